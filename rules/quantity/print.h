@@ -1,0 +1,45 @@
+// Values for a person: rounding, display units, uncertainty (LANGUAGE, Message templates).
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "rules/quantity/time.h"
+#include "rules/quantity/type.h"
+#include "rules/quantity/unit.h"
+
+namespace overwinter {
+
+enum class DisplayUnits : unsigned char { metric, us };
+
+// What a quantity is shown in where its dimension alone does not decide it.
+enum class Shown : unsigned char {
+  by_dimension,   // us: °F, psi, in, lb, gal; metric: °C, kPa, cm, kg, L
+  tire_pressure,  // us: psi; metric: bar
+  weather_pressure,  // us: inHg; metric: hPa
+  percent,        // shares of humidity, charge, contents: %
+  charge,         // Ah
+  plain,          // a number without unit
+};
+
+struct DisplayUnit {
+  std::string_view symbol;  // as printed: "°F", "psi", "%", "V", "g/m³"
+  Unit unit;
+};
+DisplayUnit display_unit(const Type& type, Shown shown, DisplayUnits units);
+
+// A measured value alone: "42.6 psi", "12 °F", "-3.1 °C", "83 %", "12.47 V"; digits by quantity and unit.
+// Durations: "3 h", "2.5 d". Instants: local date "Sat Dec 19" (us) or "Sat 19 Dec" (metric), the year only if it is
+// not the year of `now`. Booleans: "yes", "no". Words: the word, underscores as spaces.
+std::string print_value(double canonical, const Type& type, Shown shown, DisplayUnits units, const TimeZone& zone,
+                        Instant now);
+// With an uncertainty: "45.8 ± 1.5 psi": plus_minus rounded up to one significant digit (two if the first is 1), the
+// value to the same place.
+std::string print_with_uncertainty(double canonical, double plus_minus, const Type& type, Shown shown,
+                                   DisplayUnits units);
+// In a unit that the template names: {x in kPa}.
+std::string print_in_unit(double canonical, const Type& type, const Unit& unit, std::string_view symbol);
+
+std::string print_date(Instant t, DisplayUnits units, const TimeZone& zone, Instant now);
+
+}  // namespace overwinter

@@ -1,0 +1,1 @@
+#include "tests/test_headers.h"  // a target that owns the precompiled header
