@@ -1,0 +1,46 @@
+#include "rules/physics/charger_verdict.h"
+
+#include <algorithm>
+
+namespace overwinter {
+namespace {
+
+constexpr Voltage millivolt{0.001};
+constexpr double hour = 3600;
+
+// The verdict on a battery that shore power should charge, and that shows no sign of it.
+ChargerVerdict without_charge(Voltage voltage, Voltage rise, const ChargerWatch& watch) {
+  const bool rising = rise >= 1 * millivolt;
+  if (voltage < Voltage(12.5) && watch.shore_power_for > Seconds(12 * hour) && !rising) return ChargerVerdict::failed;
+  if (!watch.last_rested) return ChargerVerdict::unknown;
+
+  const bool idle_a_day = watch.idle_for >= Seconds(24 * hour) && !watch.daily_median_rose;
+  if (voltage <= *watch.last_rested + 50 * millivolt) {
+    const bool falling = rise <= -1 * millivolt;
+    const bool should_have_woken = idle_a_day && voltage < watch.sleeps_until;
+    return falling || should_have_woken ? ChargerVerdict::failed : ChargerVerdict::waiting;
+  }
+  return idle_a_day && voltage < Voltage(12.9) && !rising ? ChargerVerdict::failed : ChargerVerdict::not_rising;
+}
+
+}  // namespace
+
+ChargerVerdict charger_verdict(const ChargerWatch& watch) {
+  if (!watch.voltage) return ChargerVerdict::unknown;
+  const Voltage voltage = *watch.voltage;
+  if (voltage > Voltage(15.8)) return ChargerVerdict::overvoltage;
+  if (voltage > Voltage(15.0)) {
+    if (!watch.temperature) return ChargerVerdict::unknown;
+    const double cold = std::max(0.0, 25 - watch.temperature->celsius());
+    if (voltage > Voltage(15.0 + 0.03 * cold)) return ChargerVerdict::overvoltage;
+  }
+  if (!watch.shore_power) return ChargerVerdict::unknown;
+  if (!*watch.shore_power) return ChargerVerdict::no_power;
+  if (voltage >= Voltage(13.2)) return ChargerVerdict::charging;
+  if (watch.rise_per_hour && *watch.rise_per_hour >= 10 * millivolt) return ChargerVerdict::charging;
+  if (watch.shore_power_for < Seconds(2 * hour)) return ChargerVerdict::too_early;
+  if (!watch.rise_per_hour) return ChargerVerdict::unknown;
+  return without_charge(voltage, *watch.rise_per_hour, watch);
+}
+
+}  // namespace overwinter

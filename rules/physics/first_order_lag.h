@@ -1,0 +1,28 @@
+// A body or a space whose temperature follows another with one time constant:
+// dT/dt = (T_driving - T)/tau, solved exactly for a driving temperature that stands still.
+//
+// Newton's law of cooling; the one-node RC model usual in building physics. Time constants to go with
+// it are estimates: thin skin 0.2..0.5 h, furniture and mattress 3..8 h, appliance or battery 6..24 h,
+// air and lining of a closed camper 3..8 h, heavy garage 10..40 h. Their uncertainty (a factor of 1.5)
+// is that of the answers; the mathematics are exact.
+#pragma once
+
+#include "rules/physics/outcome.h"
+#include "rules/quantity/strong.h"
+
+namespace overwinter {
+
+// The temperature after `step`: T + (1 - exp(-step/tau)) (driving - T). step >= 0, tau > 0.
+Outcome<Temperature> first_order_lag(Temperature present, Temperature driving, Seconds step, Seconds time_constant);
+
+// How long until a body that cools has come down to the limit: tau ln((T - T_out)/(T_limit - T_out)).
+// 0 when it is at or below the limit already; no value when it never gets there, because the
+// surroundings are at or above the limit.
+Outcome<Seconds> time_until_cooled(Temperature present, Temperature surroundings, Temperature limit,
+                                   Seconds time_constant);
+
+// The same for a body that warms up to the limit.
+Outcome<Seconds> time_until_warmed(Temperature present, Temperature surroundings, Temperature limit,
+                                   Seconds time_constant);
+
+}  // namespace overwinter

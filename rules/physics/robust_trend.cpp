@@ -1,0 +1,100 @@
+#include "rules/physics/robust_trend.h"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+namespace overwinter {
+namespace {
+
+constexpr const char* one_time = "a trend needs readings at two different times";
+
+// Finite, and small enough that no difference or product of two overflows.
+bool finite(std::span<const double> values) {
+  return std::all_of(values.begin(), values.end(), [](double v) { return std::abs(v) <= 1e100; });
+}
+
+// Why these readings have no trend, or null.
+const char* unusable(std::span<const double> times, std::span<const double> values) {
+  if (times.size() != values.size()) return "there are not as many times as values";
+  if (times.size() > most_points) return "there are more than 400 readings: take daily values";
+  if (!finite(times) || !finite(values)) return "a reading is not a finite number";
+  return nullptr;
+}
+
+// Reorders its argument, which must not be empty.
+double median_in_place(std::vector<double>& values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  if (values.size() % 2 == 1) return *middle;
+  const double below = *std::max_element(values.begin(), middle);
+  return below + (*middle - below) / 2;
+}
+
+}  // namespace
+
+Outcome<double> median(std::span<const double> values) {
+  if (values.empty()) return no_value("there is no reading to take the median of");
+  if (!finite(values)) return no_value("a reading is not a finite number");
+  std::vector<double> copy(values.begin(), values.end());
+  return median_in_place(copy);
+}
+
+Outcome<RobustTrend> robust_trend(std::span<const double> times, std::span<const double> values) {
+  if (const char* why = unusable(times, values)) return no_value(why);
+  const std::size_t n = times.size();
+  std::vector<double> work;
+  work.reserve(n < 2 ? 0 : n * (n - 1) / 2);
+  for (std::size_t i = 0; i < n; ++i) {
+    for (std::size_t j = i + 1; j < n; ++j) {
+      if (times[i] != times[j]) work.push_back((values[j] - values[i]) / (times[j] - times[i]));
+    }
+  }
+  if (work.empty()) return no_value(one_time);
+
+  RobustTrend trend;
+  trend.slope = median_in_place(work);
+  if (!(std::abs(trend.slope) <= 1e100)) return no_value(one_time);  // times apart by next to nothing
+  work.resize(n);
+  for (std::size_t i = 0; i < n; ++i) work[i] = values[i] - trend.slope * times[i];
+  trend.intercept = median_in_place(work);
+  for (std::size_t i = 0; i < n; ++i) work[i] = std::abs(values[i] - trend.slope * times[i] - trend.intercept);
+  trend.robust_sigma = 1.4826 * median_in_place(work);
+  return trend;
+}
+
+Outcome<double> least_squares_slope(std::span<const double> times, std::span<const double> values) {
+  if (const char* why = unusable(times, values)) return no_value(why);
+  if (times.empty()) return no_value(one_time);
+  const double n = static_cast<double>(times.size());
+  double mean_time = 0;
+  double mean_value = 0;
+  for (std::size_t i = 0; i < times.size(); ++i) {
+    mean_time += times[i] / n;
+    mean_value += values[i] / n;
+  }
+  double spread = 0;
+  double product = 0;
+  for (std::size_t i = 0; i < times.size(); ++i) {
+    spread += (times[i] - mean_time) * (times[i] - mean_time);
+    product += (times[i] - mean_time) * (values[i] - mean_value);
+  }
+  // Equal times can leave a rest of rounding in the spread.
+  const auto [first, last] = std::minmax_element(times.begin(), times.end());
+  if (*first == *last || !(spread > 0)) return no_value(one_time);
+  const double slope = product / spread;
+  if (!std::isfinite(slope)) return no_value(one_time);
+  return slope;
+}
+
+Outcome<double> slope_standard_error(double sigma, std::size_t count, double spacing) {
+  if (count < 2) return no_value("a slope needs at least two readings");
+  if (!(spacing > 0) || !std::isfinite(spacing)) return no_value("the time between readings must be above zero");
+  if (!(sigma >= 0) || !std::isfinite(sigma)) return no_value("the error of a reading must not be negative");
+  const double n = static_cast<double>(count);
+  const double error = sigma * std::sqrt(12 / (n * (n * n - 1))) / spacing;
+  if (!std::isfinite(error)) return no_value("the time between readings must be above zero");
+  return error;
+}
+
+}  // namespace overwinter

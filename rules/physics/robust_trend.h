@@ -1,0 +1,38 @@
+// Straight lines through noisy readings that a few bad ones cannot bend, and the plain ones they are compared with.
+// Times and values are plain numbers: the caller chooses the units, and the slope is in value units per time unit.
+// Every answer is "no value" where a number is not finite, where the spans differ in length, or above most_points.
+#pragma once
+
+#include <cstddef>
+#include <span>
+
+#include "rules/physics/outcome.h"
+
+namespace overwinter {
+
+inline constexpr std::size_t most_points = 400;  // all pairs are compared: 80 000 slopes at most
+
+struct RobustTrend {
+  double slope = 0;
+  double intercept = 0;     // value at time 0
+  double robust_sigma = 0;  // scatter about the line, comparable with a standard deviation
+};
+
+// The middle value; of an even count the mean of the two middle ones. At least one value.
+Outcome<double> median(std::span<const double> values);
+
+// Theil-Sen: slope = median of the slopes of all pairs at different times; intercept = median of value - slope time;
+// sigma = 1.4826 median |residual|. At least two different times; order does not matter. Tolerates 29 % bad points.
+// Source: Theil 1950; Sen, J. Am. Stat. Assoc. 63 (1968) 1379. 1.4826 makes the median absolute deviation consistent
+// for normal errors.
+Outcome<RobustTrend> robust_trend(std::span<const double> times, std::span<const double> values);
+
+// Ordinary least squares slope (textbook). At least two different times.
+Outcome<double> least_squares_slope(std::span<const double> times, std::span<const double> values);
+
+// Standard error of the least squares slope through `count` readings `spacing` apart, each with error sigma:
+// sigma sqrt(12 / (n (n^2 - 1))) / spacing (textbook). Theil-Sen's is about 5 % larger for normal errors (Sen 1968).
+// count >= 2, spacing > 0, sigma >= 0.
+Outcome<double> slope_standard_error(double sigma, std::size_t count, double spacing);
+
+}  // namespace overwinter

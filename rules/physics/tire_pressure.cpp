@@ -1,0 +1,99 @@
+#include "rules/physics/tire_pressure.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "rules/physics/vapor_saturation.h"
+#include "rules/physics/within.h"
+
+namespace overwinter {
+namespace {
+
+constexpr Temperature coldest{-40};
+constexpr Temperature hottest{60};
+constexpr Temperature reference_temperature{20};
+constexpr AbsolutePressure lowest_station{50e3};
+constexpr AbsolutePressure highest_station{110e3};
+constexpr GaugePressure lowest_reading{-20e3};
+constexpr GaugePressure highest_reading{1000e3};
+constexpr double gas_constant = 8.314462618;  // J/(mol K), SI 2019
+
+constexpr const char* temperature_range = "the temperature of the tire is outside -40..60 degC";
+constexpr const char* station_range =
+    "the station pressure is outside 50..110 kPa: give the pressure at the place, not a gauge pressure";
+constexpr const char* fill_range = "the fill pressure is outside 0..120 psi gauge";
+
+bool tire_temperature(Temperature t) { return within(t, coldest, hottest); }
+bool station(AbsolutePressure p) { return within(p, lowest_station, highest_station); }
+
+// Over water from 0 degC, over ice below.
+Outcome<AbsolutePressure> saturation(Temperature t) {
+  return t.celsius() >= 0 ? saturation_pressure(t) : saturation_pressure_over_ice(t);
+}
+
+// Second virial coefficient of dry air in m3/mol.
+double virial(double kelvin) { return (40.034570 - 11281.8444 / kelvin - 917174.757 / (kelvin * kelvin)) * 1e-6; }
+
+}  // namespace
+
+Outcome<GaugePressure> tire_pressure(GaugePressure fill_pressure, Temperature fill_temperature, Temperature temperature,
+                                     AbsolutePressure fill_station_pressure, AbsolutePressure station_pressure) {
+  if (!within(fill_pressure, GaugePressure(0), highest_fill)) return no_value(fill_range);
+  if (!tire_temperature(fill_temperature) || !tire_temperature(temperature)) return no_value(temperature_range);
+  if (!station(fill_station_pressure) || !station(station_pressure)) return no_value(station_range);
+  const double at_fill = absolute(fill_pressure, fill_station_pressure).value;
+  const AbsolutePressure now{at_fill * temperature.kelvin() / fill_temperature.kelvin()};
+  return gauge(now, station_pressure);
+}
+
+Outcome<GaugePressure> normalized_pressure(GaugePressure pressure, Temperature temperature,
+                                           AbsolutePressure station_pressure) {
+  if (!within(pressure, lowest_reading, highest_reading)) {
+    return no_value("the pressure of the tire is outside -20..1000 kPa gauge");
+  }
+  if (!tire_temperature(temperature)) return no_value(temperature_range);
+  if (!station(station_pressure)) return no_value(station_range);
+  const double now = absolute(pressure, station_pressure).value;
+  const AbsolutePressure at_reference{now * reference_temperature.kelvin() / temperature.kelvin()};
+  return gauge(at_reference, standard_atmosphere);
+}
+
+Outcome<GaugePressure> pressure_to_set(GaugePressure cold_pressure, Temperature temperature,
+                                       AbsolutePressure station_pressure) {
+  return tire_pressure(cold_pressure, reference_temperature, temperature, standard_atmosphere, station_pressure);
+}
+
+Outcome<PressureDifference> moist_fill_correction(Temperature fill_temperature, Temperature temperature,
+                                                  Share humidity_in_tire) {
+  constexpr Temperature warmest_moist{45};
+  if (!within(fill_temperature, coldest, warmest_moist) || !within(temperature, coldest, warmest_moist)) {
+    return no_value("the temperature of the tire is outside -40..45 degC, where the moisture correction holds");
+  }
+  if (!within(humidity_in_tire, Share(0), Share(1))) return no_value("the humidity in the tire is outside 0..100 %");
+  const auto at_fill = saturation(fill_temperature);
+  if (!at_fill) return tl::unexpected(at_fill.error());
+  const auto now = saturation(temperature);
+  if (!now) return tl::unexpected(now.error());
+  const double uncondensed = humidity_in_tire.value * at_fill->value * temperature.kelvin() / fill_temperature.kelvin();
+  return PressureDifference(std::min(0.0, now->value - uncondensed));
+}
+
+Outcome<PressureDifference> real_gas_correction(AbsolutePressure fill_pressure, Temperature fill_temperature,
+                                                Temperature temperature) {
+  constexpr Temperature coldest_fit{-30.15};  // 243 K
+  constexpr Temperature hottest_fit{50};
+  if (!within(fill_temperature, coldest_fit, hottest_fit) || !within(temperature, coldest_fit, hottest_fit)) {
+    return no_value("the temperature of the tire is outside -30..50 degC, where the real gas correction holds");
+  }
+  if (!within(fill_pressure, lowest_station, AbsolutePressure(930e3))) {
+    return no_value("the fill pressure is outside 50..930 kPa absolute");
+  }
+  const double t1 = fill_temperature.kelvin();
+  const double t2 = temperature.kelvin();
+  const double p1 = fill_pressure.value;
+  const double density = (std::sqrt(1 + 4 * virial(t1) * p1 / (gas_constant * t1)) - 1) / (2 * virial(t1));  // mol/m3
+  const double real = density * gas_constant * t2 * (1 + virial(t2) * density);
+  return PressureDifference(real - p1 * t2 / t1);
+}
+
+}  // namespace overwinter

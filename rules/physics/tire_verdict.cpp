@@ -1,0 +1,95 @@
+#include "rules/physics/tire_verdict.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "rules/physics/robust_trend.h"
+#include "rules/physics/tire_pressure.h"
+#include "rules/physics/within.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::size_t readings_for_a_leak = 14;
+
+constexpr PressureDifference psi(double n) { return PressureDifference(n * pascals_per_psi); }
+
+bool fell_suddenly(const TireState& tire) {
+  return tire.jump && tire.jump_confirmed && *tire.jump <= -std::max(psi(3), 5 * tire.noise);
+}
+
+bool usable(const std::optional<TireTrend>& trend) { return trend && trend->count >= readings_for_a_leak; }
+
+bool leaks(const TireState& tire) {
+  if (!usable(tire.trend)) return false;
+  const TireTrend& trend = *tire.trend;
+  return trend.slope_per_week <= -(tire.seepage_per_week + 3.1 * trend.standard_error_per_week) &&
+         trend.slope_per_week <= -psi(0.25);
+}
+
+bool below(std::optional<GaugePressure> pressure, std::optional<GaugePressure> minimum) {
+  return pressure && minimum && *pressure < *minimum;
+}
+
+}  // namespace
+
+Outcome<PressureDifference> tire_noise(PressureDifference sensor, PressureDifference resolution, GaugePressure pressure,
+                                       AbsolutePressure station_pressure, Temperature temperature,
+                                       TemperatureStep temperature_sigma) {
+  constexpr PressureDifference most{1e6};
+  if (!within(sensor, PressureDifference(0), most) || !within(resolution, PressureDifference(0), most) ||
+      !within(temperature_sigma, TemperatureStep(0), TemperatureStep(100))) {
+    return no_value("an error of the tire's readings is outside 0..1000 kPa or 0..100 K");
+  }
+  if (const auto normal = normalized_pressure(pressure, temperature, station_pressure); !normal) {
+    return tl::unexpected(normal.error());
+  }
+  const double per_kelvin = absolute(pressure, station_pressure).value / temperature.kelvin();
+  const double thermal = per_kelvin * temperature_sigma.value;
+  return PressureDifference(
+      std::sqrt(sensor.value * sensor.value + resolution.value * resolution.value / 12 + thermal * thermal));
+}
+
+Outcome<std::size_t> tire_readings_needed(PressureDifference noise, PressureDifference loss_per_week,
+                                          double days_apart) {
+  constexpr double quantiles = 3.090 + 1.282;
+  if (!(loss_per_week.value > 0)) return no_value("the loss to find must be above zero");
+  for (std::size_t n = 3; n <= most_points; ++n) {
+    const auto error = slope_standard_error(noise.value, n, days_apart);
+    if (!error) return tl::unexpected(error.error());
+    if (*error * quantiles <= loss_per_week.value / 7) return n;
+  }
+  return no_value("so small a loss does not show in 400 readings");
+}
+
+TireVerdict tire_verdict(const TireState& tire) {
+  if (!tire.pressure) return TireVerdict::unknown;
+  if (fell_suddenly(tire)) return TireVerdict::sudden_loss;
+  if (leaks(tire)) return TireVerdict::leaking;
+  const bool under_minimum = below(tire.pressure, tire.minimum);
+  if (!tire.residual) {
+    if (under_minimum) return TireVerdict::low;
+    return tire.minimum || usable(tire.trend) ? TireVerdict::fine : TireVerdict::unknown;
+  }
+  if (*tire.residual <= -std::max(psi(2), 3 * tire.noise)) return TireVerdict::low;
+  return under_minimum ? TireVerdict::cold : TireVerdict::fine;
+}
+
+TireVerdict tire_verdict_by_hand(std::span<const HandReading> readings, std::optional<GaugePressure> pressure,
+                                 std::optional<GaugePressure> minimum) {
+  if (readings.empty()) return TireVerdict::unknown;
+  const HandReading& first = readings.front();
+  const HandReading& last = readings.back();
+  const bool each_lower = std::adjacent_find(readings.begin(), readings.end(), [](const auto& a, const auto& b) {
+                            return b.residual >= a.residual;
+                          }) == readings.end();
+  const PressureDifference beyond = -std::max(psi(2), last.plus_minus);
+  if (readings.size() >= 3 && last.day - first.day >= 14 && each_lower && last.residual <= beyond &&
+      last.residual - first.residual <= beyond) {
+    return TireVerdict::leaking;
+  }
+  if (last.residual <= -std::max(psi(3), last.plus_minus)) return TireVerdict::low;
+  return below(pressure, minimum) ? TireVerdict::cold : TireVerdict::fine;
+}
+
+}  // namespace overwinter

@@ -1,0 +1,79 @@
+// Tells a cold tire from a leaking one.
+//
+// Works on normalized pressures (tire_pressure.h), so that cold weather alone moves nothing. Slopes are per week, loss
+// negative. Thresholds are common practice, no source, checked against simulated winters: one psi a week is found in 17
+// or 18 daily readings at 1 psi resolution. A move that all tires make together is an error of the temperature or of
+// the barometer, not four leaks: the caller sees that, for it sees all the tires.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <span>
+
+#include "rules/physics/outcome.h"
+#include "rules/quantity/strong.h"
+
+namespace overwinter {
+
+enum class TireVerdict : std::uint8_t { fine, cold, leaking, sudden_loss, low, unknown };
+
+// One-sigma error of a normalized pressure: sqrt(sensor^2 + resolution^2 / 12 + ((p + b) / T sigma_T)^2).
+// sensor: its one-sigma error; resolution: the step of its display; temperature_sigma: that of the tire air's
+// temperature. Source: propagation of errors; uniform quantization (textbook). Ranges as normalized_pressure; errors
+// 0..1000 kPa and 0..100 K.
+Outcome<PressureDifference> tire_noise(PressureDifference sensor, PressureDifference resolution, GaugePressure pressure,
+                                       AbsolutePressure station_pressure, Temperature temperature,
+                                       TemperatureStep temperature_sigma);
+
+// The smallest number of readings (at least 3, at most 400), `days_apart`, whose slope shows a loss of loss_per_week at
+// one false alarm in a thousand and nine finds in ten: standard error x (3.090 + 1.282) <= loss (normal quantiles).
+Outcome<std::size_t> tire_readings_needed(PressureDifference noise, PressureDifference loss_per_week,
+                                          double days_apart);
+
+// A trend of normalized pressures over 14..28 days (robust_trend.h).
+struct TireTrend {
+  PressureDifference slope_per_week{0};
+  PressureDifference standard_error_per_week{0};
+  std::size_t count = 0;
+};
+
+// What is known of a tire. Leave out what is not.
+struct TireState {
+  std::optional<GaugePressure> pressure{};       // as it reads now
+  std::optional<GaugePressure> minimum{};        // the owner's lowest
+  std::optional<PressureDifference> residual{};  // normalized minus expected from the fill less seepage
+  std::optional<TireTrend> trend{};
+  PressureDifference seepage_per_week{0};    // allowance, not negative: the rate (tire_seepage.h) times the pressure
+  std::optional<PressureDifference> jump{};  // normalized minus the median of the five before it
+  bool jump_confirmed = false;               // by a second reading: never on one packet
+  PressureDifference noise{0};               // tire_noise
+};
+
+// The first that holds:
+//   sudden_loss  confirmed jump <= -max(3 psi, 5 noise)
+//   leaking      at least 14 readings, slope <= -(seepage + 3.1 standard errors) and <= -0.25 psi a week
+//   low          residual <= -max(2 psi, 3 noise); also below the minimum where no residual is known, for then nothing
+//                says that it is only cold
+//   cold         below the minimum, residual fine
+//   fine
+// unknown without a pressure, and where neither a residual, a minimum nor a trend of 14 readings can say more.
+TireVerdict tire_verdict(const TireState& tire);
+
+// A hand reading. residual as in TireState; plus_minus is twice its one-sigma error.
+struct HandReading {
+  double day = 0;
+  PressureDifference residual;
+  PressureDifference plus_minus;
+};
+
+// The verdict from hand readings, oldest first, where no sensor trend exists.
+//   leaking      at least three over at least 14 days, each below the one before, the last at least max(2 psi,
+//                plus_minus) below expectation and as far below the first
+//   low          the last at least max(3 psi, plus_minus) below expectation
+//   cold, fine   as in tire_verdict, by the last
+// unknown without a reading. Common practice, no source.
+TireVerdict tire_verdict_by_hand(std::span<const HandReading> readings, std::optional<GaugePressure> pressure,
+                                 std::optional<GaugePressure> minimum);
+
+}  // namespace overwinter

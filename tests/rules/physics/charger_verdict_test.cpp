@@ -1,0 +1,104 @@
+#include "rules/physics/charger_verdict.h"
+
+#include <gtest/gtest.h>
+
+namespace overwinter {
+namespace {
+
+struct Row {
+  double volts, millivolts_per_hour, last_rested, hours_on, celsius;
+  ChargerVerdict verdict;
+};
+
+ChargerWatch watch(const Row& row) {
+  return {.shore_power = true,
+          .shore_power_for = Seconds(row.hours_on * 3600),
+          .voltage = Voltage(row.volts),
+          .rise_per_hour = Voltage(row.millivolts_per_hour / 1000),
+          .last_rested = Voltage(row.last_rested),
+          .temperature = Temperature(row.celsius)};
+}
+
+constexpr Row asleep{12.52, 0, 12.5, 24, -5, ChargerVerdict::waiting};
+constexpr Row decaying{13.05, -4, 12.7, 12, 5, ChargerVerdict::not_rising};
+
+// Worked cases of the order of verdicts; thresholds are common practice, no source.
+constexpr Row rows[] = {
+    {13.6, 0, 12.6, 10, 5, ChargerVerdict::charging},
+    {12.45, -1.5, 12.5, 30, 0, ChargerVerdict::failed},
+    asleep,
+    {12.9, 15, 12.2, 1, 10, ChargerVerdict::charging},
+    decaying,
+    {15.6, 0, 12.6, 6, 20, ChargerVerdict::overvoltage},
+    {12.4, -2, 12.4, 0.5, 5, ChargerVerdict::too_early},
+    {12.52, 0, 12.5, 1.9, 5, ChargerVerdict::too_early},
+    {12.52, 0, 12.5, 2.1, 5, ChargerVerdict::waiting},
+    {13.19, 9, 13.3, 3, 5, ChargerVerdict::waiting},
+    {13.20, 0, 13.3, 3, 5, ChargerVerdict::charging},
+    {12.45, 0, 12.5, 11, 0, ChargerVerdict::waiting},
+    {12.45, 0, 12.5, 13, 0, ChargerVerdict::failed},
+    {12.45, 5, 12.3, 13, 0, ChargerVerdict::not_rising},  // rises: slowly, but something charges
+    {15.6, 0, 12.6, 6, 0, ChargerVerdict::charging},      // compensated for the cold
+    {15.85, 0, 12.6, 6, -30, ChargerVerdict::overvoltage},
+};
+
+TEST(ChargerVerdict, FollowsItsOrder) {
+  for (const auto& row : rows) EXPECT_EQ(charger_verdict(watch(row)), row.verdict) << row.volts << " V";
+}
+
+TEST(ChargerVerdict, TurnsWaitingIntoFailedAfterADayThatDidNotRise) {
+  auto w = watch(asleep);
+  w.idle_for = Seconds(23 * 3600);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::waiting);
+  w.idle_for = Seconds(24 * 3600);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
+  w.daily_median_rose = true;
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::waiting);
+}
+
+TEST(ChargerVerdict, LetsAChargerSleepAboveItsWakingVoltage) {
+  auto w = watch({12.65, 0, 12.65, 48, 5, ChargerVerdict::waiting});
+  w.idle_for = Seconds(30 * 3600);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::waiting);
+  w.sleeps_until = Voltage(12.8);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
+}
+
+TEST(ChargerVerdict, TurnsNotRisingIntoFailedAfterADay) {
+  auto w = watch({12.85, -0.5, 12.5, 48, 5, ChargerVerdict::not_rising});
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::not_rising);
+  w.idle_for = Seconds(24 * 3600);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
+  w.voltage = Voltage(12.95);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::not_rising);
+}
+
+TEST(ChargerVerdict, SaysNoPowerWhenShorePowerIsOffButStillSeesOvervoltage) {
+  auto w = watch(asleep);
+  w.shore_power = false;
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::no_power);
+  w.voltage = Voltage(16);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::overvoltage);
+}
+
+TEST(ChargerVerdict, IsUnknownWhereAnInputIsMissing) {
+  EXPECT_EQ(charger_verdict({}), ChargerVerdict::unknown);
+  auto w = watch(asleep);
+  w.last_rested.reset();
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::unknown);
+  w = watch(asleep);
+  w.rise_per_hour.reset();
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::unknown);
+  w = watch(asleep);
+  w.shore_power.reset();
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::unknown);
+  w = watch(asleep);
+  w.voltage = Voltage(15.4);
+  w.temperature.reset();
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::unknown);
+  w.voltage = Voltage(13.6);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::charging);
+}
+
+}  // namespace
+}  // namespace overwinter

@@ -1,0 +1,174 @@
+#include "rules/physics/tire_verdict.h"
+
+#include <gtest/gtest.h>
+
+#include <vector>
+
+#include "rules/physics/tire_pressure.h"
+
+namespace overwinter {
+namespace {
+
+PressureDifference psi(double n) { return PressureDifference(n * pascals_per_psi); }
+GaugePressure psig(double n) { return GaugePressure(n * pascals_per_psi); }
+
+struct NoiseRow {
+  double sensor_psi, resolution_psi, psig, celsius, kelvin_sigma, noise_psi;
+  std::size_t daily, four_a_day;
+};
+
+// Propagation of errors and the textbook slope error, independent recomputation; 0.1 % false alarms, 90 % power.
+constexpr NoiseRow noise_rows[] = {
+    {0.5, 0, 65, 10, 1, 0.574, 16, 39},         {0.5, 1, 65, 10, 1, 0.642, 17, 43},
+    {0.5, 1.4503774, 65, 10, 1, 0.710, 18, 45}, {0.2, 0.1, 65, 10, 0.5, 0.246, 9, 23},
+    {0.5, 1, 80, -10, 2, 0.923, 22, 54},        {1.0, 1, 35, 5, 1, 1.056, 24, 59},
+};
+
+TEST(TireNoise, AddsSensorResolutionAndTemperature) {
+  for (const auto& row : noise_rows) {
+    const auto noise = tire_noise(psi(row.sensor_psi), psi(row.resolution_psi), psig(row.psig), standard_atmosphere,
+                                  Temperature(row.celsius), TemperatureStep(row.kelvin_sigma));
+    ASSERT_TRUE(noise);
+    EXPECT_NEAR(noise->value / pascals_per_psi, row.noise_psi, 0.0006);
+    EXPECT_EQ(*tire_readings_needed(*noise, psi(1), 1), row.daily);
+    EXPECT_EQ(*tire_readings_needed(*noise, psi(1), 0.25), row.four_a_day);
+  }
+}
+
+TEST(TireNoise, HasNoValueForNegativeErrors) {
+  EXPECT_FALSE(tire_noise(psi(-1), psi(0), psig(65), standard_atmosphere, Temperature(10), TemperatureStep(1)));
+  EXPECT_FALSE(tire_noise(psi(1), psi(0), psig(65), standard_atmosphere, Temperature(99), TemperatureStep(1)));
+  EXPECT_FALSE(tire_readings_needed(psi(0.5), psi(0), 1));
+  EXPECT_FALSE(tire_readings_needed(psi(0.5), psi(1e-6), 1));
+  EXPECT_FALSE(tire_readings_needed(psi(0.5), psi(1), 0));
+}
+
+struct VerdictRow {
+  double now, residual, slope, error;
+  std::size_t count;
+  double jump, noise, seepage, minimum;
+  TireVerdict verdict;
+};
+
+TireState state(const VerdictRow& row) {
+  return {.pressure = psig(row.now),
+          .minimum = psig(row.minimum),
+          .residual = psi(row.residual),
+          .trend = TireTrend{psi(row.slope), psi(row.error), row.count},
+          .seepage_per_week = psi(row.seepage),
+          .jump = psi(row.jump),
+          .jump_confirmed = true,
+          .noise = psi(row.noise)};
+}
+
+constexpr VerdictRow cold_tire{55.6, -0.4, -0.05, 0.15, 20, -0.3, 0.64, 0.15, 58, TireVerdict::cold};
+constexpr VerdictRow burst_tire{41.0, -17, -2, 0.9, 20, -12.5, 0.64, 0.15, 58, TireVerdict::sudden_loss};
+
+// Worked cases of the order of verdicts; thresholds are common practice, no source.
+constexpr VerdictRow verdict_rows[] = {
+    cold_tire,
+    {57.0, -3.9, -1.05, 0.19, 20, -0.5, 0.64, 0.15, 58, TireVerdict::leaking},
+    burst_tire,
+    {59.5, -2.6, -0.15, 0.1, 30, 0, 0.64, 0.15, 55, TireVerdict::low},
+    {64.8, 0.1, 0.02, 0.15, 25, 0.2, 0.64, 0.15, 58, TireVerdict::fine},
+    {60.0, -1.5, -1.2, 0.4, 10, -0.4, 0.64, 0.15, 58, TireVerdict::fine},  // too few readings to call it a leak
+};
+
+TEST(TireVerdict, TellsColdFromLeaking) {
+  for (const auto& row : verdict_rows) EXPECT_EQ(tire_verdict(state(row)), row.verdict) << row.now << " psi";
+}
+
+TEST(TireVerdict, NeverCallsASuddenLossOnOnePacket) {
+  auto tire = state(burst_tire);
+  tire.jump_confirmed = false;
+  EXPECT_NE(tire_verdict(tire), TireVerdict::sudden_loss);
+}
+
+TEST(TireVerdict, NeedsAJumpBeyondFiveTimesTheNoise) {
+  auto tire = state(cold_tire);
+  tire.noise = psi(1);
+  tire.jump = psi(-4.9);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::cold);
+  tire.jump = psi(-5.1);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::sudden_loss);
+}
+
+// Common practice, no source: each threshold from both sides.
+TEST(TireVerdict, CallsALeakOnlyBeyondSeepageNoiseAndAQuarterPsiAWeek) {
+  const auto verdict = [](double slope, double error, double seepage) {
+    auto tire = state(cold_tire);
+    tire.trend = TireTrend{psi(slope), psi(error), 20};
+    tire.seepage_per_week = psi(seepage);
+    return tire_verdict(tire);
+  };
+  EXPECT_EQ(verdict(-0.76, 0.2, 0.13), TireVerdict::leaking);  // 0.13 + 3.1 x 0.2 = 0.75
+  EXPECT_EQ(verdict(-0.74, 0.2, 0.13), TireVerdict::cold);
+  EXPECT_EQ(verdict(-0.26, 0.01, 0), TireVerdict::leaking);
+  EXPECT_EQ(verdict(-0.24, 0.01, 0), TireVerdict::cold);
+}
+
+TEST(TireVerdict, CallsATireLowBeyondTwoPsiOrThreeTimesTheNoise) {
+  const auto verdict = [](double residual, double noise) {
+    auto tire = state(cold_tire);
+    tire.residual = psi(residual);
+    tire.noise = psi(noise);
+    return tire_verdict(tire);
+  };
+  EXPECT_EQ(verdict(-2.1, 0.1), TireVerdict::low);
+  EXPECT_EQ(verdict(-1.9, 0.1), TireVerdict::cold);
+  EXPECT_EQ(verdict(-3.1, 1), TireVerdict::low);
+  EXPECT_EQ(verdict(-2.9, 1), TireVerdict::cold);
+}
+
+TEST(TireVerdict, NeedsFourteenReadingsForALeak) {
+  auto tire = state(cold_tire);
+  tire.trend = TireTrend{psi(-2), psi(0.1), 13};
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::cold);
+  tire.trend->count = 14;
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::leaking);
+}
+
+TEST(TireVerdict, IsUnknownWithoutAPressureOrAnythingToCompare) {
+  EXPECT_EQ(tire_verdict({}), TireVerdict::unknown);
+  TireState tire;
+  tire.pressure = psig(60);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::unknown);
+  tire.minimum = psig(58);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::fine);
+}
+
+TEST(TireVerdict, CallsATireBelowItsMinimumLowWhenNothingProvesItCold) {
+  TireState tire;
+  tire.pressure = psig(50);
+  tire.minimum = psig(58);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::low);
+  tire.residual = psi(0);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::cold);
+}
+
+HandReading by_hand(double day, double residual_psi) { return {day, psi(residual_psi), psi(2)}; }
+
+TEST(TireVerdictByHand, CallsThreeFallingReadingsOverTwoWeeksALeak) {
+  const std::vector<HandReading> falling{by_hand(0, 0), by_hand(7, -1), by_hand(14, -2.5)};
+  EXPECT_EQ(tire_verdict_by_hand(falling, psig(60), psig(58)), TireVerdict::leaking);
+}
+
+TEST(TireVerdictByHand, WaitsForTheThirdReadingAndTheSecondWeek) {
+  const std::vector<HandReading> two{by_hand(0, 0), by_hand(14, -2.5)};
+  const std::vector<HandReading> soon{by_hand(0, 0), by_hand(7, -1), by_hand(13, -2.5)};
+  const std::vector<HandReading> uneven{by_hand(0, 0), by_hand(7, -2.6), by_hand(14, -2.5)};
+  const std::vector<HandReading> always_low{by_hand(0, -1.5), by_hand(7, -2), by_hand(14, -2.5)};
+  for (const auto& readings : {two, soon, uneven, always_low}) {
+    EXPECT_EQ(tire_verdict_by_hand(readings, psig(60), psig(58)), TireVerdict::fine);
+  }
+}
+
+TEST(TireVerdictByHand, CallsOneReadingFarBelowExpectationLow) {
+  EXPECT_EQ(tire_verdict_by_hand(std::vector{by_hand(0, -2.9)}, psig(60), psig(58)), TireVerdict::fine);
+  EXPECT_EQ(tire_verdict_by_hand(std::vector{by_hand(0, -2.9)}, psig(57), psig(58)), TireVerdict::cold);
+  EXPECT_EQ(tire_verdict_by_hand(std::vector{by_hand(0, -3.1)}, psig(57), psig(58)), TireVerdict::low);
+  EXPECT_EQ(tire_verdict_by_hand({}, psig(57), psig(58)), TireVerdict::unknown);
+}
+
+}  // namespace
+}  // namespace overwinter
