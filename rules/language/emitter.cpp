@@ -1,0 +1,168 @@
+// The checked tree as postfix code. Nodes stand after their children in the tree and in the code, so this is one loop;
+// what lies under a folded node is left out.
+#include <algorithm>
+#include <utility>
+
+#include "rules/language/meaning.h"
+#include "rules/language/operation.h"
+
+namespace overwinter {
+namespace {
+
+constexpr double standard_atmosphere = 101325;  // Pa; ISO 2533, where the site has no station pressure
+
+class Emitter {
+ public:
+  Emitter(const Syntax& syntax, const Meanings& meanings, const Scope& scope)
+      : syntax_(syntax),
+        meanings_(meanings),
+        scope_(scope),
+        left_out_(syntax.nodes.size()),
+        begins_(syntax.nodes.size()) {}
+
+  Result<Program> run() {
+    leave_out();
+    for (std::size_t i = 0; i < syntax_.nodes.size(); ++i) {
+      const Node& node = syntax_.nodes[i];
+      begins_[i] = node.children.empty() ? program_.code.size() : begins_[node.children.front()];
+      if (!left_out_[i]) put(i);
+    }
+    program_.source = syntax_.source;
+    program_.type = meanings_.back().type;
+    program_.shown = meanings_.back().shown;
+    if (deepest_ > max_stack_depth) {
+      return fault_at(syntax_.source, syntax_.nodes.back().mark, "the expression holds too many values at once",
+                      "take arguments out, or split it into two rules");
+    }
+    program_.stack_depth = static_cast<std::uint16_t>(deepest_);
+    return std::move(program_);
+  }
+
+ private:
+  void leave_out() {
+    for (std::size_t i = syntax_.nodes.size(); i-- > 0;) {
+      const Node& node = syntax_.nodes[i];
+      for (const NodeIndex child : node.children) left_out_[child] = left_out_[i] || meanings_[i].constant;
+      const auto& built_in = meanings_[i].built_in;
+      if (built_in && is_history(*built_in)) left_out_[node.children[1]] = true;
+    }
+  }
+
+  void put(std::size_t i) {
+    const Node& node = syntax_.nodes[i];
+    const Meaning& meaning = meanings_[i];
+    if (meaning.constant) {
+      put_constant(meaning.value);
+    } else if (meaning.reference) {
+      put_reference(*meaning.reference);
+    } else if (node.kind == NodeKind::now) {
+      program_.depends_on_time = true;
+      put_instruction(Op::now);
+    } else if (node.kind == NodeKind::operation) {
+      put_instruction(node.op);
+    } else if (meaning.function != nullptr) {
+      put_instruction(Op::call, node.children.size(), place_of(program_.functions, meaning.function));
+    } else if (meaning.built_in) {
+      put_built_in(i, *meaning.built_in);
+    }
+    if (!meaning.translation.empty()) {
+      program_.tables.push_back(meaning.translation);
+      put_instruction(Op::translate, 1, program_.tables.size() - 1);
+    }
+  }
+
+  void put_built_in(std::size_t i, BuiltIn built_in) {
+    const std::size_t count = syntax_.nodes[i].children.size();
+    switch (built_in) {
+      case BuiltIn::mean:
+        return put_history(i, HistoryFunction::mean);
+      case BuiltIn::lowest:
+        return put_history(i, HistoryFunction::lowest);
+      case BuiltIn::highest:
+        return put_history(i, HistoryFunction::highest);
+      case BuiltIn::change:
+        return put_history(i, HistoryFunction::change);
+      case BuiltIn::slope:
+        return put_history(i, HistoryFunction::slope);
+      case BuiltIn::time_share:
+        return put_history(i, HistoryFunction::time_share);
+      case BuiltIn::held_for:
+        return put_history(i, HistoryFunction::held_for);
+      case BuiltIn::known:
+        return put_instruction(Op::known);
+      case BuiltIn::first_known:
+        return put_instruction(Op::first_known, count);
+      case BuiltIn::abs:
+        return put_instruction(Op::absolute_value);
+      case BuiltIn::min:
+        return put_instruction(Op::minimum, count);
+      case BuiltIn::max:
+        return put_instruction(Op::maximum, count);
+      case BuiltIn::absolute:
+      case BuiltIn::gauge:
+        break;
+    }
+    if (const auto slot = scope_.station_pressure_slot()) {
+      put_reference({*slot, Facet::value});
+    } else {
+      put_constant(standard_atmosphere);
+    }
+    put_instruction(built_in == BuiltIn::absolute ? Op::add : Op::subtract);
+  }
+
+  // The code since the call's first node is the code of its x.
+  void put_history(std::size_t i, HistoryFunction function) {
+    HistoryCall call;
+    call.function = function;
+    call.window = meanings_[i].window;
+    for (std::size_t at = begins_[i]; at < program_.code.size(); ++at) {
+      const Instruction& instruction = program_.code[at];
+      if (instruction.op != Op::reference) continue;
+      const std::uint32_t slot = program_.references[instruction.index].slot;
+      if (std::ranges::find(call.slots, slot) == call.slots.end()) call.slots.push_back(slot);
+    }
+    program_.histories.push_back(std::move(call));
+    program_.depends_on_time = true;
+    put_instruction(Op::history, 1, program_.histories.size() - 1);
+  }
+
+  void put_constant(double value) { put_instruction(Op::constant, 0, place_of(program_.constants, value)); }
+
+  void put_reference(Reference reference) {
+    if (reference.facet == Facet::since_read) program_.depends_on_time = true;
+    put_instruction(Op::reference, 0, place_of(program_.references, reference));
+  }
+
+  void put_instruction(Op op, std::size_t count = 0, std::size_t index = 0) {
+    const int fixed = operand_count(op);
+    height_ -= fixed >= 0 ? static_cast<std::size_t>(fixed) : count;
+    deepest_ = std::max(deepest_, ++height_);
+    program_.code.push_back({op, static_cast<std::uint8_t>(count), static_cast<std::uint16_t>(index)});
+  }
+
+  // Each value once.
+  template <class T>
+  static std::size_t place_of(std::vector<T>& values, const T& value) {
+    const auto found = std::ranges::find(values, value);
+    if (found != values.end()) return static_cast<std::size_t>(found - values.begin());
+    values.push_back(value);
+    return values.size() - 1;
+  }
+
+  const Syntax& syntax_;
+  const Meanings& meanings_;
+  const Scope& scope_;
+  std::vector<bool> left_out_;
+  std::vector<std::size_t> begins_;  // where the code of a node's subtree begins
+  Program program_;
+  std::size_t height_ = 0;
+  std::size_t deepest_ = 0;
+};
+
+}  // namespace
+
+Result<Program> emit(const Syntax& syntax, const Meanings& meanings, const Scope& scope) {
+  return Emitter(syntax, meanings, scope).run();
+}
+
+}  // namespace overwinter

@@ -1,0 +1,121 @@
+#include "rules/language/evaluator.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "rules/language/operation.h"
+
+namespace overwinter {
+namespace {
+
+// A program while it runs. The checker has made sure that the stack is deep enough.
+class Run {
+ public:
+  Run(const Program& program, const Readings& readings, std::span<Window> windows, Instant now)
+      : program_(program), readings_(readings), windows_(windows), now_(now) {}
+
+  Cell result() {
+    for (const Instruction& instruction : program_.code) step(instruction);
+    return height_ == 1 ? stack_[0] : Cell::unknown();
+  }
+  const char* why() const { return why_; }
+
+ private:
+  void step(const Instruction& instruction) {
+    const int fixed = operand_count(instruction.op);
+    const std::size_t count = fixed >= 0 ? static_cast<std::size_t>(fixed) : instruction.count;
+    if (count > height_ || height_ - count >= stack_.size()) return;  // no checked program comes here
+    const std::span<const Cell> operands(stack_.data() + height_ - count, count);
+    const Cell answer = execute(instruction, operands);
+    height_ -= count;
+    stack_[height_++] = answer;
+  }
+
+  Cell execute(const Instruction& instruction, std::span<const Cell> operands) {
+    switch (instruction.op) {
+      case Op::constant:
+        return Cell::of(program_.constants[instruction.index]);
+      case Op::reference:
+        return read(program_.references[instruction.index]);
+      case Op::now:
+        return Cell::of(to_seconds(now_));
+      case Op::call:
+        return call(*program_.functions[instruction.index], operands, why_ == nullptr ? &why_ : nullptr);
+      case Op::translate:
+        return translate(program_.tables[instruction.index], operands.front());
+      case Op::history:
+        return history(instruction.index, operands.front());
+      case Op::divide:
+        if (operands[0].known && operands[1].known && operands[1].value == 0) because("division by zero");
+        return operate(instruction.op, operands);
+      case Op::negate:
+      case Op::add:
+      case Op::subtract:
+      case Op::multiply:
+      case Op::less:
+      case Op::less_equal:
+      case Op::greater:
+      case Op::greater_equal:
+      case Op::equal:
+      case Op::not_equal:
+      case Op::logical_not:
+      case Op::logical_and:
+      case Op::logical_or:
+      case Op::select:
+      case Op::absolute_value:
+      case Op::minimum:
+      case Op::maximum:
+      case Op::known:
+      case Op::first_known:
+        return operate(instruction.op, operands);
+    }
+    return Cell::unknown();
+  }
+
+  Cell read(Reference reference) const {
+    const Cell cell = readings_.read(reference);
+    return cell.known && std::isfinite(cell.value) ? cell : Cell::unknown();
+  }
+
+  static Cell translate(const std::vector<std::uint16_t>& table, const Cell& word) {
+    if (!word.known || word.value < 0 || word.value >= static_cast<double>(table.size())) return Cell::unknown();
+    return {static_cast<double>(table[static_cast<std::size_t>(word.value)]), true, word.by_hand};
+  }
+
+  Cell history(std::size_t index, const Cell& x) {
+    if (index >= windows_.size()) {
+      because("a function of history needs readings over time");
+      return Cell::unknown();
+    }
+    const HistoryCall& history_call = program_.histories[index];
+    const bool fresh = std::ranges::any_of(history_call.slots, [this](std::uint32_t s) { return readings_.fresh(s); });
+    return windows_[index].feed(history_call, now_, x, fresh);
+  }
+
+  void because(const char* why) {
+    if (why_ == nullptr) why_ = why;
+  }
+
+  const Program& program_;
+  const Readings& readings_;
+  std::span<Window> windows_;
+  Instant now_;
+  std::array<Cell, max_stack_depth> stack_;
+  std::size_t height_ = 0;
+  const char* why_ = nullptr;
+};
+
+}  // namespace
+
+Cell evaluate(const Program& program, const Readings& readings, std::span<Window> windows, Instant now) {
+  return Run(program, readings, windows, now).result();
+}
+
+const char* reason_of_no_value(const Program& program, const Readings& readings, Instant now) {
+  Run run(program, readings, {}, now);
+  if (run.result().known) return nullptr;
+  return run.why() != nullptr ? run.why() : "a value that it rests on is unknown";
+}
+
+}  // namespace overwinter

@@ -1,0 +1,28 @@
+// Runs a program. No allocation; three-valued.
+#pragma once
+
+#include <span>
+
+#include "rules/language/program.h"
+#include "rules/language/window.h"
+
+namespace overwinter {
+
+// What a program reads: the engine's board, or a test's table.
+class Readings {
+ public:
+  virtual ~Readings() = default;
+  // instant facets in seconds since 1970, since_read in seconds.
+  virtual Cell read(Reference reference) const = 0;
+  // A reading of this slot (also an unknown that ended one) arrived in the present step.
+  virtual bool fresh(std::uint32_t slot) const = 0;
+};
+
+// One window per program.histories, in order; empty span is allowed when there are none.
+Cell evaluate(const Program& program, const Readings& readings, std::span<Window> windows, Instant now);
+
+// The reason why a call gave no value in the last pass, for `compute` and explain: evaluates again, with no windows
+// (functions of history are unknown). nullptr when everything is known.
+const char* reason_of_no_value(const Program& program, const Readings& readings, Instant now);
+
+}  // namespace overwinter

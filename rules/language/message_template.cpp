@@ -1,0 +1,212 @@
+#include "rules/language/message_template.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "rules/language/meaning.h"
+#include "rules/language/parser.h"
+#include "rules/limits.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view blanks = " \t\r\n";
+
+std::string_view trimmed(std::string_view text) {
+  const std::size_t begin = text.find_first_not_of(blanks);
+  if (begin == std::string_view::npos) return text.substr(0, 0);
+  return text.substr(begin, text.find_last_not_of(blanks) - begin + 1);
+}
+
+// Where the brace ends that begins before `from`: the next `}` outside of double quotes.
+std::size_t find_close(std::string_view text, std::size_t from) {
+  bool in_word = false;
+  for (std::size_t i = from; i < text.size(); ++i) {
+    if (text[i] == '"') in_word = !in_word;
+    if (text[i] == '}' && !in_word) return i;
+  }
+  return std::string_view::npos;
+}
+
+struct Brace {
+  std::string_view expression;
+  std::string_view unit;  // named by ` in UNIT`, or empty
+};
+
+// ` in UNIT` counts only as the last thing in a brace.
+Brace split_unit(std::string_view inside) {
+  const std::string_view text = trimmed(inside);
+  const std::size_t space = text.find_last_of(blanks);
+  if (space == std::string_view::npos) return {text, {}};
+  const std::string_view before = trimmed(text.substr(0, space));
+  const bool in =
+      before.size() > 3 && before.ends_with("in") && blanks.find(before[before.size() - 3]) != std::string_view::npos;
+  if (!in) return {text, {}};
+  return {trimmed(before.substr(0, before.size() - 2)), text.substr(space + 1)};
+}
+
+class TemplateCompiler {
+ public:
+  TemplateCompiler(std::string_view text, const Scope& scope, FunctionTable functions)
+      : text_(text), scope_(scope), functions_(functions) {}
+
+  Result<MessageTemplate> run() {
+    if (count_code_points(text_) > limits::expression_characters) {
+      return fail(text_, "the message is too long",
+                  fmt::format("at most {} characters", limits::expression_characters));
+    }
+    for (std::size_t at = 0; at < text_.size();) {
+      const char c = text_[at];
+      if (c != '{') {
+        // A closing brace may be doubled like an opening one.
+        literal_ += c;
+        at += c == '}' && text_.substr(at).starts_with("}}") ? 2U : 1U;
+      } else if (text_.substr(at).starts_with("{{")) {
+        literal_ += c;
+        at += 2;
+      } else {
+        const std::size_t close = find_close(text_, at + 1);
+        if (close == std::string_view::npos) {
+          return fail(text_.substr(at, 1), "a `{` is not closed", "write `}` after the expression; `{{` is a brace");
+        }
+        if (auto wrong = brace(text_.substr(at + 1, close - at - 1), at)) return tl::unexpected(*wrong);
+        at = close + 1;
+      }
+    }
+    flush();
+    return std::move(message_);
+  }
+
+ private:
+  void flush() {
+    if (literal_.empty()) return;
+    MessageTemplate::Part part;
+    part.text = std::exchange(literal_, {});
+    message_.parts.push_back(std::move(part));
+  }
+
+  std::optional<Fault> brace(std::string_view inside, std::size_t open) {
+    flush();
+    MessageTemplate::Part part;
+    const std::string_view whole = trimmed(inside);
+    if (whole.empty()) {
+      return fail(text_.substr(open, inside.size() + 2), "an empty brace", "write an expression in it; `{{` is a brace")
+          .value();
+    }
+    if (whole == "name" || whole == "detail") {
+      part.kind = whole == "name" ? MessageTemplate::Kind::name : MessageTemplate::Kind::detail;
+    } else if (auto wrong = value(split_unit(inside), part)) {
+      return wrong;
+    }
+    message_.parts.push_back(std::move(part));
+    return std::nullopt;
+  }
+
+  std::optional<Fault> value(const Brace& brace, MessageTemplate::Part& part) const {
+    part.kind = MessageTemplate::Kind::value;
+    Result<Program> program = compile(brace.expression, scope_, functions_, Wanted::any);
+    if (!program) return moved(program.error(), brace.expression);
+    part.program = std::move(*program);
+    part.plus_minus = uncertainty(brace.expression);
+    if (brace.unit.empty()) return std::nullopt;
+    const Result<Unit> unit = parse_unit(brace.unit, UnitContext::expression);
+    if (!unit) return fail(brace.unit, unit.error().text, unit.error().hint).value();
+    if (!unit_fits(*unit, part.program.type)) {
+      std::string hint;
+      for (const std::string_view usual : usual_units(part.program.type)) {
+        hint += fmt::format("{}`{}`", hint.empty() ? "it can be shown in " : ", ", usual);
+      }
+      return fail(brace.unit, fmt::format("{} cannot be shown in {}", describe(part.program.type), quote(brace.unit)),
+                  hint.empty() ? "leave the unit out" : std::move(hint))
+          .value();
+    }
+    part.text = brace.unit;
+    part.unit = *unit;
+    return std::nullopt;
+  }
+
+  // Only a quantity alone prints with its uncertainty.
+  std::optional<Reference> uncertainty(std::string_view expression) const {
+    const Result<Syntax> syntax = parse(expression);
+    if (!syntax || syntax->nodes.size() != 1 || syntax->nodes[0].kind != NodeKind::path) return std::nullopt;
+    const Result<Meaning> meaning = resolve_path(*syntax, syntax->nodes[0], scope_, functions_);
+    return meaning ? meaning->plus_minus : std::nullopt;
+  }
+
+  // A fault of a part, its column counted in the whole.
+  Fault moved(Fault fault, std::string_view part) const {
+    fault.where.column += count_code_points(text_.substr(0, offset_of(part)));
+    return fault;
+  }
+
+  std::size_t offset_of(std::string_view part) const { return static_cast<std::size_t>(part.data() - text_.data()); }
+
+  tl::unexpected<Fault> fail(std::string_view part, std::string text, std::string hint) const {
+    const auto begin = static_cast<std::uint32_t>(offset_of(part));
+    return fault_at(text_, {begin, static_cast<std::uint32_t>(begin + part.size())}, std::move(text), std::move(hint));
+  }
+
+  std::string_view text_;
+  const Scope& scope_;
+  FunctionTable functions_;
+  MessageTemplate message_;
+  std::string literal_;
+};
+
+std::string render_value(const MessageTemplate::Part& part, const Readings& readings, std::span<Window> windows,
+                         const RenderContext& context) {
+  static const TimeZone utc;
+  const Program& program = part.program;
+  const Cell cell = evaluate(program, readings, windows, context.now);
+  if (!cell.known) return "unknown";
+  if (!part.text.empty()) return print_in_unit(cell.value, program.type, part.unit, part.text);
+  if (part.plus_minus) {
+    const Cell plus_minus = readings.read(*part.plus_minus);
+    if (plus_minus.known && plus_minus.value > 0) {
+      return print_with_uncertainty(cell.value, plus_minus.value, program.type, program.shown, context.units);
+    }
+  }
+  return print_value(cell.value, program.type, program.shown, context.units,
+                     context.zone != nullptr ? *context.zone : utc, context.now);
+}
+
+}  // namespace
+
+std::size_t MessageTemplate::history_count() const {
+  std::size_t count = 0;
+  for (const Part& part : parts) count += part.program.histories.size();
+  return count;
+}
+
+Result<MessageTemplate> compile_template(std::string_view text, const Scope& scope, FunctionTable functions) {
+  return TemplateCompiler(text, scope, functions).run();
+}
+
+std::string render(const MessageTemplate& message, const Readings& readings, std::span<Window> windows,
+                   const RenderContext& context) {
+  std::string out;
+  for (const MessageTemplate::Part& part : message.parts) {
+    switch (part.kind) {
+      case MessageTemplate::Kind::text:
+        out += part.text;
+        break;
+      case MessageTemplate::Kind::name:
+        out += context.name;
+        break;
+      case MessageTemplate::Kind::detail:
+        out += context.detail;
+        break;
+      case MessageTemplate::Kind::value: {
+        const std::size_t count = std::min(part.program.histories.size(), windows.size());
+        out += render_value(part, readings, windows.first(count), context);
+        windows = windows.subspan(count);
+        break;
+      }
+    }
+  }
+  return out;
+}
+
+}  // namespace overwinter

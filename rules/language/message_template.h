@@ -1,0 +1,45 @@
+// Messages with {expressions}: checked at load like conditions, rendered when an alarm is raised.
+#pragma once
+
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "rules/language/compile.h"
+#include "rules/language/evaluator.h"
+#include "rules/quantity/print.h"
+
+namespace overwinter {
+
+struct MessageTemplate {
+  enum class Kind : unsigned char { text, name, detail, value };
+  struct Part {
+    Kind kind = Kind::text;
+    std::string text;                     // of text; of value: the unit symbol named by ` in UNIT`, or empty
+    Program program;                      // of value
+    Unit unit{};                          // of value, when text is not empty
+    std::optional<Reference> plus_minus;  // of value: a plain expected, expected_now or computed quantity
+  };
+  std::vector<Part> parts;
+
+  std::size_t history_count() const;
+};
+
+// {name}: the name of what the rule applies to. {detail}: what the engine has to tell (which sensors are silent).
+// Faults like compile's, columns in the whole text.
+Result<MessageTemplate> compile_template(std::string_view text, const Scope& scope, FunctionTable functions);
+
+struct RenderContext {
+  std::string_view name;
+  std::string_view detail;
+  DisplayUnits units = DisplayUnits::metric;
+  const TimeZone* zone = nullptr;
+  Instant now{};
+};
+
+// windows: those of all value parts in order (history_count() of them).
+std::string render(const MessageTemplate& message, const Readings& readings, std::span<Window> windows,
+                   const RenderContext& context);
+
+}  // namespace overwinter

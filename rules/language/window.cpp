@@ -1,0 +1,276 @@
+#include "rules/language/window.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "rules/language/trend.h"
+#include "rules/limits.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::int64_t buckets = static_cast<std::int64_t>(limits::window_buckets);
+
+Span bucket_width(const HistoryCall& call) { return Span((call.window.count() + buckets - 1) / buckets); }
+
+std::int64_t floor_divide(std::int64_t a, std::int64_t b) { return a / b - (a % b < 0 ? 1 : 0); }
+
+// The bucket in which time goes on from t.
+std::int64_t bucket_after(Instant t, Span width) { return floor_divide(t.time_since_epoch().count(), width.count()); }
+// The bucket of a reading at t: what arrives on a boundary ends the bucket before, so that the last d has 96 buckets.
+std::int64_t bucket_of_reading(Instant t, Span width) { return bucket_after(t - Span{1}, width); }
+Instant bucket_end(std::int64_t bucket, Span width) { return Instant((bucket + 1) * width); }
+
+bool keeps_raw(const HistoryCall& call) {
+  return call.window <= limits::window_with_raw_readings && call.function != HistoryFunction::slope;
+}
+
+bool is_trend(const HistoryCall& call) {
+  return call.function == HistoryFunction::change || call.function == HistoryFunction::slope;
+}
+
+Span reach(const HistoryCall& call) {
+  return call.function == HistoryFunction::change ? call.window + call.window / 4 : call.window;
+}
+
+std::size_t most_segments(const HistoryCall& call) {
+  if (keeps_raw(call)) return limits::window_raw_readings;
+  return call.function == HistoryFunction::change ? limits::window_buckets + limits::window_buckets / 4
+                                                  : limits::window_buckets;
+}
+
+double seconds_between(Instant a, Instant b) { return to_seconds(b - a); }
+
+// The part of a segment that lies after `from`: what came before it in one bucket is taken as spread evenly.
+double share_after(const Window::Segment& segment, Instant from) {
+  if (segment.start >= from) return 1;
+  if (segment.end <= from) return 0;
+  return seconds_between(from, segment.end) / seconds_between(segment.start, segment.end);
+}
+
+struct Coverage {
+  double known_seconds = 0;
+  double integral = 0;
+};
+
+Coverage coverage(const std::deque<Window::Segment>& segments, Instant from) {
+  Coverage sum;
+  for (const Window::Segment& segment : segments) {
+    const double share = share_after(segment, from);
+    sum.known_seconds += share * segment.known_seconds;
+    sum.integral += share * segment.integral;
+  }
+  return sum;
+}
+
+void merge(Window::Segment& into, const Window::Segment& from) {
+  into.time_sum += from.time_sum + seconds_between(into.start, from.start) * from.readings;
+  into.end = from.end;
+  into.integral += from.integral;
+  into.known_seconds += from.known_seconds;
+  if (from.readings == 0) return;
+  if (into.readings == 0) {
+    into.first_at = from.first_at;
+    into.first = from.first;
+    into.lowest = from.lowest;
+    into.highest = from.highest;
+  }
+  into.readings += from.readings;
+  into.last_at = from.last_at;
+  into.last = from.last;
+  into.by_hand = from.by_hand;
+  into.lowest = std::min(into.lowest, from.lowest);
+  into.highest = std::max(into.highest, from.highest);
+  into.sum += from.sum;
+}
+
+Window::Segment opened(Instant start) {
+  Window::Segment segment;
+  segment.start = segment.end = start;
+  return segment;
+}
+
+Cell slope_of(const HistoryCall& call, const std::deque<Window::Segment>& segments, Instant from) {
+  Trend trend;
+  for (const Window::Segment& segment : segments) {
+    if (segment.readings == 0 || segment.last_at <= from) continue;
+    const double count = segment.readings;
+    trend.add(bucket_of_reading(segment.first_at, bucket_width(call)),
+              segment.time_sum + seconds_between(from, segment.start) * count, segment.sum, count);
+  }
+  if (trend.size() < limits::slope_buckets || trend.spread() < to_seconds(call.window) / 2) return Cell::unknown();
+  const auto slope = trend.slope();
+  return slope ? Cell::of(*slope) : Cell::unknown();
+}
+
+bool in_this_age(Instant t) { return t >= Instant(-366 * 200 * one_day) && t <= Instant(366 * 400 * one_day); }
+
+}  // namespace
+
+Cell Window::feed(const HistoryCall& call, Instant now, Cell x, bool fresh) {
+  if (x.known && !std::isfinite(x.value)) x = Cell::unknown();
+  if (call.function == HistoryFunction::held_for) return feed_held_for(call, now, x);
+  now = std::max(now, current_since_);
+  hold_until(call, now);
+  const bool differs = !current_.known || x.value != current_.value || x.by_hand != current_.by_hand;
+  if (x.known && (fresh || differs)) take_reading(call, now, x);
+  current_ = {x.value, x.known, x.by_hand};
+  current_since_ = now;
+  forget(call, now);
+  Cell cell = answer(call, now);
+  cell.by_hand = cell.known && x.by_hand;
+  if (!std::isfinite(cell.value)) return Cell::unknown();
+  return cell;
+}
+
+// Accounts for the time since the last call, in which x kept its value.
+void Window::hold_until(const HistoryCall& call, Instant now) {
+  if (!current_.known) return;
+  Instant at = std::max(current_since_, now - reach(call));
+  const Span width = bucket_width(call);
+  while (at < now) {
+    const std::int64_t bucket = bucket_after(at, width);
+    const Instant until = keeps_raw(call) ? now : std::min(now, bucket_end(bucket, width));
+    const bool goes_on =
+        !segments_.empty() && (keeps_raw(call) || bucket_after(segments_.back().start, width) == bucket);
+    if (!goes_on) segments_.push_back(opened(at));
+    Segment& segment = segments_.back();
+    segment.end = until;
+    segment.integral += current_.value * seconds_between(at, until);
+    segment.known_seconds += seconds_between(at, until);
+    at = until;
+  }
+}
+
+void Window::take_reading(const HistoryCall& call, Instant now, Cell x) {
+  if (is_trend(call)) {
+    const auto last =
+        std::find_if(segments_.rbegin(), segments_.rend(), [](const Segment& s) { return s.readings > 0; });
+    if (last != segments_.rend() && last->by_hand != x.by_hand) segments_.clear();
+  }
+  const Span width = bucket_width(call);
+  if (keeps_raw(call) && segments_.size() >= limits::window_raw_readings) merge_into_buckets(width);
+  const std::int64_t bucket = bucket_of_reading(now, width);
+  // On a boundary the last segment may belong to the bucket that ends now, or start now.
+  const bool goes_on = !keeps_raw(call) && !segments_.empty() && bucket_after(segments_.back().start, width) >= bucket;
+  if (!goes_on) segments_.push_back(opened(now));
+  Segment reading = opened(now);
+  reading.readings = 1;
+  reading.first_at = reading.last_at = now;
+  reading.first = reading.last = reading.lowest = reading.highest = reading.sum = x.value;
+  reading.by_hand = x.by_hand;
+  merge(segments_.back(), reading);
+}
+
+void Window::forget(const HistoryCall& call, Instant now) {
+  const Instant from = now - reach(call);
+  while (!segments_.empty()) {
+    const Segment& oldest = segments_.front();
+    const bool old = oldest.end <= from && (oldest.readings == 0 || oldest.last_at <= from);
+    // The reading that x still holds stays.
+    if (segments_.size() <= most_segments(call) && (!old || segments_.size() == 1)) break;
+    segments_.pop_front();
+  }
+}
+
+void Window::merge_into_buckets(Span width) {
+  std::deque<Segment> merged;
+  for (const Segment& segment : segments_) {
+    const bool same = !merged.empty() && bucket_after(merged.back().start, width) == bucket_after(segment.start, width);
+    if (same) {
+      merge(merged.back(), segment);
+    } else {
+      merged.push_back(segment);
+    }
+  }
+  segments_ = std::move(merged);
+}
+
+Cell Window::answer(const HistoryCall& call, Instant now) const {
+  const Instant from = now - call.window;
+  const Coverage covered = coverage(segments_, from);
+  if (covered.known_seconds < to_seconds(call.window) / 2) return Cell::unknown();
+  switch (call.function) {
+    case HistoryFunction::mean:
+    case HistoryFunction::time_share:
+      return Cell::of(covered.integral / covered.known_seconds);
+    case HistoryFunction::lowest:
+      return extreme(from, false);
+    case HistoryFunction::highest:
+      return extreme(from, true);
+    case HistoryFunction::change:
+      return change(from, call.window / 4);
+    case HistoryFunction::slope:
+      return slope_of(call, segments_, from);
+    case HistoryFunction::held_for:
+      break;
+  }
+  return Cell::unknown();
+}
+
+// The extreme reading after `from`; when none arrived since, what the last one before it left standing.
+Cell Window::extreme(Instant from, bool highest) const {
+  Cell best;
+  Cell standing;
+  for (const Segment& segment : segments_) {
+    if (segment.readings == 0) continue;
+    standing = Cell::of(segment.last);
+    if (segment.last_at <= from) continue;
+    const double value = highest ? segment.highest : segment.lowest;
+    if (!best.known || (highest ? value > best.value : value < best.value)) best = Cell::of(value);
+  }
+  if (best.known) return best;
+  if (current_.known) return Cell::of(current_.value);
+  if (standing.known) return standing;
+  // Only held time is left of it: its mean is its value.
+  const Coverage covered = coverage(segments_, from);
+  return covered.known_seconds > 0 ? Cell::of(covered.integral / covered.known_seconds) : Cell::unknown();
+}
+
+Cell Window::change(Instant then, Span longest_age) const {
+  if (!current_.known) return Cell::unknown();
+  Cell before;
+  Instant at{};
+  for (const Segment& segment : segments_) {
+    if (segment.readings == 0 || segment.first_at > then) continue;
+    const bool whole = segment.last_at <= then;
+    before = Cell::of(whole ? segment.last : segment.first);
+    at = whole ? segment.last_at : segment.first_at;
+  }
+  if (!before.known || at < then - longest_age) return Cell::unknown();
+  return Cell::of(current_.value - before.value);
+}
+
+Cell Window::feed_held_for(const HistoryCall& call, Instant now, Cell c) {
+  if (!c.known) {
+    if (unknown_since_ == never) unknown_since_ = now;
+  } else {
+    const bool broken = unknown_since_ != never && now - unknown_since_ > call.stale_after;
+    if (broken || c.value == 0) true_since_ = never;
+    unknown_since_ = never;
+    if (c.value != 0 && true_since_ == never) true_since_ = now;
+  }
+  current_ = {c.known && true_since_ != never && now - true_since_ >= call.window ? 1.0 : 0.0, c.known, c.by_hand};
+  return current_.known ? Cell{current_.value, true, c.by_hand} : Cell::unknown();
+}
+
+Instant Window::deadline(const HistoryCall& call) const {
+  const bool running = call.function == HistoryFunction::held_for && current_.known && current_.value == 0;
+  return running && true_since_ != never ? true_since_ + call.window : never;
+}
+
+bool Window::Segment::plausible() const {
+  const double numbers[] = {first, last, lowest, highest, sum, time_sum, integral, known_seconds};
+  return in_this_age(start) && in_this_age(end) && in_this_age(first_at) && in_this_age(last_at) && start <= end &&
+         first_at <= last_at && known_seconds >= 0 &&
+         std::ranges::all_of(numbers, [](double x) { return std::isfinite(x); });
+}
+
+bool Window::plausible() const {
+  const auto known_instant = [](Instant t) { return t == never || in_this_age(t); };
+  return segments_.size() <= limits::window_raw_readings && std::isfinite(current_.value) &&
+         in_this_age(current_since_) && known_instant(true_since_) && known_instant(unknown_since_) &&
+         std::ranges::all_of(segments_, [](const Segment& s) { return s.plausible(); });
+}
+
+}  // namespace overwinter

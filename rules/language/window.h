@@ -1,0 +1,85 @@
+// The state of one call of a function of history: bounded memory of x over the last d.
+// At most 96 buckets of d/96 (change() reaches d/4 further back: 120 buckets); windows up to 2 h keep raw readings, at
+// most 512. An answer may be off by one bucket.
+#pragma once
+
+#include <deque>
+
+#include "rules/language/program.h"
+#include "rules/quantity/time.h"
+
+namespace overwinter {
+
+class Window {
+ public:
+  // Tells x at `now` and answers the call. `fresh`: a reading that x rests on arrived in this step. Instants never go
+  // back. Between two calls x is taken as held. known x becoming unknown is told by a call with an unknown cell.
+  Cell feed(const HistoryCall& call, Instant now, Cell x, bool fresh);
+
+  // held_for: the instant at which it turns true if nothing changes; never when not running or true already.
+  Instant deadline(const HistoryCall& call) const;
+
+  // A stretch of x: one raw reading and how long it held, or one bucket. All instants lie in the same bucket but for
+  // the end of a raw reading.
+  struct Segment {
+    Instant start{}, end{};      // the stretch; x need not be known in all of it
+    std::uint32_t readings = 0;  // that arrived in it; the next six lines are about them
+    Instant first_at{}, last_at{};
+    double first = 0, last = 0;
+    double lowest = 0, highest = 0;
+    double sum = 0;
+    double time_sum = 0;   // seconds since start
+    bool by_hand = false;  // its last reading
+    double integral = 0;   // of x over known time, x times seconds
+    double known_seconds = 0;
+
+    template <class A>
+    void archive(A& a) {
+      a(start, end, readings, first_at, last_at, first, last, lowest, highest, sum, time_sum, by_hand, integral,
+        known_seconds);
+    }
+    bool plausible() const;
+  };
+
+  template <class A>
+  void archive(A& a) {
+    a(segments_, current_, current_since_, true_since_, unknown_since_);
+    if constexpr (A::reading) {
+      if (!plausible()) {
+        *this = Window();
+        a.fail();
+      }
+    }
+  }
+
+  std::size_t size() const { return segments_.size(); }
+
+ private:
+  struct Held {
+    double value = 0;
+    bool known = false, by_hand = false;
+    template <class A>
+    void archive(A& a) {
+      a(value, known, by_hand);
+    }
+  };
+
+  Cell feed_held_for(const HistoryCall& call, Instant now, Cell c);
+  void hold_until(const HistoryCall& call, Instant now);
+  void take_reading(const HistoryCall& call, Instant now, Cell x);
+  void forget(const HistoryCall& call, Instant now);
+  void merge_into_buckets(Span width);
+  bool plausible() const;
+
+  Cell answer(const HistoryCall& call, Instant now) const;
+  Cell extreme(Instant from, bool highest) const;
+  Cell change(Instant then, Span reach) const;
+
+  std::deque<Segment> segments_;
+  Held current_;  // held_for: its last answer
+  Instant current_since_{};
+  Instant true_since_ = never;     // held_for
+  Instant unknown_since_ = never;  // held_for: an unknown stretch longer than stale_after breaks it
+};
+
+}  // namespace overwinter
