@@ -1,0 +1,107 @@
+#include "rules/gear/battery_charge.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "rules/gear/place.h"
+#include "rules/physics/knots.h"
+#include "rules/physics/lead_acid_decline.h"
+
+namespace overwinter {
+namespace {
+
+constexpr Span acid_lag = 6 * one_hour;
+constexpr double volt_per_kelvin = 0.0012;  // of six cells
+constexpr double usual_celsius = 10;        // where no temperature is known
+
+double rate_at(double celsius, LeadAcid chemistry) {
+  const auto rate = lead_acid_self_discharge(Temperature(std::clamp(celsius, -40.0, 50.0)), chemistry);
+  return rate ? rate->value : 0;
+}
+
+}  // namespace
+
+double Battery::resting_current() const { return capacity ? *capacity / 3600 / 100 : 0.5; }
+
+std::optional<double> Battery::state_of_charge(double voltage_at_25) const {
+  const Voltage voltage(voltage_at_25);
+  const auto charge = table.empty() ? lead_acid_state_of_charge(voltage, Temperature(25), chemistry)
+                                    : lead_acid_state_of_charge(voltage, Temperature(25), table);
+  return charge ? std::optional(charge->value) : std::nullopt;
+}
+
+std::optional<double> Battery::rested_voltage(double charge) const {
+  if (table.empty()) {
+    const auto voltage = lead_acid_rested_voltage(Share(charge), Temperature(25), chemistry);
+    return voltage ? std::optional(voltage->value) : std::nullopt;
+  }
+  if (table.size() < 2) return {};
+  std::vector<Knot> knots;
+  for (const ChargeKnot& knot : table) knots.push_back({knot.charge.value, knot.voltage.value});
+  return interpolate(knots, charge);
+}
+
+Battery battery_of(const Surroundings& around) {
+  const auto parameter = [&around](BatteryParameter p) { return around.parameter(index_of(p)); };
+  Battery battery;
+  battery.chemistry = static_cast<LeadAcid>(parameter(BatteryParameter::chemistry).value_or(0));
+  battery.cells = parameter(BatteryParameter::cells).value_or(6);
+  battery.capacity = parameter(BatteryParameter::capacity);
+  battery.load = parameter(BatteryParameter::parasitic_load).value_or(0);
+  for (const auto& [voltage, charge] : around.table_parameter(index_of(BatteryParameter::voltage_table))) {
+    battery.table.push_back({Voltage(battery.to_block(voltage)), Share(charge)});
+  }
+  std::sort(battery.table.begin(), battery.table.end(),
+            [](const ChargeKnot& a, const ChargeKnot& b) { return a.voltage < b.voltage; });
+  return battery;
+}
+
+std::optional<AcidTemperature> acid_temperature(const Surroundings& around, Instant instant) {
+  const Sample own = around.at(Surroundings::Whose::own, index_of(BatteryQuantity::temperature), instant);
+  if (own.known) return AcidTemperature{own.value, true};
+  constexpr std::uint8_t temperature = index_of(PlaceQuantity::temperature);
+  Sample air = around.lagged_at(Surroundings::Whose::place, temperature, acid_lag, instant);
+  if (!air.known) air = around.at(Surroundings::Whose::place, temperature, instant);
+  if (!air.known) return {};
+  return AcidTemperature{air.value, false};
+}
+
+double charge_after(double charge, double rate, double load, double seconds) {
+  const double kept = std::exp(-rate * seconds);
+  const double drawn = rate > 0 ? load / rate * (1 - kept) : load * seconds;
+  return std::max(0.0, charge * kept - drawn);
+}
+
+void Decline::pass_time(const Surroundings& around, const Battery& battery, std::optional<Instant> full) {
+  const Instant now = around.now();
+  if (!full || now < *full) return;
+  if (!left_.started() || full_at_ != *full) {
+    full_at_ = *full;
+    left_.restart(full_at_, 1);
+    rate_ = 0;
+  }
+  const Span passed = now - left_.last().at;
+  if (passed < one_hour) return;
+  const auto acid = acid_temperature(around, now);
+  const double before = rate_;
+  if (acid || before <= 0) rate_ = rate_at(acid ? acid->celsius : usual_celsius, battery.chemistry);
+  const double mean = before > 0 ? (before + rate_) / 2 : rate_;
+  left_.advance(now, charge_after(left_.last().value, mean, battery.load_per_second(), to_seconds(passed)));
+}
+
+Expectation rested_expectation(const Battery& battery, double charge, double celsius) {
+  const auto voltage = battery.rested_voltage(charge);
+  const auto above = battery.rested_voltage(std::min(1.0, charge + 0.1));
+  const auto below = battery.rested_voltage(std::max(0.0, charge - 0.1));
+  if (!voltage || !above || !below) return {0, 0, "the table of voltage and charge does not cover it"};
+  const double step = std::min(1.0, charge + 0.1) - std::max(0.0, charge - 0.1);
+  const double volt_per_charge = (*above - *below) / step;
+  constexpr double of_the_table = 0.2;    // k = 2
+  constexpr double of_the_decline = 1.1;  // k = 2: 2 ln 1.75
+  const double block = *voltage + volt_per_kelvin * (celsius - 25);
+  return {battery.from_block(block),
+          battery.from_block(volt_per_charge * std::hypot(of_the_table, of_the_decline * (1 - charge))), nullptr};
+}
+
+}  // namespace overwinter

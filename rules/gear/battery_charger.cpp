@@ -1,0 +1,74 @@
+#include "rules/gear/battery_charger.h"
+
+#include <algorithm>
+
+namespace overwinter {
+namespace {
+
+constexpr double charging_voltage = 13.2;  // 2.20 V a cell
+constexpr Span slope_window = 4 * one_hour;
+constexpr Span full_after = 12 * one_hour;
+
+bool is_idle(ChargerVerdict verdict) {
+  return verdict == ChargerVerdict::waiting || verdict == ChargerVerdict::not_rising ||
+         verdict == ChargerVerdict::failed;
+}
+
+}  // namespace
+
+void ChargerTrack::power(bool on, Instant at) {
+  if (power_ == on) return;
+  if (power_.value_or(false)) power_ended_ = at;
+  power_ = on;
+  power_since_ = at;
+  idle_since_.reset();
+}
+
+void ChargerTrack::rested(double voltage) {
+  const bool on = power_on();
+  if (on && rested_) return;
+  rested_ = voltage;
+  rested_under_power_ = on;
+}
+
+void ChargerTrack::see(const ChargerSight& sight, const VoltageHours& hours) {
+  ChargerWatch watch;
+  watch.shore_power = power_;
+  watch.shore_power_for = Seconds(to_seconds(sight.now - power_since_));
+  if (sight.voltage) watch.voltage = Voltage(*sight.voltage);
+  const Instant since = std::max(sight.now - slope_window, power_since_);
+  const auto slope = sight.voltage ? hours.slope(since) : std::nullopt;
+  if (slope) watch.rise_per_hour = Voltage(*slope * 3600);
+  if (rested_) watch.last_rested = Voltage(*rested_);
+  if (sight.celsius) watch.temperature = Temperature(*sight.celsius);
+  watch.sleeps_until = Voltage(sight.sleeps_until);
+  if (idle_since_) watch.idle_for = Seconds(to_seconds(sight.now - *idle_since_));
+  watch.daily_median_rose = hours.daily_median_rose();
+  verdict_ = charger_verdict(watch);
+  if (!is_idle(verdict_)) {
+    if (verdict_ != ChargerVerdict::unknown) idle_since_.reset();  // a gap in the readings is no break
+  } else if (!idle_since_) {
+    idle_since_ = sight.now;
+  }
+
+  const bool by_voltage = sight.voltage && *sight.voltage >= charging_voltage;
+  const bool by_current = sight.current && *sight.current > sight.resting_current;
+  const bool charging = by_voltage || by_current || verdict_ == ChargerVerdict::charging;
+  if (charging && !charging_) charging_since_ = sight.now;
+  if (charging) {
+    charging_until_ = sight.now;
+    if (by_voltage && sight.now - charging_since_ >= full_after) full_at_ = sight.now;
+  }
+  charging_ = charging;
+}
+
+bool ChargerTrack::charged_within(Span span, Instant at) const {
+  return charging_until_ && at >= charging_since_ && (charging_ || at - *charging_until_ < span);
+}
+
+bool ChargerTrack::powered_within(Span span, Instant at) const {
+  if (power_on() && at >= power_since_) return true;
+  return power_ended_ && at >= *power_ended_ && at - *power_ended_ < span;
+}
+
+}  // namespace overwinter

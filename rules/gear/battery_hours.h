@@ -1,0 +1,60 @@
+// The voltage of a battery by the hour, and whether it rests. Voltages are those of a block of six cells.
+#pragma once
+
+#include <cstdint>
+#include <deque>
+#include <optional>
+#include <vector>
+
+#include "rules/gear/trend.h"
+#include "rules/quantity/time.h"
+
+namespace overwinter {
+
+// The median of one hour's readings, with the battery's temperature then.
+struct HourMedian {
+  Instant at{};  // the middle of the hour
+  double voltage = 0;
+  std::optional<double> celsius;
+
+  template <class A>
+  void archive(A& a) {
+    a(at, voltage, celsius);
+  }
+};
+
+class VoltageHours {
+ public:
+  // Readings of the sensor, in the order of their instants.
+  void add(Instant at, double voltage, std::optional<double> celsius);
+  // Ends the open hour when it is over; true if a new median came of it.
+  bool close(Instant now);
+  const std::deque<HourMedian>& hours() const { return hours_; }  // of the last two days
+  // When the open hour ends; never without one.
+  Instant next_close() const;
+  // Of the readings of ten minutes, up to the newest.
+  std::optional<double> now_voltage() const;
+  // Robust slope, V/s, over the medians from `since` on and the newest readings; they span two hours at least.
+  std::optional<double> slope(Instant since) const;
+  // The median of the last 24 h of medians lies above that of the 24 h before.
+  bool daily_median_rose() const;
+
+  template <class A>
+  void archive(A& a) {
+    a(hours_, open_, open_hour_, open_celsius_, recent_);
+  }
+
+ private:
+  std::deque<HourMedian> hours_;
+  std::vector<double> open_;
+  std::int64_t open_hour_ = 0;  // hours since 1970
+  std::optional<double> open_celsius_;
+  std::deque<TrendPoint> recent_;  // of ten minutes
+};
+
+// Nothing charges or loads it: for six hours every median is at most 12.9 V, and their robust slope is within 5 mV/h
+// plus what the temperature explains (1.2 mV/K). Sensors that report more seldom than hourly: the last three medians,
+// of six hours at least and a day at most. Common practice, no source; the 6 h are a trade guide's ("at least 6 h").
+bool voltage_rests(const std::deque<HourMedian>& hours, Instant now);
+
+}  // namespace overwinter

@@ -1,0 +1,117 @@
+// Things that age by the calendar: gas and carbon monoxide detectors, extinguishers, water filters, anodes, papers.
+// Detectors are replaced by the date on them, counted from when they were made; their makers' dates come first.
+#include <algorithm>
+#include <cstdint>
+#include <optional>
+
+#include "rules/gear/kinds.h"
+#include "rules/gear/model.h"
+
+namespace overwinter {
+namespace {
+
+enum Quantity : std::uint8_t { age, time_until_replacement, time_until_test };
+enum Parameter : std::uint8_t { made_date, installed_date, tested_date, replace_after, test_every };
+enum Act : std::uint8_t { replaced, tested };
+
+// Ages are told again at each local midnight.
+class DatedItemModel final : public Model {
+ public:
+  void update(Surroundings& around) override {
+    const double now = to_seconds(around.now());
+    wake_ = next_local(around.now(), std::chrono::milliseconds(0), around.zone());
+    const auto begin = began(around);
+    if (begin && *begin > now) {
+      around.unset(age, "its date lies ahead");
+    } else {
+      tell(around, age, begin ? std::optional(now - *begin) : std::nullopt);
+    }
+    tell(around, time_until_replacement, left(begin, around.parameter(replace_after), now));
+    const auto last_test = around.parameter(tested_date);
+    tell(around, time_until_test, left(last_test ? last_test : begin, around.parameter(test_every), now));
+  }
+
+  // From then on the dates of the site file that lie before belong to the item that went.
+  void act(Surroundings&, std::uint8_t act, Instant at) override {
+    if (act == replaced) replaced_at_ = std::max(replaced_at_.value_or(to_seconds(at)), to_seconds(at));
+  }
+
+  void explain(const Surroundings& around, std::uint8_t quantity, Instant, Explanation& out) const override {
+    if (!began(around)) out.missing.emplace_back("made or installed: no date given");
+    if (quantity == time_until_replacement && !around.parameter(replace_after)) {
+      out.missing.emplace_back("replace_after: not given");
+    }
+    if (quantity == time_until_test && !around.parameter(test_every)) out.missing.emplace_back("test_every: not given");
+  }
+
+  Instant next_wake() const override { return wake_; }
+  void save(ArchiveWriter& out) const override { out(replaced_at_, wake_); }
+  void load(ArchiveReader& in) override { in(replaced_at_, wake_); }
+
+ private:
+  // When the present item began to age: made before installed, for shelves age a detector too.
+  std::optional<double> began(const Surroundings& around) const {
+    auto begin = around.parameter(made_date);
+    if (!begin) begin = around.parameter(installed_date);
+    if (replaced_at_) begin = std::max(begin.value_or(*replaced_at_), *replaced_at_);
+    return begin;
+  }
+  static std::optional<double> left(std::optional<double> since, std::optional<double> span, double now) {
+    if (!since || !span) return std::nullopt;
+    return *since + *span - now;
+  }
+  static void tell(Surroundings& around, std::uint8_t quantity, std::optional<double> value) {
+    if (value) {
+      around.set(quantity, *value);
+    } else {
+      around.unset(quantity, "the site file gives no date or no interval for it");
+    }
+  }
+
+  std::optional<double> replaced_at_;  // s since 1970
+  Instant wake_ = Instant{};
+};
+
+KindSpec make_kind() {
+  const Type duration = Type::duration();
+  KindSpec kind;
+  kind.name = "dated_item";
+  kind.text = "Something that ages by the calendar: a detector, an extinguisher, a filter, an anode, a registration.";
+  kind.quantities = {
+      {.name = "age", .type = duration, .text = "Time since it was made, else since it was installed."},
+      {.name = "time_until_replacement",
+       .type = duration,
+       .text = "Until replace_after has passed; negative: overdue."},
+      {.name = "time_until_test",
+       .type = duration,
+       .text = "Until test_every has passed since the last test; negative: overdue."},
+  };
+  kind.parameters = {
+      {.name = "made.date", .type = Type::instant(), .text = "When it was made, by its label."},
+      {.name = "installed.date", .type = Type::instant(), .text = "When it was installed, where made is not known."},
+      {.name = "tested.date", .type = Type::instant(), .text = "When it was last tested."},
+      {.name = "replace_after",
+       .type = duration,
+       .text = "How long it lasts, by its maker: gas and CO detectors 5 to 10 years.",
+       .minimum = to_seconds(one_day)},
+      {.name = "test_every",
+       .type = duration,
+       .text = "How often it wants a test, by its maker.",
+       .minimum = to_seconds(one_day)},
+  };
+  kind.acts = {
+      {.name = "replaced", .values = {}, .dated = "installed.date", .done = "replaced"},
+      {.name = "tested", .values = {}, .dated = "tested.date", .done = "tested"},
+  };
+  kind.make_model = [] { return std::unique_ptr<Model>(std::make_unique<DatedItemModel>()); };
+  return kind;
+}
+
+}  // namespace
+
+const KindSpec& dated_item_kind() {
+  static const KindSpec kind = make_kind();
+  return kind;
+}
+
+}  // namespace overwinter

@@ -1,0 +1,190 @@
+// How the battery's figures come about, in lines that a person can check with a calculator.
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "rules/gear/lead_acid_battery_model.h"
+#include "rules/physics/electrolyte.h"
+#include "rules/physics/lead_acid_decline.h"
+
+namespace overwinter {
+namespace {
+
+struct Printer {
+  const Surroundings& around;
+
+  std::string show(double value, const Type& type, Shown shown = Shown::by_dimension) const {
+    return print_value(value, type, shown, around.display_units(), around.zone(), around.now());
+  }
+  std::string temperature(double celsius) const { return show(celsius, Type::temperature()); }
+  std::string step(double kelvin) const { return show(kelvin, Type::number(dimension::temperature)); }
+  std::string percent(double share) const { return show(share, Type::share(), Shown::percent); }
+  std::string rate(double per_second) const { return show(per_second, Type::number(dimension::rate)); }
+  std::string duration(double seconds) const { return show(seconds, Type::duration()); }
+  std::string date(Instant t) const { return print_date(t, around.display_units(), around.zone(), around.now()); }
+};
+
+constexpr std::string_view whose(bool own) {
+  return own ? "its own sensor" : "its place's air, with the acid's 6 h behind";
+}
+
+void assume(const Surroundings& around, const Battery& battery, Explanation& out) {
+  if (around.assumed(index_of(BatteryParameter::chemistry))) {
+    out.assumed.emplace_back("chemistry: flooded, antimony grids (default)");
+  }
+  if (!battery.capacity && battery.load > 0)
+    out.missing.emplace_back("capacity: without it parasitic_load is left out");
+}
+
+}  // namespace
+
+void LeadAcidBatteryModel::explain(const Surroundings& around, std::uint8_t quantity, Instant instant,
+                                   Explanation& out) const {
+  const Battery battery = battery_of(around);
+  const Printer print{around};
+  switch (static_cast<BatteryQuantity>(quantity)) {
+    case BatteryQuantity::voltage:
+      return explain_expected(around, battery, instant, out);
+    case BatteryQuantity::temperature: {
+      const auto acid = acid_temperature(around, instant);
+      if (!acid) out.missing.emplace_back("temperature of the battery, and of its place: not known");
+      if (acid && !acid->own) {
+        out.assumed.push_back(fmt::format("{}: {}", print.temperature(acid->celsius), whose(false)));
+      }
+      return;
+    }
+    case BatteryQuantity::at_rest:
+      out.calculation.emplace_back(
+          "at rest: for 6 h all hourly medians at most 12.9 V, slope within 5 mV/h plus 1.2 mV/K of warming, current "
+          "within capacity/100 h, not charging");
+      out.assumed.emplace_back(
+          "a hand reading is of a rested battery unless charging or shore power within 6 h says no");
+      return;
+    case BatteryQuantity::state_of_charge:
+    case BatteryQuantity::cranking_capacity:
+    case BatteryQuantity::charge_time:
+      return explain_charge(around, battery, out);
+    case BatteryQuantity::estimated_specific_gravity:
+    case BatteryQuantity::electrolyte_freezing_point:
+    case BatteryQuantity::freezing_margin:
+      return explain_acid(around, battery, out);
+    case BatteryQuantity::self_discharge_rate:
+    case BatteryQuantity::standing_loss:
+    case BatteryQuantity::time_until_recharge:
+      return explain_losses(around, battery, out);
+    case BatteryQuantity::charging:
+    case BatteryQuantity::charger_verdict:
+      return explain_charger(around, battery, out);
+    case BatteryQuantity::current:
+    case BatteryQuantity::shore_power:
+    case BatteryQuantity::specific_gravity:
+      return;
+  }
+}
+
+void LeadAcidBatteryModel::explain_expected(const Surroundings& around, const Battery& battery, Instant instant,
+                                            Explanation& out) const {
+  const Printer print{around};
+  assume(around, battery, out);
+  const auto full = full_at(around);
+  const auto acid = acid_temperature(around, instant);
+  if (full && acid && instant >= *full) {
+    const double left = charge_at(around, battery, *full, instant);
+    const auto at_25 = battery.rested_voltage(left);
+    out.calculation.push_back(fmt::format("full on {}; {} left after self-discharge and {} of load", print.date(*full),
+                                          print.percent(left),
+                                          print.show(battery.load, Type::number(dimension::current))));
+    if (at_25) {
+      out.calculation.push_back(
+          fmt::format("{:.3f} V rested at 25 °C + 0.0012 V/K x ({:.1f} °C - 25 °C) = {:.3f} V, for six cells", *at_25,
+                      acid->celsius, *at_25 + 0.0012 * (acid->celsius - 25)));
+    }
+    out.assumed.push_back(fmt::format("temperature of the acid: {}", whose(acid->own)));
+  }
+  const Expectation answer = expected(around, index_of(BatteryQuantity::voltage), instant);
+  if (!answer.known()) out.missing.emplace_back(answer.unknown_because);
+}
+
+void LeadAcidBatteryModel::explain_charge(const Surroundings& around, const Battery& battery, Explanation& out) const {
+  const Printer print{around};
+  assume(around, battery, out);
+  const auto charge = charge_now(around, battery);
+  if (!charge) {
+    out.missing.emplace_back("a rested voltage of the last 7 days");
+    return;
+  }
+  out.calculation.push_back(fmt::format("{:.3f} V rested at 25 °C (six cells) by the table of {}: {}", held_->voltage,
+                                        battery.table.empty() ? "its chemistry" : "voltage_table",
+                                        print.percent(*charge)));
+  out.calculation.push_back(fmt::format("{}, {} old",
+                                        held_->by_hand ? "by hand" : "median of the rested hours of a day",
+                                        print.duration(to_seconds(around.now() - held_->at))));
+  if (held_->by_hand) out.assumed.emplace_back("the battery rested when it was read by hand");
+}
+
+void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Battery& battery, Explanation& out) const {
+  const Printer print{around};
+  const auto acid = gravity(around, battery);
+  if (!acid) {
+    out.missing.emplace_back("a rested voltage or a hydrometer reading of the last 7 days");
+    return;
+  }
+  if (acid->by_hydrometer) {
+    out.calculation.push_back(fmt::format("hydrometer: {:.3f}", acid->value));
+  } else {
+    out.calculation.push_back(fmt::format("{:.3f} V / 6 - 0.845 = {:.3f}", held_->voltage, acid->value));
+  }
+  const auto point = electrolyte_freezing_point(SpecificGravity(acid->value));
+  if (!point) return;
+  out.calculation.push_back(fmt::format("acid of {:.3f} freezes at {}", acid->value, print.temperature(point->value)));
+  const auto lowest = coldest(around);
+  if (!lowest) {
+    out.missing.emplace_back("temperature of the battery, or of its place");
+    return;
+  }
+  out.calculation.push_back(fmt::format("coldest since the last rest {}: margin {}", print.temperature(*lowest),
+                                        print.step(*lowest - point->value)));
+}
+
+void LeadAcidBatteryModel::explain_losses(const Surroundings& around, const Battery& battery, Explanation& out) const {
+  const Printer print{around};
+  assume(around, battery, out);
+  const auto acid = acid_temperature(around, around.now());
+  if (acid) {
+    const auto rate = lead_acid_self_discharge(Temperature(acid->celsius), battery.chemistry);
+    if (rate) {
+      out.calculation.push_back(
+          fmt::format("self-discharge at {}: {}", print.temperature(acid->celsius), print.rate(rate->value)));
+    }
+    out.assumed.push_back(fmt::format("temperature of the acid: {}", whose(acid->own)));
+  }
+  if (battery.capacity && battery.load > 0) {
+    out.calculation.push_back(fmt::format("load {} of {}: {}",
+                                          print.show(battery.load, Type::number(dimension::current)),
+                                          print.show(*battery.capacity, Type::number(dimension::charge), Shown::charge),
+                                          print.rate(battery.load_per_second())));
+  }
+  if (line_) {
+    out.calculation.push_back(fmt::format("measured: {} {} from {} to {}, loss {} ± {}", line_->count,
+                                          line_by_hand_ ? "hand readings" : "daily values", print.date(line_->first),
+                                          print.date(line_->last), print.rate(-line_->slope),
+                                          print.rate(2 * line_->standard_error)));
+  }
+}
+
+void LeadAcidBatteryModel::explain_charger(const Surroundings& around, const Battery& battery, Explanation& out) const {
+  if (const auto voltage = hours_.now_voltage()) {
+    out.calculation.push_back(
+        fmt::format("{:.2f} V (six cells, ten minutes); a working charger shows 13.2 V or more", *voltage));
+  }
+  if (const auto slope = hours_.slope(around.now() - 4 * one_hour)) {
+    out.calculation.push_back(fmt::format("slope over the last hours {:+.1f} mV/h", *slope * 3600 * 1000));
+  }
+  if (!around.measured(index_of(BatteryQuantity::shore_power)).known) out.missing.emplace_back("shore_power");
+  if (!around.has_source(index_of(BatteryQuantity::shore_power))) return;
+  if (around.assumed(index_of(BatteryParameter::charger_sleeps_until))) {
+    out.assumed.push_back(fmt::format("a charger that sleeps until {:.1f} V (default)", battery.from_block(12.6)));
+  }
+}
+
+}  // namespace overwinter

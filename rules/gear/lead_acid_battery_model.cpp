@@ -1,0 +1,276 @@
+#include "rules/gear/lead_acid_battery_model.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "rules/physics/robust_trend.h"
+
+namespace overwinter {
+namespace {
+
+constexpr Span hold = 7 * one_day;        // how long a charge stands while the battery is not at rest
+constexpr Span surface_charge = one_day;  // it decays for a day
+constexpr Span unrest_of_hand = 6 * one_hour;
+constexpr Span temperatures_kept = 8 * one_day;
+constexpr std::size_t fewest_daily = 9;
+constexpr Span shortest_by_hand = 14 * one_day;
+constexpr Span window = 28 * one_day;
+constexpr double unexplained_rise = 0.15;   // of the charge, between two days or two hand readings
+constexpr double least_sigma = 0.01;        // of the charge: 10 mV of a meter's rounding
+constexpr double volt_per_kelvin = 0.0012;  // of six cells
+
+double at_25_degrees(double block_voltage, double celsius) { return block_voltage - volt_per_kelvin * (celsius - 25); }
+
+}  // namespace
+
+std::optional<Instant> LeadAcidBatteryModel::full_at(const Surroundings& around) const {
+  const auto told = around.parameter(index_of(BatteryParameter::charged_date));
+  auto full = charger_.full_at();
+  if (told && (!full || instant_from_seconds(*told) > *full)) full = instant_from_seconds(*told);
+  return full;
+}
+
+double LeadAcidBatteryModel::charge_at(const Surroundings& around, const Battery& battery, Instant full,
+                                       Instant instant) const {
+  if (decline_.started() && decline_.full_at() == full) return decline_.at(instant);
+  Decline since_then;  // right before the first update
+  since_then.pass_time(around, battery, full);
+  return since_then.started() ? since_then.at(instant) : 1;
+}
+
+const char* LeadAcidBatteryModel::not_comparable_because(const Surroundings& around, const Battery& battery,
+                                                         Instant instant) const {
+  const Measured reading = around.measured(index_of(BatteryQuantity::voltage));
+  const bool this_one = reading.known && reading.at == instant;
+  if (this_one && battery.to_block(reading.value) > highest_rested_voltage.value) {
+    return "it is charging or carries surface charge: above 12.9 V (of six cells)";
+  }
+  if (charger_.charging()) return "it is charging";
+  if (charger_.charged_within(surface_charge, instant)) {
+    return "it was charged within 24 h and may carry surface charge";
+  }
+  const auto full = full_at(around);
+  if (full && instant < *full + surface_charge) return "it was charged within 24 h and may carry surface charge";
+  if (this_one && reading.by_hand) return not_rested_because(battery, reading);
+  if (!at_rest_) return "it is not at rest: six quiet hours have not been seen";
+  return nullptr;
+}
+
+Expectation LeadAcidBatteryModel::expected(const Surroundings& around, std::uint8_t, Instant instant) const {
+  const auto unknown = [](const char* why) { return Expectation{0, 0, why}; };
+  const Battery battery = battery_of(around);
+  const auto full = full_at(around);
+  if (!full) return unknown("no full charge is told (charged: {date}) and none was seen");
+  if (instant < *full) return unknown("the reading is older than the last full charge");
+  if (const char* because = not_comparable_because(around, battery, instant)) return unknown(because);
+  const auto acid = acid_temperature(around, instant);
+  if (!acid) return unknown("the temperature of the battery, or of its place, is not known at that instant");
+  return rested_expectation(battery, charge_at(around, battery, *full, instant), acid->celsius);
+}
+
+void LeadAcidBatteryModel::update(Surroundings& around) {
+  const Battery battery = battery_of(around);
+  decline_.pass_time(around, battery, full_at(around));
+  follow_temperature(around);
+  follow_charger(around, battery);  // power first: it decides how a reading of this step counts
+  follow_voltage(around, battery);
+  follow_charger(around, battery);
+  if (around.now() >= next_trend_) {
+    compute_trend(around);
+    next_trend_ = next_trend_time(around.now(), around.zone());
+  }
+  publish(around, battery);
+  wake_ = next_wanted(around);
+}
+
+void LeadAcidBatteryModel::follow_temperature(const Surroundings& around) {
+  const Instant now = around.now();
+  std::erase_if(temperatures_, [now](const TrendPoint& p) { return p.at < now - temperatures_kept; });
+  if (!temperatures_.empty() && now - temperatures_.back().at < one_hour) return;
+  if (const auto acid = acid_temperature(around, now)) temperatures_.push_back({now, acid->celsius});
+}
+
+void LeadAcidBatteryModel::follow_voltage(Surroundings& around, const Battery& battery) {
+  const Instant now = around.now();
+  const Measured reading = around.measured(index_of(BatteryQuantity::voltage));
+  if (reading.known && reading.fresh) {
+    if (reading.by_hand) {
+      take_by_hand(around, battery, reading);
+    } else {
+      const auto acid = acid_temperature(around, reading.at);
+      if (hours_.next_close() <= reading.at && hours_.close(reading.at)) judge_rest(around, battery);
+      hours_.add(reading.at, battery.to_block(reading.value), acid ? std::optional(acid->celsius) : std::nullopt);
+    }
+  }
+  if (hours_.close(now)) judge_rest(around, battery);
+}
+
+void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& battery) {
+  const Measured power = around.measured(index_of(BatteryQuantity::shore_power));
+  if (power.known) {
+    charger_.power(power.value != 0, power.at);
+  } else {
+    charger_.power_unknown();
+  }
+  const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
+  const Measured current = around.measured(index_of(BatteryQuantity::current));
+  const auto acid = acid_temperature(around, around.now());
+  ChargerSight sight;
+  sight.now = around.now();
+  if (voltage.known && !voltage.by_hand) sight.voltage = hours_.now_voltage();
+  if (acid) sight.celsius = acid->celsius;
+  if (current.known) sight.current = current.value;
+  sight.resting_current = battery.resting_current();
+  constexpr std::uint8_t sleeps_until = index_of(BatteryParameter::charger_sleeps_until);
+  if (!around.assumed(sleeps_until))
+    sight.sleeps_until = battery.to_block(around.parameter(sleeps_until).value_or(12.6));
+  const bool was_charging = charger_.charging();
+  charger_.see(sight, hours_);
+  const bool loaded = current.known && std::abs(current.value) > battery.resting_current();
+  const bool above = sight.voltage && *sight.voltage > highest_rested_voltage.value;
+  if (charger_.charging() || loaded || above) {
+    at_rest_ = false;
+    rested_.clear();
+  }
+  if (charger_.charging() && !was_charging) restart_trends(around.now());
+}
+
+void LeadAcidBatteryModel::judge_rest(Surroundings& around, const Battery& battery) {
+  const Measured current = around.measured(index_of(BatteryQuantity::current));
+  const bool loaded = current.known && std::abs(current.value) > battery.resting_current();
+  at_rest_ = !charger_.charging() && !loaded && voltage_rests(hours_.hours(), around.now());
+  if (!at_rest_) {
+    rested_.clear();
+    return;
+  }
+  const HourMedian& hour = hours_.hours().back();
+  if (!hour.celsius) return;
+  const double voltage = at_25_degrees(hour.voltage, *hour.celsius);
+  rested_.push_back({hour.at, voltage});
+  std::erase_if(rested_, [&hour](const TrendPoint& p) { return p.at <= hour.at - one_day; });
+  std::vector<double> of_a_day;
+  for (const TrendPoint& p : rested_) of_a_day.push_back(p.value);
+  const double daily = median(of_a_day).value_or(voltage);
+  const Measured reading = around.measured(index_of(BatteryQuantity::voltage));
+  held_ = Held{hour.at, daily, battery.to_block(reading.plus_minus), false};
+  charger_.rested(hour.voltage);
+  if (const auto charge = battery.state_of_charge(daily)) {
+    if (!level_ || hour.at - level_->at >= one_day) check_rise(around, *charge, hour.at);
+    if (const auto of_hour = battery.state_of_charge(voltage)) daily_.add(hour.at, *of_hour, around.zone());
+  }
+}
+
+const char* LeadAcidBatteryModel::not_rested_because(const Battery& battery, const Sample& reading) const {
+  if (battery.to_block(reading.value) > highest_rested_voltage.value) {
+    return "it is charging or carries surface charge: above 12.9 V (of six cells)";
+  }
+  if (charger_.charged_within(unrest_of_hand, reading.at)) return "it was charging within 6 h before the reading";
+  if (charger_.powered_within(unrest_of_hand, reading.at)) return "shore power was on within 6 h before the reading";
+  return nullptr;
+}
+
+void LeadAcidBatteryModel::take_by_hand(Surroundings& around, const Battery& battery, const Sample& reading) {
+  if (not_rested_because(battery, reading) != nullptr) return;
+  const auto acid = acid_temperature(around, reading.at);
+  if (!acid) return;
+  const double voltage = at_25_degrees(battery.to_block(reading.value), acid->celsius);
+  const auto charge = battery.state_of_charge(voltage);
+  if (!charge) return;
+  const auto same = [&reading](const TrendPoint& p) { return p.at == reading.at; };
+  if (std::none_of(hand_.begin(), hand_.end(), same)) {
+    if (hand_.empty() || reading.at > hand_.back().at) check_rise(around, *charge, reading.at);
+    const auto later = std::upper_bound(hand_.begin(), hand_.end(), reading.at,
+                                        [](Instant at, const TrendPoint& p) { return at < p.at; });
+    hand_.insert(later, {reading.at, *charge});
+    if (hand_.size() > most_trend_values) hand_.pop_front();
+  }
+  if (!held_ || reading.at > held_->at) {
+    held_ = Held{reading.at, voltage, battery.to_block(reading.plus_minus), true};
+    charger_.rested(battery.to_block(reading.value));
+  }
+  compute_trend(around);
+}
+
+void LeadAcidBatteryModel::late_reading(Surroundings& around, std::uint8_t quantity, const Sample& reading) {
+  // A sensor's late voltage says nothing: whether the battery rested then is not known.
+  if (quantity != index_of(BatteryQuantity::voltage) || !reading.known || !reading.by_hand) return;
+  take_by_hand(around, battery_of(around), reading);
+}
+
+void LeadAcidBatteryModel::check_rise(Surroundings& around, double charge, Instant at) {
+  if (level_ && charge - level_->value > unexplained_rise) {
+    around.ask(fmt::format("Its charge rose by {:.0f} % and no act says why. Was it charged? Then record it: charged.",
+                           100 * (charge - level_->value)));
+    restart_trends(at);
+  }
+  level_ = TrendPoint{at, charge};
+}
+
+void LeadAcidBatteryModel::act(Surroundings& around, std::uint8_t, Instant at) {
+  restart_trends(at);
+  if (held_ && held_->at < at) held_.reset();
+  std::erase_if(rested_, [at](const TrendPoint& p) { return p.at < at; });
+  next_trend_ = around.now();
+}
+
+void LeadAcidBatteryModel::restart_trends(Instant from) {
+  std::erase_if(hand_, [from](const TrendPoint& p) { return p.at < from; });
+  daily_.restart(from);
+  level_.reset();
+  line_.reset();
+}
+
+void LeadAcidBatteryModel::compute_trend(const Surroundings& around) {
+  line_.reset();
+  if (!held_) return;
+  line_by_hand_ = held_->by_hand;
+  std::vector<TrendPoint> points;
+  if (line_by_hand_) {
+    for (const TrendPoint& p : hand_) points.push_back(p);
+    if (points.size() < 3 || points.back().at - points.front().at < shortest_by_hand) return;
+  } else {
+    points = after_last_gap(daily_.values(around.now(), around.now() - window, around.zone()));
+    if (points.size() < fewest_daily) return;
+  }
+  line_ = trend_line(points, least_sigma);
+}
+
+// A hand reading stands for longer: what is only read by hand rests as long as nothing charges it.
+bool LeadAcidBatteryModel::held_is_known(Instant now) const {
+  if (!held_) return false;
+  const Span age = now - held_->at;
+  return age <= hold || (held_->by_hand && !charger_.charged_within(age, now) && !charger_.powered_within(age, now));
+}
+
+std::optional<double> LeadAcidBatteryModel::charge_now(const Surroundings& around, const Battery& battery) const {
+  if (!held_is_known(around.now())) return {};
+  return battery.state_of_charge(held_->voltage);
+}
+
+std::optional<double> LeadAcidBatteryModel::coldest(const Surroundings& around) const {
+  const Instant now = around.now();
+  const Instant since = std::min(now - one_day, held_ ? held_->at : now);
+  std::optional<double> lowest;
+  for (const TrendPoint& p : temperatures_) {
+    if (p.at >= since) lowest = std::min(lowest.value_or(p.value), p.value);
+  }
+  if (const auto acid = acid_temperature(around, now)) lowest = std::min(lowest.value_or(acid->celsius), acid->celsius);
+  return lowest;
+}
+
+Instant LeadAcidBatteryModel::next_wanted(const Surroundings& around) const {
+  Instant next = std::min(next_trend_, hours_.next_close());
+  if (held_ && !held_->by_hand && held_->at + hold >= around.now()) {
+    next = std::min(next, held_->at + hold + Span(1));
+  }
+  if (charger_.power_on()) next = std::min(next, around.now() + one_hour);  // its delays run on
+  return next;
+}
+
+void LeadAcidBatteryModel::save(ArchiveWriter& out) const { out(*this); }
+void LeadAcidBatteryModel::load(ArchiveReader& in) { in(*this); }
+
+}  // namespace overwinter

@@ -1,0 +1,107 @@
+// A lead-acid battery through the winter: how full it is, whether its acid may freeze, whether its charger works.
+#pragma once
+
+#include <cstdint>
+#include <deque>
+#include <optional>
+#include <string>
+#include <utility>
+
+#include "rules/gear/battery_charge.h"
+#include "rules/gear/battery_charger.h"
+#include "rules/gear/battery_hours.h"
+#include "rules/gear/model.h"
+#include "rules/gear/trend.h"
+
+namespace overwinter {
+
+class LeadAcidBatteryModel final : public Model {
+ public:
+  Expectation expected(const Surroundings& around, std::uint8_t quantity, Instant instant) const override;
+  void update(Surroundings& around) override;
+  void late_reading(Surroundings& around, std::uint8_t quantity, const Sample& reading) override;
+  void act(Surroundings& around, std::uint8_t act, Instant at) override;
+  std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
+                               const Expectation& expected) const override;
+  void explain(const Surroundings& around, std::uint8_t quantity, Instant instant, Explanation& out) const override;
+  Instant next_wake() const override { return wake_; }
+  void save(ArchiveWriter& out) const override;
+  void load(ArchiveReader& in) override;
+
+  template <class A>
+  void archive(A& a) {
+    a(hours_, charger_, decline_, rested_, held_, at_rest_, hand_, daily_, level_, line_, line_by_hand_, temperatures_,
+      next_trend_, wake_);
+  }
+
+ private:
+  // The rested voltage by which the charge is judged, of a block of six at 25 degC.
+  struct Held {
+    Instant at{};
+    double voltage = 0;         // at 25 degC
+    double own_plus_minus = 0;  // of the reading, k = 2
+    bool by_hand = false;
+
+    template <class A>
+    void archive(A& a) {
+      a(at, voltage, own_plus_minus, by_hand);
+    }
+  };
+  struct Gravity {
+    double value = 0;
+    bool by_hydrometer = false;
+    Instant at{};
+  };
+
+  void follow_temperature(const Surroundings& around);
+  void follow_voltage(Surroundings& around, const Battery& battery);
+  void follow_charger(Surroundings& around, const Battery& battery);
+  void judge_rest(Surroundings& around, const Battery& battery);
+  void take_by_hand(Surroundings& around, const Battery& battery, const Sample& reading);
+  void check_rise(Surroundings& around, double charge, Instant at);
+  void restart_trends(Instant from);
+  void compute_trend(const Surroundings& around);
+  Instant next_wanted(const Surroundings& around) const;
+
+  // Why a hand reading is not one of a rested battery; nullptr: it is.
+  const char* not_rested_because(const Battery& battery, const Sample& reading) const;
+  // Why what it should read cannot be compared with the reading of that instant; nullptr: it can.
+  const char* not_comparable_because(const Surroundings& around, const Battery& battery, Instant instant) const;
+  std::optional<Instant> full_at(const Surroundings& around) const;
+  double charge_at(const Surroundings& around, const Battery& battery, Instant full, Instant instant) const;
+  bool held_is_known(Instant now) const;
+  std::optional<double> charge_now(const Surroundings& around, const Battery& battery) const;
+  double charge_plus_minus(const Battery& battery) const;
+  std::optional<Gravity> gravity(const Surroundings& around, const Battery& battery) const;
+  std::optional<double> coldest(const Surroundings& around) const;
+  double steady_loss(const Surroundings& around, const Battery& battery, double charge) const;  // by the model, 1/s
+
+  void publish(Surroundings& around, const Battery& battery) const;
+  void publish_charge(Surroundings& around, const Battery& battery) const;
+  void publish_acid(Surroundings& around, const Battery& battery) const;
+  void publish_losses(Surroundings& around, const Battery& battery) const;
+  void publish_time_until_recharge(Surroundings& around, const Battery& battery) const;
+  void publish_charger(Surroundings& around, const Battery& battery) const;
+  void explain_expected(const Surroundings& around, const Battery& battery, Instant instant, Explanation& out) const;
+  void explain_charge(const Surroundings& around, const Battery& battery, Explanation& out) const;
+  void explain_acid(const Surroundings& around, const Battery& battery, Explanation& out) const;
+  void explain_losses(const Surroundings& around, const Battery& battery, Explanation& out) const;
+  void explain_charger(const Surroundings& around, const Battery& battery, Explanation& out) const;
+
+  VoltageHours hours_;
+  ChargerTrack charger_;
+  Decline decline_;
+  std::deque<TrendPoint> rested_;  // hourly, at 25 degC, of the last 24 h of the present rest
+  std::optional<Held> held_;
+  bool at_rest_ = false;
+  std::deque<TrendPoint> hand_;      // state of charge by hand readings of a rested battery
+  DailySeries daily_;                // state of charge by the sensor
+  std::optional<TrendPoint> level_;  // the charge before, to see a rise that nobody told
+  std::optional<TrendLine> line_;
+  bool line_by_hand_ = false;
+  std::deque<TrendPoint> temperatures_;  // hourly, of the last eight days
+  Instant next_trend_ = Instant{};
+  Instant wake_ = Instant{};
+};
+
+}  // namespace overwinter

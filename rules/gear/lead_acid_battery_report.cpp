@@ -1,0 +1,217 @@
+// What the battery's model answers.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "rules/gear/lead_acid_battery_model.h"
+#include "rules/physics/electrolyte.h"
+#include "rules/physics/knots.h"
+#include "rules/physics/lead_acid_decline.h"
+#include "rules/physics/lead_acid_recharge.h"
+
+namespace overwinter {
+namespace {
+
+constexpr Span gravity_stands = 7 * one_day;
+constexpr double table_plus_minus = 0.2;   // of the charge, k = 2
+constexpr double freezing_by_voltage = 7;  // K, k = 2: twice 3.5 K
+constexpr double freezing_by_hydrometer = 4;
+constexpr double acid_plus_minus = 4;  // K, k = 2, of the acid's temperature
+
+constexpr const char* no_charge = "no rested voltage is known, or the last one is older than 7 days";
+constexpr const char* no_temperature = "the temperature of the battery, or of its place, is not known";
+
+void set(Surroundings& around, BatteryQuantity q, double value, double plus_minus = 0) {
+  around.set(index_of(q), value, plus_minus);
+}
+void unset(Surroundings& around, BatteryQuantity q, const char* because) { around.unset(index_of(q), because); }
+
+double efficiency_of(LeadAcid chemistry) {
+  return chemistry == LeadAcid::agm || chemistry == LeadAcid::gel ? 0.95 : 0.85;
+}
+
+// What a cold battery gives to a starter, of what it gives at 27 degC. Source: a US Army lesson on batteries, 65 % at
+// 30 degF and 40 % at 0 degF; a straight line between, nothing said below -30 degC.
+constexpr std::array cranking{Knot{-30, 0.22}, Knot{-17.8, 0.40}, Knot{-1.1, 0.65}, Knot{26.7, 1.0}};
+
+}  // namespace
+
+double LeadAcidBatteryModel::charge_plus_minus(const Battery& battery) const {
+  const auto above = battery.state_of_charge(held_->voltage + held_->own_plus_minus);
+  const auto below = battery.state_of_charge(held_->voltage - held_->own_plus_minus);
+  const double of_meter = above && below ? (*above - *below) / 2 : 0;
+  return std::hypot(table_plus_minus, of_meter);
+}
+
+// A hydrometer newer than the rested voltage counts more.
+std::optional<LeadAcidBatteryModel::Gravity> LeadAcidBatteryModel::gravity(const Surroundings& around,
+                                                                           const Battery&) const {
+  const Measured read = around.measured(index_of(BatteryQuantity::specific_gravity));
+  const bool voltage_stands = held_is_known(around.now());
+  if (read.known && around.now() - read.at <= gravity_stands && (!voltage_stands || read.at >= held_->at)) {
+    return Gravity{read.value, true, read.at};
+  }
+  if (!voltage_stands) return {};
+  const auto by_voltage = lead_acid_specific_gravity(Voltage(held_->voltage), Temperature(25));
+  if (!by_voltage) return {};
+  return Gravity{by_voltage->value, false, held_->at};
+}
+
+double LeadAcidBatteryModel::steady_loss(const Surroundings& around, const Battery& battery, double charge) const {
+  const auto acid = acid_temperature(around, around.now());
+  const auto rate = lead_acid_self_discharge(Temperature(acid ? acid->celsius : 10), battery.chemistry);
+  return (rate ? rate->value * charge : 0) + battery.load_per_second();
+}
+
+void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery) const {
+  const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
+  if (!voltage.known) {
+    unset(around, BatteryQuantity::at_rest, "there is no fresh reading of the voltage");
+  } else if (voltage.by_hand) {
+    set(around, BatteryQuantity::at_rest, not_rested_because(battery, voltage) == nullptr ? 1 : 0);
+  } else {
+    set(around, BatteryQuantity::at_rest, at_rest_ ? 1 : 0);
+  }
+  publish_charge(around, battery);
+  publish_acid(around, battery);
+  publish_losses(around, battery);
+  publish_charger(around, battery);
+}
+
+void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& battery) const {
+  const auto charge = charge_now(around, battery);
+  if (!charge) {
+    for (const auto q :
+         {BatteryQuantity::state_of_charge, BatteryQuantity::charge_time, BatteryQuantity::cranking_capacity}) {
+      unset(around, q, no_charge);
+    }
+    return;
+  }
+  const double plus_minus = charge_plus_minus(battery);
+  set(around, BatteryQuantity::state_of_charge, *charge, plus_minus);
+
+  const auto current = around.parameter(index_of(BatteryParameter::charger_current));
+  if (!battery.capacity || !current) {
+    unset(around, BatteryQuantity::charge_time, "capacity or charger: {current} is not given");
+  } else if (const auto time =
+                 overwinter::charge_time(Charge(*battery.capacity), Share(*charge), Share(1), Current(*current),
+                                         Current(battery.load), Share(efficiency_of(battery.chemistry)))) {
+    set(around, BatteryQuantity::charge_time, time->value, 0.6 * time->value);
+  } else {
+    unset(around, BatteryQuantity::charge_time, time.error().reason);
+  }
+
+  const auto acid = acid_temperature(around, around.now());
+  if (!acid) return unset(around, BatteryQuantity::cranking_capacity, no_temperature);
+  if (acid->celsius < -30)
+    return unset(around, BatteryQuantity::cranking_capacity, "no source tells it below -30 degC");
+  const double factor = interpolate(cranking, acid->celsius);
+  set(around, BatteryQuantity::cranking_capacity, *charge * factor, std::hypot(plus_minus * factor, 0.2 * *charge));
+}
+
+void LeadAcidBatteryModel::publish_acid(Surroundings& around, const Battery& battery) const {
+  constexpr auto estimate = BatteryQuantity::estimated_specific_gravity;
+  constexpr auto freezing = BatteryQuantity::electrolyte_freezing_point;
+  constexpr auto margin = BatteryQuantity::freezing_margin;
+  const auto acid = gravity(around, battery);
+  if (!acid) {
+    for (const auto q : {estimate, freezing, margin}) unset(around, q, no_charge);
+    return;
+  }
+  set(around, estimate, acid->value, acid->by_hydrometer ? 0.01 : 0.02);
+  const auto point = electrolyte_freezing_point(SpecificGravity(acid->value));
+  if (!point) {
+    for (const auto q : {freezing, margin}) unset(around, q, point.error().reason);
+    return;
+  }
+  const double error = acid->by_hydrometer ? freezing_by_hydrometer : freezing_by_voltage;
+  set(around, freezing, point->value, error);
+  const auto lowest = coldest(around);
+  if (!lowest) return unset(around, margin, no_temperature);
+  set(around, margin, *lowest - point->value, std::hypot(error, acid_plus_minus));
+}
+
+void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& battery) const {
+  const auto acid = acid_temperature(around, around.now());
+  if (!acid) {
+    unset(around, BatteryQuantity::self_discharge_rate, no_temperature);
+  } else if (const auto rate = lead_acid_self_discharge(Temperature(acid->celsius), battery.chemistry)) {
+    set(around, BatteryQuantity::self_discharge_rate, rate->value, rate->value);
+  } else {
+    unset(around, BatteryQuantity::self_discharge_rate, rate.error().reason);
+  }
+  if (line_) {
+    set(around, BatteryQuantity::standing_loss, -line_->slope, 2 * line_->standard_error);
+  } else {
+    unset(around, BatteryQuantity::standing_loss,
+          "a trend needs nine days of rest, or three hand readings over two weeks, since the last charge");
+  }
+  publish_time_until_recharge(around, battery);
+}
+
+void LeadAcidBatteryModel::publish_time_until_recharge(Surroundings& around, const Battery& battery) const {
+  constexpr auto quantity = BatteryQuantity::time_until_recharge;
+  const auto charge = charge_now(around, battery);
+  if (!charge) return unset(around, quantity, no_charge);
+  const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
+  if (*charge <= limit) return set(around, quantity, 0);
+  const double passed = to_seconds(around.now() - held_->at);
+  const double measured = line_ ? -line_->slope : 0;
+  if (line_ && measured - 2 * line_->standard_error > steady_loss(around, battery, *charge)) {
+    return set(around, quantity, std::max(0.0, (*charge - limit) / measured - passed));
+  }
+  if (battery.load > 0 && !battery.capacity) return unset(around, quantity, "parasitic_load needs capacity");
+  const auto acid = acid_temperature(around, around.now());
+  if (!acid) return unset(around, quantity, no_temperature);
+  const auto time = lead_acid_time(Temperature(acid->celsius), battery.chemistry, Charge(battery.capacity.value_or(1)),
+                                   Current(battery.load), Share(*charge), Share(limit));
+  if (!time) return unset(around, quantity, time.error().reason);
+  set(around, quantity, std::max(0.0, time->value - passed), 0.6 * time->value);
+}
+
+void LeadAcidBatteryModel::publish_charger(Surroundings& around, const Battery&) const {
+  const bool seen = around.measured(index_of(BatteryQuantity::voltage)).known ||
+                    around.measured(index_of(BatteryQuantity::current)).known;
+  if (seen) {
+    set(around, BatteryQuantity::charging, charger_.charging() ? 1 : 0);
+  } else {
+    unset(around, BatteryQuantity::charging, "there is no fresh reading of the voltage or the current");
+  }
+  if (charger_.verdict() == ChargerVerdict::unknown) {
+    unset(around, BatteryQuantity::charger_verdict,
+          around.measured(index_of(BatteryQuantity::shore_power)).known
+              ? "it needs two hours of a voltage sensor, and a rested voltage from before"
+              : "whether there is shore power is not known");
+  } else {
+    set(around, BatteryQuantity::charger_verdict, static_cast<double>(charger_.verdict()));
+  }
+}
+
+std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, std::uint8_t quantity,
+                                                   const Sample& reading, const Expectation& expected) const {
+  if (quantity != index_of(BatteryQuantity::voltage)) return {};
+  const Battery battery = battery_of(around);
+  if (const char* because = not_rested_because(battery, reading)) {
+    return fmt::format("not judged: {}", because);
+  }
+  const auto acid = acid_temperature(around, reading.at);
+  if (!acid) return fmt::format("not judged: {}", no_temperature);
+  const double at_25 = battery.to_block(reading.value) - 0.0012 * (acid->celsius - 25);
+  const auto charge = battery.state_of_charge(at_25);
+  if (!charge) return {};
+  const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
+  std::string words = fmt::format("{}: about {:.0f} % charged", *charge > limit ? "fine" : "low", 100 * *charge);
+  if (expected.known() && reading.value < expected.value - expected.plus_minus) {
+    words += fmt::format(", {:.2f} V below what it should read", expected.value - reading.value);
+  }
+  const auto strength = lead_acid_specific_gravity(Voltage(at_25), Temperature(25));
+  if (strength) {
+    const auto point = electrolyte_freezing_point(*strength);
+    if (point && acid->celsius - point->value < 5) words += "; its acid may be frozen: do not charge it";
+  }
+  return words;
+}
+
+}  // namespace overwinter

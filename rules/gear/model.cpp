@@ -1,0 +1,15 @@
+#include "rules/gear/model.h"
+
+namespace overwinter {
+
+Expectation Model::expected(const Surroundings&, std::uint8_t, Instant) const {
+  return {0, 0, "no model says what it should read"};
+}
+void Model::late_reading(Surroundings&, std::uint8_t, const Sample&) {}
+void Model::act(Surroundings&, std::uint8_t, Instant) {}
+std::string Model::verdict_in_words(const Surroundings&, std::uint8_t, const Sample&, const Expectation&) const {
+  return {};
+}
+void Model::explain(const Surroundings&, std::uint8_t, Instant, Explanation&) const {}
+
+}  // namespace overwinter

@@ -1,0 +1,116 @@
+#include "rules/gear/place_air.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "rules/physics/moist_air.h"
+#include "rules/physics/moist_air_uncertainty.h"
+
+namespace overwinter {
+namespace {
+
+constexpr double ice_point_vapor = 611.15;  // Pa over ice at 0 degC (Murphy & Koop 2005)
+
+template <class Value, class Slope>
+std::optional<Reckoned> saturated_at(const Value& point, const Slope& slope, const Reckoned& vapor) {
+  if (!point || !slope || !(vapor.value > 0)) return std::nullopt;
+  return Reckoned{point->value, vapor.plus_minus / vapor.value / *slope};
+}
+
+}  // namespace
+
+PlaceAir reckon_air(const Sample& temperature, const Sample& humidity, HumidityOver over) {
+  PlaceAir air;
+  if (!temperature.known) return air;
+  air.unknown_because = no_humidity;
+  if (!humidity.known) return air;
+
+  const Temperature t(temperature.value);
+  Share rh(std::clamp(humidity.value, 0.0, 1.0));
+  if (over == HumidityOver::ice) {
+    const auto over_water = humidity_over_water(t, rh);
+    if (!over_water) {
+      air.unknown_because = over_water.error().reason;
+      return air;
+    }
+    rh = *over_water;
+  }
+  const auto e = vapor_pressure(t, rh);
+  const auto spread =
+      vapor_pressure_uncertainty(t, rh, TemperatureStep(temperature.plus_minus), Share(humidity.plus_minus));
+  if (!e || !spread) {
+    air.unknown_because = e ? spread.error().reason : e.error().reason;
+    return air;
+  }
+  air.unknown_because = nullptr;
+  air.temperature = t.celsius();
+  air.humidity = rh.value;
+  air.vapor_pressure = {e->value, spread->value};
+
+  const auto dew = dew_point_at(*e);
+  if (dew) {
+    air.dew_point = saturated_at(dew, saturation_slope(*dew), air.vapor_pressure);
+  } else {
+    air.no_dew_point = dew.error().reason;
+  }
+  const auto frost = frost_point_at(*e);
+  if (frost) {
+    air.frost_point = saturated_at(frost, saturation_slope_over_ice(*frost), air.vapor_pressure);
+  } else {
+    air.no_frost_point = frost.error().reason;
+  }
+  return air;
+}
+
+std::optional<Reckoned> limit_point(double surface, double vapor_pressure, const std::optional<Reckoned>& dew_point,
+                                    const std::optional<Reckoned>& frost_point) {
+  return surface < 0 && vapor_pressure < ice_point_vapor && frost_point ? frost_point : dew_point;
+}
+
+OutdoorAir present_outdoors(const Surroundings& around) {
+  const auto sample = [&](PlaceQuantity q) { return around.present(Surroundings::Whose::outdoors, index_of(q)); };
+  const auto reckoned = [&](PlaceQuantity q) -> std::optional<Reckoned> {
+    const Sample s = sample(q);
+    if (!s.known) return std::nullopt;
+    return Reckoned{s.value, s.plus_minus};
+  };
+  using enum PlaceQuantity;
+  return {sample(temperature), sample(rainfall), reckoned(vapor_pressure), reckoned(dew_point), reckoned(frost_point)};
+}
+
+void set_or_unset(Surroundings& around, PlaceQuantity q, const std::optional<Reckoned>& value, const char* because) {
+  if (value) {
+    around.set(index_of(q), value->value, value->plus_minus);
+  } else {
+    around.unset(index_of(q), because);
+  }
+}
+
+void tell_air(Surroundings& around, const PlaceAir& air, const Sample& thermometer, const Sample& hygrometer) {
+  using enum PlaceQuantity;
+  if (!air.known()) {
+    for (const auto q : {dew_point, frost_point, vapor_pressure, absolute_humidity, vapor_pressure_deficit}) {
+      around.unset(index_of(q), air.unknown_because);
+    }
+    return;
+  }
+  const Temperature t(air.temperature);
+  const Share rh(air.humidity);
+  const TemperatureStep u_t(thermometer.plus_minus);
+  const Share u_rh(hygrometer.plus_minus);
+  set_or_unset(around, dew_point, air.dew_point, air.no_dew_point);
+  set_or_unset(around, frost_point, air.frost_point, air.no_frost_point);
+  around.set(index_of(vapor_pressure), air.vapor_pressure.value, air.vapor_pressure.plus_minus);
+
+  const auto density = overwinter::absolute_humidity(t, rh);
+  const auto density_spread = absolute_humidity_uncertainty(t, rh, u_t, u_rh);
+  if (density && density_spread) around.set(index_of(absolute_humidity), density->value, density_spread->value);
+
+  // VPD = (1 - rh) e_w(t): its two partial derivatives.
+  const double saturated = saturation_pressure(t)->value;
+  const double by_temperature = (1 - rh.value) * *saturation_slope(t) * u_t.value;
+  around.set(index_of(vapor_pressure_deficit), (1 - rh.value) * saturated,
+             saturated * std::hypot(by_temperature, u_rh.value));
+}
+
+}  // namespace overwinter

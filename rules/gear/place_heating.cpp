@@ -1,0 +1,90 @@
+#include "rules/gear/place_heating.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "rules/physics/first_order_lag.h"
+
+namespace overwinter {
+namespace {
+
+constexpr double cold_by = 2;        // K below the set temperature
+constexpr double warm_again_by = 1;  // K
+constexpr Span cold_for = 30 * one_minute;
+constexpr Span cold_for_without_outdoors = 2 * one_hour;
+constexpr Span longest_window = 3 * one_hour;
+constexpr Span between_points = 5 * one_minute;
+// For the verdict a slow place: in it the least cooling already tells, so that a heavy garage's failure is seen too.
+constexpr double slow_time_constant = 40;  // h
+constexpr double holding_share = 0.5;
+constexpr Span assumed_time_constant = 12 * one_hour;
+constexpr std::uint32_t hours_to_trust = 3;
+constexpr double forgetting_hourly = 0.9;  // some ten hours: the episode at hand counts
+constexpr double plain_cooling = 0.3;      // K in an hour
+constexpr double plain_difference = 3;     // K
+
+}  // namespace
+
+void HeatingWatch::remember(const Reading& reading) {
+  if (!recent_.empty() && reading.at <= recent_.back().at) return;
+  if (!recent_.empty() && reading.at - recent_.back().at > longest_window) recent_.clear();
+  if (recent_.size() < 2 || reading.at - recent_[recent_.size() - 2].at >= between_points) {
+    recent_.push_back({reading.at, reading.inside});
+  } else {
+    recent_.back() = {reading.at, reading.inside};
+  }
+  while (recent_.size() > 2 && recent_[1].at <= reading.at - cold_for) recent_.pop_front();
+}
+
+void HeatingWatch::take(const Reading& reading, double set_temperature) {
+  remember(reading);
+  if (reading.inside >= set_temperature - warm_again_by) failed_ = false;
+  if (reading.door_open || reading.inside > set_temperature - cold_by) {
+    cold_since_ = never;
+    return;
+  }
+  if (cold_since_ == never) cold_since_ = reading.at;
+  const Span needed = reading.outside ? cold_for : cold_for_without_outdoors;
+  if (reading.at - cold_since_ >= needed && looks_unheated(reading, set_temperature)) failed_ = true;
+}
+
+bool HeatingWatch::looks_unheated(const Reading& reading, double set_temperature) const {
+  const Point& before = recent_.front();
+  const double hours = to_seconds(reading.at - before.at) / 3600;
+  if (hours < to_seconds(cold_for) / 3600) return false;
+  const double rate = (reading.inside - before.inside) / hours;
+  if (!reading.outside) return rate <= 0;
+  const double exchange = time_constant_is_assumed() ? 1 / slow_time_constant : 3600 / to_seconds(time_constant());
+  const double gained = rate - exchange * (*reading.outside - (reading.inside + before.inside) / 2);
+  const double holding = exchange * (set_temperature - *reading.outside);
+  return gained < holding_share * holding;
+}
+
+void HeatingWatch::pass_hour(const RoomHourReadings& hour) {
+  if (!hour.inside_start || !hour.inside_end || !hour.outside_start) return;
+  if (*hour.inside_start - *hour.inside_end < plain_cooling) return;
+  if (*hour.inside_start - *hour.outside_start < plain_difference) return;
+  learn_hour(cooling_, {Temperature(*hour.inside_start), Temperature(*hour.outside_start), Irradiance(0)},
+             Temperature(*hour.inside_end), {.forgetting = forgetting_hourly, .guarded = false});
+  cooling_.exchange = std::clamp(cooling_.exchange, 0.01, 0.9);
+}
+
+bool HeatingWatch::time_constant_is_assumed() const { return cooling_.hours < hours_to_trust; }
+
+Span HeatingWatch::time_constant() const {
+  if (time_constant_is_assumed()) return assumed_time_constant;
+  return span_from_seconds(-3600 / std::log1p(-cooling_.exchange));
+}
+
+std::optional<Reckoned> freezing_time(double inside, double outside, Span time_constant, bool assumed,
+                                      const char*& because) {
+  const auto left =
+      time_until_cooled(Temperature(inside), Temperature(outside), Temperature(0), Seconds(to_seconds(time_constant)));
+  if (!left) {
+    because = left.error().reason;
+    return std::nullopt;
+  }
+  return Reckoned{left->value, left->value * (assumed ? 0.6 : 0.3)};
+}
+
+}  // namespace overwinter

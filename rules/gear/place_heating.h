@@ -1,0 +1,66 @@
+// The heating of a place: whether it has failed, and how long the place would stay above freezing without it.
+#pragma once
+
+#include <deque>
+#include <optional>
+
+#include "rules/archive.h"
+#include "rules/gear/place_air.h"
+#include "rules/gear/place_room.h"
+
+namespace overwinter {
+
+// Failed: 2 K or more below the set temperature for 30 min, and over the last half hour or longer the place gained
+// less than half the heat that would hold the set temperature at present outdoors; free decay is a gain of none. Where
+// the outdoors are unknown: 2 h below without warming. It stands until the place is within 1 K of the set temperature.
+// An open door (measured) explains the cold; the time below starts anew when it shuts.
+class HeatingWatch {
+ public:
+  struct Reading {
+    Instant at{};
+    double inside = 0;              // degC
+    std::optional<double> outside;  // degC
+    bool door_open = false;
+  };
+
+  void take(const Reading& reading, double set_temperature);
+  // An hour of a heated place: learns how fast it cools from hours in which it plainly does.
+  void pass_hour(const RoomHourReadings& hour);
+
+  bool failed() const { return failed_; }
+  // Time constant of the place: from at least 3 h of cooling, else 12 h assumed (estimate: garages 10 to 40 h).
+  Span time_constant() const;
+  bool time_constant_is_assumed() const;
+  void forget() { *this = HeatingWatch{}; }
+
+  template <class A>
+  void archive(A& a) {
+    a(recent_, cold_since_, failed_, cooling_.exchange, cooling_.solar_gain, cooling_.spread_exchange,
+      cooling_.spread_both, cooling_.spread_gain, cooling_.error_variance, cooling_.hours);
+  }
+
+ private:
+  struct Point {
+    Instant at{};
+    double inside = 0;
+
+    template <class A>
+    void archive(A& a) {
+      a(at, inside);
+    }
+  };
+  void remember(const Reading& reading);
+  bool looks_unheated(const Reading& reading, double set_temperature) const;
+
+  std::deque<Point> recent_;  // the last half hour, and the one reading before
+  Instant cold_since_ = never;
+  bool failed_ = false;
+  RoomModel cooling_;
+};
+
+// Until air at `inside` in surroundings at `outside` is at 0 degC, s; nothing where it will not get there, with the
+// reason.
+std::optional<Reckoned> freezing_time(double inside, double outside, Span time_constant, bool assumed,
+                                      const char*& because);
+
+}  // namespace overwinter

@@ -1,0 +1,117 @@
+// The kind `tire`: its names, ranges and defaults.
+#include <array>
+#include <memory>
+#include <utility>
+
+#include "rules/gear/kinds.h"
+#include "rules/gear/tire_model.h"
+#include "rules/physics/tire_pressure.h"
+
+namespace overwinter {
+namespace {
+
+constexpr double psi = pascals_per_psi;
+
+constexpr std::array<std::string_view, 6> verdict_words{"fine", "cold", "leaking", "sudden_loss", "low", "unknown"};
+constexpr std::array<std::string_view, 3> reads_words{"vented", "sealed", "absolute"};
+constexpr std::array<std::string_view, 3> gas_words{"dry_nitrogen", "dry_air", "moist_air"};
+
+QuantitySpec computed(std::string_view name, Type type, Shown shown, std::string_view text,
+                      std::vector<std::string_view> rests_on) {
+  QuantitySpec spec{name, type, shown, false, text};
+  spec.rests_on = std::move(rests_on);
+  return spec;
+}
+
+std::vector<QuantitySpec> quantities() {
+  // A tire sensor or a household gauge is good to 1 or 1.5 psi, stated as a limit (common practice, no source): 2 psi,
+  // k = 2. A flat tire reads below zero on a sealed sensor at altitude, hence the minimum.
+  QuantitySpec pressure{"pressure", Type::gauge(), Shown::tire_pressure, true, "Gauge pressure of the tire."};
+  pressure.plus_minus = 2 * psi;
+  pressure.minimum = -20e3;
+  pressure.maximum = 1000e3;
+  pressure.has_expected = true;
+  QuantitySpec temperature{"temperature", Type::temperature(), Shown::by_dimension, true,
+                           "Temperature of the air in the tire; without a sensor its place's, 1.5 h behind."};
+  temperature.plus_minus = 2;  // twice the one sigma of 1 K that the expected pressure takes for an own sensor
+  temperature.minimum = -60;
+  temperature.maximum = 90;
+  return {
+      pressure,
+      temperature,
+      computed("normalized_pressure", Type::gauge(), Shown::tire_pressure,
+               "What it would read at 20 degC and one standard atmosphere.", {"pressure", "temperature"}),
+      computed("leak_rate", Type::number(dimension::pressure_rate), Shown::tire_pressure,
+               "Loss of normalized pressure beyond seepage, from the trend; positive is loss.", {"pressure"}),
+      computed("time_until_minimum", Type::duration(), Shown::by_dimension,
+               "Until it reaches minimum_pressure at its present loss.", {"pressure"}),
+      computed("verdict", Type::word(verdict_words), Shown::by_dimension, "Is it only cold, or does it lose air.",
+               {"pressure", "temperature"}),
+      computed("age", Type::duration(), Shown::by_dimension, "Since the week of its date code.", {}),
+      computed("standing_time", Type::duration(), Shown::by_dimension, "Since it was moved last, or since lay-up.", {}),
+      computed("pressure_to_set", Type::gauge(), Shown::tire_pressure,
+               "What to set at the present temperature so that it has cold_pressure at 20 degC; never above "
+               "maximum_pressure, and none after a sudden loss.",
+               {"temperature"}),
+  };
+}
+
+ParameterSpec pressure(std::string_view name, std::string_view text) {
+  return {name, Type::gauge(), Shown::tire_pressure, text, {}, 0, highest_fill.value};
+}
+
+std::vector<ParameterSpec> parameters() {
+  ParameterSpec filled = pressure("filled.pressure", "What the gauge read at the last fill.");
+  filled.maximum = 950e3;  // also as an absolute pressure
+  ParameterSpec code{"date_code", Type::share(), Shown::plain,
+                     "The last four digits of the tire identification number."};
+  code.form = ParameterSpec::Form::text;
+  return {
+      filled,
+      {"filled.temperature",
+       Type::temperature(),
+       Shown::by_dimension,
+       "Of the tire at the fill; without it its place's at that time.",
+       {},
+       -40,
+       60},
+      {"filled.date", Type::instant(), Shown::by_dimension, "When it was filled; without it at lay-up."},
+      {"filled.station_pressure",
+       Type::absolute(),
+       Shown::weather_pressure,
+       "Of the outside air at the fill, not reduced to sea level; without it as measured, or the standard one.",
+       {},
+       50e3,
+       110e3},
+      {"filled.reads", Type::word(reads_words), Shown::by_dimension, "What the gauge at the fill reads against.", 0},
+      pressure("cold_pressure", "What the owner runs, cold."),
+      pressure("minimum_pressure", "Below it the tire shall not stand."),
+      pressure("maximum_pressure", "The sidewall's."),
+      code,
+      {"moved.date", Type::instant(), Shown::by_dimension, "When it was rolled last."},
+      {"fill_gas", Type::word(gas_words), Shown::by_dimension, "What it was filled with.", 2},
+  };
+}
+
+std::vector<ActSpec> acts() {
+  return {
+      {"filled",
+       {{"pressure", "filled.pressure", true}, {"temperature", "filled.temperature", false}},
+       "filled.date",
+       "filled"},
+      {"moved", {}, "moved.date", "moved"},
+      {"valve_checked", {}, "", "valve checked"},
+  };
+}
+
+std::unique_ptr<Model> make() { return std::make_unique<TireModel>(); }
+
+}  // namespace
+
+const KindSpec& tire_kind() {
+  static const KindSpec kind{"tire", "A tire that stands through the winter.",   quantities(), parameters(),
+                             acts(), {{InputSpec::Whose::place, "temperature"}}, make};
+  return kind;
+}
+
+}  // namespace overwinter

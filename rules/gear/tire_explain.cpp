@@ -1,0 +1,183 @@
+// How the tire's figures come about, in lines that a person can check with a calculator.
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "rules/gear/tire_model.h"
+#include "rules/physics/tire_pressure.h"
+
+namespace overwinter {
+namespace {
+
+struct Printer {
+  const Surroundings& around;
+
+  std::string show(double value, const Type& type, Shown shown) const {
+    return print_value(value, type, shown, around.display_units(), around.zone(), around.now());
+  }
+  std::string pressure(double pascals) const { return show(pascals, Type::gauge(), Shown::tire_pressure); }
+  std::string temperature(double celsius) const { return show(celsius, Type::temperature(), Shown::by_dimension); }
+  std::string rate(double pascals_per_second) const {
+    return show(pascals_per_second, Type::number(dimension::pressure_rate), Shown::tire_pressure);
+  }
+  std::string uncertain(double value, double plus_minus) const {
+    return print_with_uncertainty(value, plus_minus, Type::gauge(), Shown::tire_pressure, around.display_units());
+  }
+  std::string date(Instant t) const { return print_date(t, around.display_units(), around.zone(), around.now()); }
+  std::string kelvin(double celsius) const { return fmt::format("{:.1f} K", celsius + 273.15); }
+};
+
+constexpr std::string_view whose(bool own) { return own ? "its own sensor" : "its place's air, 1.5 h behind"; }
+
+void assume(const Surroundings& around, const TireFill& fill, Explanation& out) {
+  const Printer print{around};
+  if (around.assumed(index_of(TireParameter::fill_gas))) out.assumed.emplace_back("air in the tire: moist (default)");
+  if (!fill.known) {
+    out.missing.emplace_back("filled: {pressure, temperature, date}");
+    return;
+  }
+  if (!fill.dated) out.assumed.push_back(fmt::format("filled: at lay-up, {}", print.date(fill.date)));
+  if (!fill.temperature_given && fill.celsius) {
+    out.assumed.push_back(
+        fmt::format("temperature at the fill: {}, its place's then", print.temperature(*fill.celsius)));
+  }
+  if (!fill.celsius) out.missing.emplace_back("temperature at the fill: not told, and its place's then is not known");
+  if (!fill.station_given) {
+    out.assumed.push_back(fmt::format("outside pressure at the fill: {}", print.pressure(fill.station_pressure)));
+  }
+}
+
+}  // namespace
+
+void TireModel::explain(const Surroundings& around, std::uint8_t quantity, Instant instant, Explanation& out) const {
+  const Printer print{around};
+  switch (static_cast<TireQuantity>(quantity)) {
+    case TireQuantity::pressure:
+      explain_expected(around, instant, out);
+      return;
+    case TireQuantity::normalized_pressure: {
+      if (!last_ || !last_->normalized) return;
+      const auto air = tire_air(around, last_->at);
+      if (!air) return;
+      const Sample ambient = tire_ambient(around, last_->by_hand, last_->at);
+      out.calculation.push_back(fmt::format("({} + {}) x 293.15 K / {} - {} = {}", print.pressure(last_->pressure),
+                                            print.pressure(ambient.value), print.kelvin(air->celsius),
+                                            print.pressure(101325), print.pressure(*last_->normalized)));
+      out.assumed.push_back(fmt::format("temperature of the air in it: {}", whose(air->own)));
+      return;
+    }
+    case TireQuantity::leak_rate:
+    case TireQuantity::time_until_minimum:
+      explain_leak(around, out);
+      return;
+    case TireQuantity::verdict:
+      explain_verdict(around, out);
+      return;
+    case TireQuantity::pressure_to_set:
+      explain_pressure_to_set(around, out);
+      return;
+    case TireQuantity::temperature: {
+      const auto air = tire_air(around, instant);
+      if (air && !air->own) {
+        out.assumed.push_back(
+            fmt::format("{}: its place's air, with the tire's 1.5 h behind it", print.temperature(air->celsius)));
+      }
+      if (!air) out.missing.emplace_back("temperature of the tire, and of its place: not known");
+      return;
+    }
+    case TireQuantity::age:
+      out.calculation.emplace_back("from the Sunday on which the week of the date code begins (49 CFR 574.5)");
+      return;
+    case TireQuantity::standing_time:
+      if (!around.parameter(index_of(TireParameter::moved_date))) out.assumed.emplace_back("stands since lay-up");
+      return;
+  }
+}
+
+void TireModel::explain_expected(const Surroundings& around, Instant instant, Explanation& out) const {
+  const Printer print{around};
+  const TireFill fill = current_fill(around);
+  assume(around, fill, out);
+  const Measured current = around.measured(index_of(TireQuantity::pressure));
+  const TireExpectation e = expectation(around, current.known && current.by_hand, instant);
+  if (!e.answer.known()) {
+    out.missing.emplace_back(e.answer.unknown_because);
+    return;
+  }
+  out.calculation.push_back(fmt::format("({} + {}) x {} / {} - {} = {}", print.pressure(fill.pressure),
+                                        print.pressure(fill.station_pressure), print.kelvin(e.air.celsius),
+                                        print.kelvin(*fill.celsius), print.pressure(e.ambient.value),
+                                        print.pressure(e.dry)));
+  out.calculation.push_back(fmt::format("{} x {:.4f} (left after seepage through the rubber since {}) = {}",
+                                        print.pressure(e.dry), e.kept, print.date(fill.date),
+                                        print.pressure(e.answer.value)));
+  out.calculation.push_back(
+      fmt::format("with its uncertainty: {}", print.uncertain(e.answer.value, e.answer.plus_minus)));
+  if (e.moist < 0) {
+    out.calculation.push_back(fmt::format("moist fill air may have lost up to {} to condensation: in the uncertainty",
+                                          print.pressure(-e.moist)));
+  }
+  out.assumed.push_back(
+      fmt::format("temperature of the air in it, {}: {}", print.temperature(e.air.celsius), whose(e.air.own)));
+  if (e.ambient.plus_minus >= 3000) out.assumed.emplace_back("outside pressure now: the standard one at this altitude");
+}
+
+void TireModel::explain_leak(const Surroundings& around, Explanation& out) const {
+  const Printer print{around};
+  if (!line_) {
+    out.missing.emplace_back(
+        "a trend: nine days of readings, or three hand readings over two weeks, since the last act");
+    return;
+  }
+  out.calculation.push_back(fmt::format("{} {} from {} to {}: slope {} ± {} (normalized to 20 °C)", line_->count,
+                                        line_by_hand_ ? "hand readings" : "daily values", print.date(line_->first),
+                                        print.date(line_->last), print.rate(line_->slope),
+                                        print.rate(2 * line_->standard_error)));
+  out.calculation.push_back(fmt::format("loss {} - seepage {} = {}", print.rate(-line_->slope),
+                                        print.rate(seepage_per_second()), print.rate(leak_per_second())));
+}
+
+void TireModel::explain_verdict(const Surroundings& around, Explanation& out) const {
+  const Printer print{around};
+  if (!last_) {
+    out.missing.emplace_back("a reading since the fill");
+    return;
+  }
+  if (last_->residual) {
+    out.calculation.push_back(fmt::format("at 20 °C it lies {} {} what it should read, ± {}",
+                                          print.pressure(std::abs(*last_->residual)),
+                                          *last_->residual < 0 ? "below" : "above",
+                                          print.pressure(std::hypot(last_->plus_minus, last_->own_plus_minus))));
+  } else {
+    out.missing.emplace_back("what it should read");
+  }
+  if (lost()) out.calculation.push_back(fmt::format("it fell {} at once, seen twice", print.pressure(-jump_)));
+  if (const auto minimum = around.parameter(index_of(TireParameter::minimum_pressure))) {
+    out.calculation.push_back(
+        fmt::format("{} read, minimum {}", print.pressure(last_->pressure), print.pressure(*minimum)));
+  }
+  if (line_) explain_leak(around, out);
+}
+
+void TireModel::explain_pressure_to_set(const Surroundings& around, Explanation& out) const {
+  const Printer print{around};
+  const auto cold = around.parameter(index_of(TireParameter::cold_pressure));
+  const auto air = tire_air(around, around.now());
+  if (!cold) out.missing.emplace_back("cold_pressure");
+  if (!air) out.missing.emplace_back("temperature of the tire, or of its place");
+  if (!cold || !air) return;
+  const double ambient = around.station_pressure_at(around.now()).value;
+  const double to_set = (*cold + 101325) * (air->celsius + 273.15) / 293.15 - ambient;
+  out.calculation.push_back(fmt::format("({} + {}) x {} / 293.15 K - {} = {}", print.pressure(*cold),
+                                        print.pressure(101325), print.kelvin(air->celsius), print.pressure(ambient),
+                                        print.pressure(to_set)));
+  const auto maximum = around.parameter(index_of(TireParameter::maximum_pressure));
+  if (!maximum) {
+    out.missing.emplace_back("maximum_pressure (the sidewall's): mind it yourself");
+  } else if (to_set > *maximum) {
+    out.calculation.push_back(fmt::format("held to the sidewall's {}", print.pressure(*maximum)));
+  }
+  out.assumed.push_back(fmt::format("temperature of the air in it: {}", whose(air->own)));
+}
+
+}  // namespace overwinter

@@ -1,0 +1,280 @@
+#include "rules/gear/tire_model.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "rules/physics/robust_trend.h"
+#include "rules/physics/tire_pressure.h"
+#include "rules/physics/tire_seepage.h"
+
+namespace overwinter {
+namespace {
+
+constexpr double normal_kelvin = 293.15;
+constexpr double psi = pascals_per_psi;
+constexpr std::size_t readings_before = 5;  // a jump is measured against their median
+constexpr std::size_t fewest_before = 3;
+constexpr std::size_t fewest_daily = 9;  // below, a slope says nothing
+constexpr Span window = 28 * one_day;    // of the sensor's trend
+constexpr Span shortest_by_hand = 14 * one_day;
+constexpr double usual_celsius = 10;  // where no temperature is known yet
+
+double rate_at(double celsius) {
+  const auto rate = tire_seepage(Temperature(std::clamp(celsius, -40.0, 60.0)));
+  return rate ? rate->value : 0;
+}
+
+}  // namespace
+
+TireFill TireModel::current_fill(const Surroundings& around) const {
+  TireFill now = tire_fill(around);
+  if (!now.same_as(fill_)) return now;
+  return fill_.celsius ? fill_ : now;
+}
+
+double TireModel::seeped_at(const Surroundings& around, const TireFill& fill, Instant instant) const {
+  if (fill.same_as(fill_) && seeped_.started()) {
+    const TrendPoint& last = seeped_.last();
+    if (instant <= last.at) return std::max(0.0, seeped_.at(instant));
+    return last.value + seepage_rate_ * to_seconds(instant - last.at);
+  }
+  if (instant <= fill.date) return 0;
+  const auto air = tire_air(around, instant);
+  const double celsius = air ? air->celsius : usual_celsius;
+  return rate_at((celsius + fill.celsius.value_or(celsius)) / 2) * to_seconds(instant - fill.date);
+}
+
+TireExpectation TireModel::expectation(const Surroundings& around, bool by_hand, Instant instant) const {
+  const TireFill fill = current_fill(around);
+  return expect_tire(around, fill, seeped_at(around, fill, instant), by_hand, instant);
+}
+
+Expectation TireModel::expected(const Surroundings& around, std::uint8_t, Instant instant) const {
+  constexpr std::uint8_t pressure = index_of(TireQuantity::pressure);
+  const Measured current = around.measured(pressure);
+  bool by_hand = current.known && current.by_hand;
+  if (!current.known || current.at != instant) {
+    const Sample then = around.at(Surroundings::Whose::own, pressure, instant);
+    if (then.known && then.at == instant) by_hand = then.by_hand;
+  }
+  return expectation(around, by_hand, instant).answer;
+}
+
+// Notices a new fill, and adds the seepage of the time that passed.
+void TireModel::pass_time(const Surroundings& around) {
+  const Instant now = around.now();
+  TireFill fill = current_fill(around);
+  if (!fill.same_as(fill_)) {
+    const double seeped = seeped_at(around, fill, now);
+    restart_trends(fill.date);
+    last_.reset();
+    seeped_.restart(fill.date, 0);
+    if (now > fill.date) seeped_.advance(now, seeped);
+  }
+  fill_ = fill;
+  if (!fill_.known || now <= fill_.date) return;
+  const Span passed = now - seeped_.last().at;
+  if (passed < one_hour && seepage_rate_ > 0) return;
+  const auto air = tire_air(around, now);
+  const double before = seepage_rate_;
+  if (air) {
+    seepage_rate_ = rate_at(air->celsius);
+  } else if (before <= 0) {
+    seepage_rate_ = rate_at(fill_.celsius.value_or(usual_celsius));
+  }
+  const double mean = before > 0 ? (before + seepage_rate_) / 2 : seepage_rate_;
+  if (passed > Span::zero()) seeped_.advance(now, seeped_.last().value + mean * to_seconds(passed));
+}
+
+void TireModel::update(Surroundings& around) {
+  pass_time(around);
+  const Measured current = around.measured(index_of(TireQuantity::pressure));
+  const bool usable = current.known && (!fill_.known || current.at >= fill_.date);
+  const bool seen = last_ && last_->at == current.at && last_->by_hand == current.by_hand;
+  if (usable && current.fresh) {
+    take(around, judge(around, current));
+  } else if (usable && !seen) {
+    last_ = judge(around, current);  // the sensor fell silent: the newest hand reading speaks again
+    compute_trend(around);
+  }
+  if (around.now() >= next_trend_) {
+    compute_trend(around);
+    next_trend_ = next_trend_time(around.now(), around.zone());
+  }
+  publish(around);
+}
+
+TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& reading) const {
+  Judged judged;
+  judged.at = reading.at;
+  judged.by_hand = reading.by_hand;
+  judged.pressure = reading.value;
+  judged.own_plus_minus = reading.plus_minus;
+  const auto air = tire_air(around, reading.at);
+  if (!air) return judged;
+  const Temperature temperature(air->celsius);
+  const AbsolutePressure ambient(tire_ambient(around, reading.by_hand, reading.at).value);
+  const GaugePressure pressure(reading.value);
+  if (const auto normal = normalized_pressure(pressure, temperature, ambient)) judged.normalized = normal->value;
+  // Half of a sensor's error stays the same from reading to reading (estimate): it hides no jump.
+  const auto noise =
+      tire_noise(PressureDifference(reading.plus_minus / 4), PressureDifference(reading.by_hand ? 0 : resolution()),
+                 pressure, ambient, temperature, TemperatureStep(air->sigma));
+  judged.noise = noise ? noise->value : reading.plus_minus / 2;
+  const Expectation expected = expectation(around, reading.by_hand, reading.at).answer;
+  if (expected.known()) {
+    const double to_normal = normal_kelvin / temperature.kelvin();
+    judged.residual = (reading.value - expected.value) * to_normal;
+    judged.plus_minus = expected.plus_minus * to_normal;
+  }
+  return judged;
+}
+
+void TireModel::take(Surroundings& around, const Judged& reading) {
+  last_ = reading;
+  filled_by_act_ = false;
+  if (!reading.normalized) return;
+  if (reading.by_hand) {
+    take_by_hand(around, reading);
+  } else {
+    take_by_sensor(around, reading);
+  }
+}
+
+void TireModel::ask_about_rise(Surroundings& around, double rise) const {
+  around.ask(fmt::format(
+      "Its pressure rose by {} and no act says why. Was it pumped up? Then record it: filled.",
+      print_value(rise, Type::gauge(), Shown::tire_pressure, around.display_units(), around.zone(), around.now())));
+}
+
+void TireModel::learn_resolution(double pressure) {
+  constexpr double arithmetic = 1;  // Pa
+  const double difference = std::abs(pressure - last_raw_.value_or(pressure));
+  if (difference > arithmetic) step_ = std::min(step_.value_or(difference), difference);
+  last_raw_ = pressure;
+}
+
+double TireModel::resolution() const { return std::min(step_.value_or(0), 10e3); }
+
+void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
+  learn_resolution(reading.pressure);
+  const double normal = *reading.normalized;
+  const double threshold = std::max(3 * psi, 5 * reading.noise);
+  jump_ = 0;
+  if (before_.size() >= fewest_before) {
+    const std::vector<double> before(before_.begin(), before_.end());
+    jump_ = normal - median(before).value_or(normal);
+  }
+  drops_ = jump_ <= -threshold ? drops_ + 1 : 0;
+  rises_ = jump_ >= threshold ? rises_ + 1 : 0;
+  if (drops_ > 0) return;  // neither the trend nor the next jump rests on it
+  if (rises_ == 1) return;
+  if (rises_ >= 2) {
+    ask_about_rise(around, jump_);
+    restart_trends(reading.at);
+  }
+  before_.push_back(normal);
+  if (before_.size() > readings_before) before_.pop_front();
+  daily_.add(reading.at, normal, around.zone());
+}
+
+void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {
+  if (lost() && reading.residual && *reading.residual > -std::max(3 * psi, reading.plus_minus)) {
+    drops_ = 0;  // a person gauged it: the sensor is wrong
+    before_.clear();
+  }
+  const bool known =
+      std::any_of(hand_.begin(), hand_.end(), [&](const Judged& other) { return other.at == reading.at; });
+  if (known) {  // the newest hand reading speaks again after the sensor fell silent
+    compute_trend(around);
+    return;
+  }
+  const auto later = std::upper_bound(hand_.begin(), hand_.end(), reading.at,
+                                      [](Instant at, const Judged& other) { return at < other.at; });
+  const bool newest = later == hand_.end();
+  if (newest && !hand_.empty() && reading.residual && hand_.back().residual) {
+    const double rise = *reading.residual - *hand_.back().residual;
+    if (rise >= std::max({3 * psi, reading.plus_minus, hand_.back().plus_minus})) {
+      ask_about_rise(around, rise);
+      restart_trends(reading.at);
+      hand_.push_back(reading);
+      return;
+    }
+  }
+  hand_.insert(later, reading);
+  if (hand_.size() > most_trend_values) hand_.pop_front();
+  compute_trend(around);
+}
+
+void TireModel::late_reading(Surroundings& around, std::uint8_t quantity, const Sample& reading) {
+  if (quantity != index_of(TireQuantity::pressure) || !reading.known) return;
+  if (fill_.known && reading.at < fill_.date) return;
+  const Judged judged = judge(around, reading);
+  if (!judged.normalized) return;
+  if (reading.by_hand) {
+    take_by_hand(around, judged);
+  } else {
+    daily_.add(reading.at, *judged.normalized, around.zone());
+  }
+}
+
+void TireModel::restart_trends(Instant from) {
+  std::erase_if(hand_, [from](const Judged& reading) { return reading.at < from; });
+  daily_.restart(from);
+  before_.clear();
+  jump_ = 0;
+  drops_ = rises_ = 0;
+  line_.reset();
+}
+
+void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
+  pass_time(around);
+  restart_trends(at);
+  if (static_cast<TireAct>(act) == TireAct::filled) {
+    last_.reset();
+    filled_by_act_ = true;
+  }
+  next_trend_ = around.now();
+}
+
+double TireModel::least_sigma(const Surroundings& around) const {
+  if (!last_) return psi;
+  const auto air = tire_air(around, last_->at);
+  const Sample ambient = tire_ambient(around, last_->by_hand, last_->at);
+  const double inside = last_->pressure + ambient.value;
+  const double per_kelvin = inside / (air ? air->celsius + 273.15 : normal_kelvin);
+  const double of_temperature = per_kelvin * (air && air->own ? 1 : 2) / 2;  // half of it stays the same
+  const double of_rounding = line_by_hand_ ? 0 : resolution() / std::sqrt(12.0);
+  return std::hypot(std::hypot(0.2 * psi, of_rounding), of_temperature, ambient.plus_minus / 4);
+}
+
+void TireModel::compute_trend(const Surroundings& around) {
+  line_.reset();
+  if (!last_) return;
+  line_by_hand_ = last_->by_hand;
+  std::vector<TrendPoint> points;
+  if (line_by_hand_) {
+    for (const Judged& reading : hand_) points.push_back({reading.at, reading.normalized.value_or(0)});
+    if (points.size() < 3 || points.back().at - points.front().at < shortest_by_hand) return;
+  } else {
+    points = after_last_gap(daily_.values(around.now(), around.now() - window, around.zone()));
+    if (points.size() < fewest_daily) return;
+  }
+  line_ = trend_line(points, least_sigma(around));
+}
+
+double TireModel::seepage_per_second() const {
+  const double pressure = std::max(0.0, last_ ? last_->pressure : fill_.pressure);
+  if (!seeped_.started()) return pressure * seepage_rate_;
+  if (!line_ || line_->last <= line_->first) return pressure * seepage_rate_;
+  return pressure * (seeped_.at(line_->last) - seeped_.at(line_->first)) / to_seconds(line_->last - line_->first);
+}
+
+double TireModel::leak_per_second() const { return -line_->slope - seepage_per_second(); }
+
+void TireModel::save(ArchiveWriter& out) const { out(*this); }
+void TireModel::load(ArchiveReader& in) { in(*this); }
+
+}  // namespace overwinter

@@ -1,0 +1,102 @@
+// A tire that stands through the winter: is it only cold, does it leak, is it low.
+#pragma once
+
+#include <cstdint>
+#include <deque>
+#include <optional>
+#include <string>
+
+#include "rules/gear/model.h"
+#include "rules/gear/tire_expectation.h"
+#include "rules/gear/trend.h"
+#include "rules/physics/tire_verdict.h"
+
+namespace overwinter {
+
+class TireModel final : public Model {
+ public:
+  Expectation expected(const Surroundings& around, std::uint8_t quantity, Instant instant) const override;
+  void update(Surroundings& around) override;
+  void late_reading(Surroundings& around, std::uint8_t quantity, const Sample& reading) override;
+  void act(Surroundings& around, std::uint8_t act, Instant at) override;
+  std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
+                               const Expectation& expected) const override;
+  void explain(const Surroundings& around, std::uint8_t quantity, Instant instant, Explanation& out) const override;
+  Instant next_wake() const override { return next_trend_; }
+  void save(ArchiveWriter& out) const override;
+  void load(ArchiveReader& in) override;
+
+  template <class A>
+  void archive(A& a) {
+    a(fill_, seepage_rate_, seeped_, last_, hand_, daily_, before_, jump_, drops_, rises_, step_, last_raw_,
+      filled_by_act_, line_, line_by_hand_, next_trend_);
+  }
+
+ private:
+  // One reading beside what it ought to be. Normalized: at 20 degC and one atmosphere.
+  struct Judged {
+    Instant at{};
+    bool by_hand = false;
+    double pressure = 0;               // gauge, Pa, as read
+    std::optional<double> normalized;  // Pa; nothing where the temperature was not known
+    std::optional<double> residual;    // normalized minus expected
+    double plus_minus = 0;             // of the expected, k = 2
+    double own_plus_minus = 0;         // of the reading, k = 2
+    double noise = 0;                  // one sigma from reading to reading
+
+    template <class A>
+    void archive(A& a) {
+      a(at, by_hand, pressure, normalized, residual, plus_minus, own_plus_minus, noise);
+    }
+  };
+
+  Judged judge(const Surroundings& around, const Sample& reading) const;
+  void take(Surroundings& around, const Judged& reading);
+  void take_by_sensor(Surroundings& around, const Judged& reading);
+  void take_by_hand(Surroundings& around, const Judged& reading);
+  void restart_trends(Instant from);
+  void learn_resolution(double pressure);
+  double resolution() const;  // Pa, at most 10 kPa (0.1 bar)
+  void ask_about_rise(Surroundings& around, double rise) const;
+  void compute_trend(const Surroundings& around);
+  void pass_time(const Surroundings& around);
+  // Also right before the first update, and right after the parameters changed.
+  TireFill current_fill(const Surroundings& around) const;
+  double seeped_at(const Surroundings& around, const TireFill& fill, Instant instant) const;
+  TireExpectation expectation(const Surroundings& around, bool by_hand, Instant instant) const;
+  double seepage_per_second() const;  // of the current reading, at the trend's temperatures, Pa/s
+  double least_sigma(const Surroundings& around) const;
+  double leak_per_second() const;  // beyond seepage; line_ is known
+
+  bool lost() const { return drops_ >= 2; }  // suddenly, and confirmed by a second reading
+  TireVerdict verdict(const Surroundings& around) const;
+  TireVerdict verdict_by_sensor(const Surroundings& around) const;
+  TireVerdict verdict_by_hand(const Surroundings& around, const Judged& last) const;
+  void publish(Surroundings& around) const;
+  void publish_verdict(Surroundings& around) const;
+  void publish_leak(Surroundings& around) const;
+  void publish_pressure_to_set(Surroundings& around) const;
+  void publish_times(Surroundings& around) const;
+  void explain_expected(const Surroundings& around, Instant instant, Explanation& out) const;
+  void explain_leak(const Surroundings& around, Explanation& out) const;
+  void explain_verdict(const Surroundings& around, Explanation& out) const;
+  void explain_pressure_to_set(const Surroundings& around, Explanation& out) const;
+
+  TireFill fill_;
+  double seepage_rate_ = 0;              // 1/s, at the last accrual
+  RunningSum seeped_;                    // integral of the rate since the fill
+  std::optional<Judged> last_;           // the current reading
+  std::deque<Judged> hand_;              // by time, since the last act
+  DailySeries daily_;                    // normalized, by the sensor
+  std::deque<double> before_;            // normalized: the last five by the sensor that were no jump
+  std::uint32_t drops_ = 0, rises_ = 0;  // jumps in a row
+  double jump_ = 0;                      // of the last reading against them, Pa
+  std::optional<double> step_;           // the smallest difference of two readings by the sensor: its resolution, Pa
+  std::optional<double> last_raw_;       // Pa
+  bool filled_by_act_ = false;           // a person filled and gauged it, and it was not read since
+  std::optional<TrendLine> line_;        // of normalized pressure
+  bool line_by_hand_ = false;
+  Instant next_trend_ = Instant{};
+};
+
+}  // namespace overwinter

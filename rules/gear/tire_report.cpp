@@ -1,0 +1,218 @@
+// What the tire's model answers: the verdict and the figures that follow from its trend.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "rules/gear/tire_model.h"
+#include "rules/physics/tire_age.h"
+#include "rules/physics/tire_pressure.h"
+
+namespace overwinter {
+namespace {
+
+constexpr double psi = pascals_per_psi;
+constexpr double week = 7 * 86400.0;
+constexpr double ripe_loss = 1.75 * psi;  // checked against simulated winters
+constexpr double two_years = 2 * 365.25 * 86400;
+
+void set(Surroundings& around, TireQuantity q, double value, double plus_minus = 0) {
+  around.set(index_of(q), value, plus_minus);
+}
+void unset(Surroundings& around, TireQuantity q, const char* because) { around.unset(index_of(q), because); }
+
+std::optional<GaugePressure> minimum_of(const Surroundings& around) {
+  const auto minimum = around.parameter(index_of(TireParameter::minimum_pressure));
+  return minimum ? std::optional(GaugePressure(*minimum)) : std::nullopt;
+}
+
+std::string pressure_text(const Surroundings& around, double pascals) {
+  return print_value(pascals, Type::gauge(), Shown::tire_pressure, around.display_units(), around.zone(), around.now());
+}
+
+}  // namespace
+
+TireVerdict TireModel::verdict(const Surroundings& around) const {
+  if (!last_) {
+    if (!filled_by_act_) return TireVerdict::unknown;
+    const auto minimum = minimum_of(around);  // the person who filled it gauged it
+    return minimum && GaugePressure(fill_.pressure) < *minimum ? TireVerdict::cold : TireVerdict::fine;
+  }
+  return last_->by_hand ? verdict_by_hand(around, *last_) : verdict_by_sensor(around);
+}
+
+TireVerdict TireModel::verdict_by_sensor(const Surroundings& around) const {
+  TireState state;
+  state.pressure = GaugePressure(last_->pressure);
+  state.minimum = minimum_of(around);
+  state.noise = PressureDifference(last_->noise);
+  if (last_->residual) {
+    // What lies within the errors of both sides is no deviation.
+    const double both = std::hypot(last_->plus_minus, last_->own_plus_minus);
+    state.residual = PressureDifference(std::abs(*last_->residual) > both ? *last_->residual : 0.0);
+  }
+  // A slope that has not yet cost 1.75 psi is left to ripen: weather and rounding are not independent from day to day,
+  // as the standard error takes them to be, and a false alarm costs more than some days.
+  if (line_ && !line_by_hand_) {
+    const bool ripe = leak_per_second() * to_seconds(line_->last - line_->first) >= ripe_loss;
+    state.trend = TireTrend{PressureDifference(ripe ? line_->slope * week : 0.0),
+                            PressureDifference(line_->standard_error * week), line_->count};
+    state.seepage_per_week = PressureDifference(std::max(0.0, seepage_per_second() * week));
+  }
+  state.jump = PressureDifference(jump_);
+  state.jump_confirmed = lost();
+  return tire_verdict(state);
+}
+
+// By the readings up to this one; the longest run that fell without a break decides about a leak. Of readings of one
+// local day the last one counts: people gauge twice to be sure.
+TireVerdict TireModel::verdict_by_hand(const Surroundings& around, const Judged& last) const {
+  const auto pressure = GaugePressure(last.pressure);
+  const auto minimum = minimum_of(around);
+  if (!last.residual) {
+    if (!minimum) return TireVerdict::unknown;
+    return pressure < *minimum ? TireVerdict::low : TireVerdict::fine;
+  }
+  const auto as_reading = [](const Judged& j) {
+    return HandReading{to_seconds(j.at) / 86400, PressureDifference(*j.residual), PressureDifference(j.plus_minus)};
+  };
+  std::vector<HandReading> falling{as_reading(last)};  // newest first
+  std::int32_t day = local_day(last.at, around.zone());
+  for (auto it = hand_.rbegin(); it != hand_.rend(); ++it) {
+    if (it->at >= last.at || !it->residual) continue;
+    const std::int32_t its_day = local_day(it->at, around.zone());
+    if (its_day == day) continue;
+    if (*it->residual <= falling.back().residual.value) break;
+    falling.push_back(as_reading(*it));
+    day = its_day;
+  }
+  std::reverse(falling.begin(), falling.end());
+  return tire_verdict_by_hand(falling, pressure, minimum);
+}
+
+void TireModel::publish(Surroundings& around) const {
+  publish_verdict(around);
+  publish_leak(around);
+  publish_pressure_to_set(around);
+  publish_times(around);
+}
+
+void TireModel::publish_verdict(Surroundings& around) const {
+  const bool read = around.measured(index_of(TireQuantity::pressure)).known;
+  if (!read && !filled_by_act_) {
+    unset(around, TireQuantity::verdict, "there is no fresh reading of the pressure");
+    unset(around, TireQuantity::normalized_pressure, "there is no fresh reading of the pressure");
+    return;
+  }
+  const TireVerdict found = verdict(around);
+  if (found == TireVerdict::unknown) {
+    unset(around, TireQuantity::verdict,
+          last_ ? "neither what it should read, nor a minimum, nor a trend is known yet"
+                : "it was not read since the fill");
+  } else {
+    set(around, TireQuantity::verdict, static_cast<double>(found));
+  }
+  if (last_ && last_->normalized) {
+    set(around, TireQuantity::normalized_pressure, *last_->normalized,
+        std::hypot(2 * last_->noise, last_->own_plus_minus));
+  } else {
+    unset(around, TireQuantity::normalized_pressure,
+          last_ ? "the temperature at the reading is not known" : "it was not read since the fill");
+  }
+}
+
+void TireModel::publish_leak(Surroundings& around) const {
+  if (line_) {
+    set(around, TireQuantity::leak_rate, leak_per_second(), 2 * line_->standard_error);
+  } else {
+    unset(around, TireQuantity::leak_rate,
+          "a trend needs nine days of readings, or three hand readings over two weeks, since the last act");
+  }
+  const auto minimum = minimum_of(around);
+  if (!minimum) return unset(around, TireQuantity::time_until_minimum, "no minimum_pressure is given");
+  if (!last_) return unset(around, TireQuantity::time_until_minimum, "it was not read since the fill");
+  const double above = last_->pressure - minimum->value;
+  if (above <= 0) return set(around, TireQuantity::time_until_minimum, 0);
+  const bool leaks = line_ && verdict(around) == TireVerdict::leaking;
+  const double loss = seepage_per_second() + (leaks ? leak_per_second() : 0);
+  const double passed = to_seconds(around.now() - last_->at);
+  if (!(loss > 0) || above / loss > two_years) {
+    return unset(around, TireQuantity::time_until_minimum, "at its present loss not within two years");
+  }
+  set(around, TireQuantity::time_until_minimum, std::max(0.0, above / loss - passed));
+}
+
+void TireModel::publish_pressure_to_set(Surroundings& around) const {
+  constexpr auto quantity = TireQuantity::pressure_to_set;
+  if (lost()) return unset(around, quantity, "it lost its air suddenly: do not inflate it, have it looked at");
+  const auto cold = around.parameter(index_of(TireParameter::cold_pressure));
+  if (!cold) return unset(around, quantity, "no cold_pressure is given");
+  const auto air = tire_air(around, around.now());
+  if (!air) return unset(around, quantity, "the temperature of the tire, or of its place, is not known");
+  const Sample ambient = around.station_pressure_at(around.now());
+  const auto to_set =
+      overwinter::pressure_to_set(GaugePressure(*cold), Temperature(air->celsius), AbsolutePressure(ambient.value));
+  if (!to_set) return unset(around, quantity, to_set.error().reason);
+  const auto maximum = around.parameter(index_of(TireParameter::maximum_pressure));
+  const double inside = to_set->value + ambient.value;
+  set(around, quantity, std::min(to_set->value, maximum.value_or(to_set->value)),
+      std::hypot(2 * air->sigma * inside / (air->celsius + 273.15), ambient.plus_minus));
+}
+
+void TireModel::publish_times(Surroundings& around) const {
+  const std::string_view code = around.text_parameter(index_of(TireParameter::date_code));
+  if (code.empty()) {
+    unset(around, TireQuantity::age, "no date_code is given");
+  } else {
+    const auto today = std::chrono::sys_days(to_local(around.now(), around.zone()).date);
+    if (const auto age = date_code_age(code, today)) {
+      set(around, TireQuantity::age, age->value, 7 * 86400.0);
+    } else {
+      unset(around, TireQuantity::age, age.error().reason);
+    }
+  }
+  const auto moved = around.parameter(index_of(TireParameter::moved_date));
+  const Instant since = moved ? instant_from_seconds(*moved) : around.lay_up();
+  if (!moved && since == Instant{}) {
+    unset(around, TireQuantity::standing_time, "no date of moving it, and no lay-up, is given");
+  } else if (since > around.now()) {
+    unset(around, TireQuantity::standing_time, "the lay-up is still ahead");
+  } else {
+    set(around, TireQuantity::standing_time, to_seconds(around.now() - since));
+  }
+}
+
+std::string TireModel::verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
+                                        const Expectation& expected) const {
+  if (quantity != index_of(TireQuantity::pressure)) return {};
+  Judged judged = judge(around, reading);
+  if (expected.known() && !judged.residual) judged.residual = reading.value - expected.value;
+  if (!judged.residual && !minimum_of(around)) {
+    return expected.known() ? std::string{} : fmt::format("not judged: {}", expected.unknown_because);
+  }
+  const double below = expected.known() ? expected.value - reading.value : 0;
+  const std::string how_much =
+      expected.known()
+          ? fmt::format("{} below what it should read", pressure_text(around, below))
+          : fmt::format("{} below the minimum", pressure_text(around, minimum_of(around)->value - reading.value));
+  switch (verdict_by_hand(around, judged)) {
+    case TireVerdict::leaking:
+      return fmt::format("leaking: {}, and lower at each reading", how_much);
+    case TireVerdict::low:
+      return "low: " + how_much;
+    case TireVerdict::cold:
+      return "cold, not leaking";
+    case TireVerdict::fine:
+      if (-below >= std::max(3 * psi, expected.plus_minus)) {
+        return fmt::format("high: {} above what it should read", pressure_text(around, -below));
+      }
+      return "fine";
+    case TireVerdict::sudden_loss:
+    case TireVerdict::unknown:
+      break;
+  }
+  return {};
+}
+
+}  // namespace overwinter

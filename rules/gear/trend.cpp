@@ -1,0 +1,151 @@
+#include "rules/gear/trend.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "rules/physics/robust_trend.h"
+
+namespace overwinter {
+namespace {
+
+constexpr Span dawn = 5 * one_hour;
+constexpr Span near_enough = 2 * one_hour;
+constexpr Span thinning = 15 * one_minute;
+constexpr std::size_t most_open = 96;
+
+Span distance(Instant a, Instant b) { return a < b ? b - a : a - b; }
+
+// The median reading of a day stands at the median of their instants.
+TrendPoint middle(const std::vector<TrendPoint>& readings) {
+  std::vector<double> values(readings.size());
+  std::vector<double> times(readings.size());
+  const Instant first = readings.front().at;
+  for (std::size_t i = 0; i < readings.size(); ++i) {
+    values[i] = readings[i].value;
+    times[i] = to_seconds(readings[i].at - first);
+  }
+  return {first + span_from_seconds(median(times).value_or(0)), median(values).value_or(readings.front().value)};
+}
+
+}  // namespace
+
+DailySeries::Day& DailySeries::day_of(std::int32_t day) {
+  auto place =
+      std::lower_bound(days_.begin(), days_.end(), day, [](const Day& d, std::int32_t x) { return d.day < x; });
+  if (place != days_.end() && place->day == day) return *place;
+  return *days_.insert(place, Day{day, false, false, {}});
+}
+
+void DailySeries::close_open_day() {
+  if (open_.empty()) return;
+  Day& day = day_of(open_day_);
+  if (!day.near_dawn) {
+    day.point = middle(open_);
+    day.has_value = true;
+  }
+  open_.clear();
+}
+
+void DailySeries::add(Instant at, double value, const TimeZone& zone) {
+  if (at < from_ || !std::isfinite(value)) return;
+  const LocalTime local = to_local(at, zone);
+  const std::int32_t today = local_day(at, zone);
+  if (days_.size() >= most_trend_values && today < days_.front().day) return;
+  if (days_.empty() || today > days_.back().day) {
+    close_open_day();
+    open_day_ = today;
+  }
+  Day& day = day_of(today);
+  const Instant at_dawn = from_local(local.date, dawn, zone);
+  if (distance(at, at_dawn) <= near_enough) {
+    if (!day.near_dawn || distance(at, at_dawn) < distance(day.point.at, at_dawn)) {
+      day.point = {at, value};
+      day.near_dawn = day.has_value = true;
+    }
+  } else if (!day.near_dawn) {
+    if (today != open_day_) {
+      if (!day.has_value) {
+        day.point = {at, value};
+        day.has_value = true;
+      }
+    } else if (open_.empty() || (distance(at, open_.back().at) >= thinning && open_.size() < most_open)) {
+      open_.push_back({at, value});
+    }
+  }
+  if (days_.size() > most_trend_values) days_.pop_front();
+}
+
+std::vector<TrendPoint> DailySeries::values(Instant now, Instant since, const TimeZone& zone) {
+  if (open_day_ < local_day(now, zone)) close_open_day();
+  std::vector<TrendPoint> known;
+  for (const Day& day : days_) {
+    if (day.has_value && day.point.at >= since) known.push_back(day.point);
+  }
+  return known;
+}
+
+void DailySeries::restart(Instant from) {
+  std::erase_if(days_, [from](const Day& day) { return day.has_value && day.point.at < from; });
+  std::erase_if(open_, [from](const TrendPoint& reading) { return reading.at < from; });
+  std::erase_if(days_, [this](const Day& day) { return !day.has_value && (open_.empty() || day.day != open_day_); });
+  from_ = from;
+}
+
+std::vector<TrendPoint> after_last_gap(std::vector<TrendPoint> points) {
+  for (std::size_t i = points.size(); i > 1; --i) {
+    if (points[i - 1].at - points[i - 2].at <= longest_trend_gap) continue;
+    points.erase(points.begin(), points.begin() + static_cast<std::ptrdiff_t>(i - 1));
+    break;
+  }
+  return points;
+}
+
+Instant next_trend_time(Instant now, const TimeZone& zone) { return next_local(now, dawn + near_enough, zone); }
+
+std::optional<TrendLine> trend_line(std::span<const TrendPoint> points, double least_sigma) {
+  if (points.size() < 3) return {};
+  std::vector<double> times;
+  std::vector<double> values;
+  const Instant origin = points.front().at;
+  double mean = 0;
+  for (const TrendPoint& p : points) {
+    times.push_back(to_seconds(p.at - origin));
+    values.push_back(p.value);
+    mean += times.back() / static_cast<double>(points.size());
+  }
+  const auto line = robust_trend(times, values);
+  if (!line) return {};
+  double spread = 0;
+  for (const double t : times) spread += (t - mean) * (t - mean);
+  const double sigma = std::max(line->robust_sigma, least_sigma);
+  return TrendLine{line->slope, sigma / std::sqrt(spread), sigma,        line->intercept + line->slope * times.back(),
+                   origin,      points.back().at,          points.size()};
+}
+
+void RunningSum::restart(Instant at, double value) {
+  points_.clear();
+  points_.push_back({at, value});
+}
+
+void RunningSum::advance(Instant at, double value) {
+  const std::size_t n = points_.size();
+  if (n >= 2 && at - points_[n - 2].at < one_day) {
+    points_.back() = {at, value};
+    return;
+  }
+  points_.push_back({at, value});
+  if (points_.size() > most_trend_values) points_.pop_front();
+}
+
+double RunningSum::at(Instant instant) const {
+  if (points_.empty()) return 0;
+  const auto after = std::lower_bound(points_.begin(), points_.end(), instant,
+                                      [](const TrendPoint& p, Instant x) { return p.at < x; });
+  if (after == points_.begin()) return after->value;
+  if (after == points_.end()) return points_.back().value;
+  const TrendPoint& before = *std::prev(after);
+  const double share = to_seconds(instant - before.at) / to_seconds(after->at - before.at);
+  return before.value + share * (after->value - before.value);
+}
+
+}  // namespace overwinter

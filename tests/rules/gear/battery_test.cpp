@@ -1,0 +1,343 @@
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+#include <numbers>
+#include <set>
+#include <string>
+
+#include "rules/gear/kinds.h"
+#include "rules/gear/lead_acid_battery_model.h"
+#include "tests/rules/gear/fake_surroundings.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::uint8_t voltage_index = index_of(BatteryQuantity::voltage);
+
+Instant utc(const char* text) { return *parse_rfc3339(text); }
+const Instant charged_on = utc("2026-10-31T05:00:00Z");
+
+// An 85 Ah flooded battery in a garage, charged on the last of October, and its model.
+struct BatteryRig {
+  FakeSurroundings around{lead_acid_battery_kind()};
+  LeadAcidBatteryModel model;
+  std::set<int> chargers;
+
+  BatteryRig() {
+    around.time = charged_on;
+    around.set_parameter("capacity", 85 * 3600);
+    around.set_parameter("charged.date", to_seconds(charged_on));
+  }
+  void step() {
+    model.update(around);
+    around.end_step();
+    if (const auto verdict = around.value("charger_verdict")) chargers.insert(static_cast<int>(*verdict));
+  }
+  void go(Instant to) {
+    while (model.next_wake() <= to) {
+      around.time = std::max(around.time, model.next_wake());
+      step();
+    }
+    around.time = std::max(around.time, to);
+  }
+  void sensor(Instant at, double volts, double celsius) {
+    go(at);
+    around.place_reads(PlaceQuantity::temperature, celsius);
+    around.read("voltage", volts);
+    step();
+  }
+  void by_hand(Instant at, double volts, double celsius) {
+    go(at);
+    around.place_reads(PlaceQuantity::temperature, celsius);
+    around.read("voltage", volts, {}, true);
+    step();
+  }
+  // A steady voltage and temperature, a reading every half hour.
+  Instant steady(Instant from, Span span, double volts, double celsius) {
+    for (Span t{}; t <= span; t += 30 * one_minute) sensor(from + t, volts, celsius);
+    return from + span;
+  }
+  void power(bool on) { around.read("shore_power", on ? 1 : 0); }
+  double value(std::string_view quantity) const { return around.value(quantity).value_or(-999); }
+  int charger() const { return static_cast<int>(around.value("charger_verdict").value_or(-1)); }
+};
+
+int word(ChargerVerdict v) { return static_cast<int>(v); }
+
+// The rested voltage of six flooded cells: the trade table of 12.65/12.45/12.24/12.06/11.89 V at 100..0 % and the
+// thermodynamic 0.2 mV/K a cell (Harned and Hamer 1935; from memory).
+double rested(double charge, double celsius) {
+  const double knots[] = {11.89, 12.06, 12.24, 12.45, 12.65};
+  const int i = std::min(3, static_cast<int>(charge * 4));
+  return knots[i] + (charge * 4 - i) * (knots[i + 1] - knots[i]) + 0.0012 * (celsius - 25);
+}
+
+// 10 % in 30 days at 25 degC, doubling each 10 K.
+double self_discharge(double celsius) { return -std::log(0.9) / 30 * std::exp2((celsius - 25) / 10); }
+
+double garage(Instant t) {
+  const double days = to_seconds(t - charged_on) / 86400;
+  constexpr double turn = 2 * std::numbers::pi;
+  return 2 - 7 * std::sin(turn * days / 180) + 3 * std::sin(turn * days / 9) + 2 * std::sin(turn * days);
+}
+
+TEST(LeadAcidBatteryKind, ListsItsNamesInTheOrderOfItsIndexes) {
+  const KindSpec& kind = lead_acid_battery_kind();
+  EXPECT_EQ(kind.quantity("specific_gravity"), index_of(BatteryQuantity::specific_gravity));
+  EXPECT_EQ(kind.quantity("charger_verdict"), index_of(BatteryQuantity::charger_verdict));
+  EXPECT_EQ(kind.quantity("cranking_capacity"), index_of(BatteryQuantity::cranking_capacity));
+  EXPECT_EQ(kind.parameter("charger.sleeps_until"), index_of(BatteryParameter::charger_sleeps_until));
+  EXPECT_EQ(kind.parameter("voltage_table"), index_of(BatteryParameter::voltage_table));
+  EXPECT_EQ(kind.quantities.size(), 17U);
+  EXPECT_EQ(kind.parameters.size(), 9U);
+}
+
+// A clean winter: self-discharge alone, 5 months in a cold garage, 10 mV resolution.
+TEST(Battery, ACleanWinterStaysWithinWhatIsExpected) {
+  BatteryRig rig;
+  double charge = 1;
+  int known = 0;
+  for (int i = 1; i < 150 * 24; ++i) {
+    const Instant t = charged_on + i * one_hour;
+    const double celsius = garage(t);
+    charge *= std::exp(-0.9 * self_discharge(celsius) / 24);
+    const double surface = 0.6 * std::exp(-i / 6.0);
+    rig.go(t);
+    rig.around.place_reads(PlaceQuantity::temperature, celsius);
+    const double volts = std::round((rested(charge, celsius) + surface) * 100) / 100;
+    rig.around.read("voltage", volts);
+    const Expectation e = rig.model.expected(rig.around, voltage_index, t);
+    if (e.known()) {
+      ++known;
+      ASSERT_LE(std::abs(volts - e.value), e.plus_minus) << i;
+    }
+    rig.step();
+    if (i > 48) {
+      ASSERT_TRUE(rig.around.is_true("at_rest")) << i;
+      ASSERT_NEAR(rig.value("state_of_charge"), charge, 0.05) << i;
+      ASSERT_GT(rig.value("freezing_margin"), 15) << i;
+    }
+  }
+  EXPECT_GT(known, 140 * 24);
+  EXPECT_TRUE(rig.around.questions.empty());
+  EXPECT_GT(rig.value("state_of_charge"), 0.75);
+  EXPECT_GT(rig.value("time_until_recharge"), 0);
+}
+
+TEST(Battery, SurfaceChargeIsNotRestAndIsNotCompared) {
+  BatteryRig rig;
+  rig.steady(charged_on + one_hour, 5 * one_hour, 13.1, 5);
+  EXPECT_FALSE(rig.around.is_true("at_rest"));
+  EXPECT_FALSE(rig.around.value("state_of_charge"));
+  const Expectation e = rig.model.expected(rig.around, voltage_index, rig.around.time);
+  EXPECT_FALSE(e.known());
+  // Decaying by 40 mV an hour below 12.9 V: still no rest.
+  Instant t = rig.around.time;
+  for (int i = 0; i < 12; ++i) rig.sensor(t += 30 * one_minute, 12.88 - 0.02 * i, 5);
+  EXPECT_FALSE(rig.around.is_true("at_rest"));
+}
+
+// Within 5 mV/h, but a swing of the garage explains 1.2 mV/K more.
+TEST(Battery, RestIsSixQuietHours) {
+  BatteryRig rig;
+  Instant t = charged_on + 3 * one_day;
+  rig.steady(t, 5 * one_hour, 12.6, 5);
+  EXPECT_FALSE(rig.around.is_true("at_rest")) << "not yet six hours";
+  rig.steady(t + 5 * one_hour + 30 * one_minute, 3 * one_hour, 12.6, 5);
+  EXPECT_TRUE(rig.around.is_true("at_rest"));
+  BatteryRig falling;
+  for (int i = 0; i < 24; ++i) falling.sensor(t + i * 30 * one_minute, 12.6 - 0.006 * i / 2, 5);
+  EXPECT_FALSE(falling.around.is_true("at_rest")) << "6 mV an hour";
+  BatteryRig slower;
+  for (int i = 0; i < 24; ++i) slower.sensor(t + i * 30 * one_minute, 12.6 - 0.004 * i / 2, 5);
+  EXPECT_TRUE(slower.around.is_true("at_rest")) << "4 mV an hour";
+  BatteryRig loaded;
+  loaded.around.read("current", -2.0);
+  loaded.steady(t, 12 * one_hour, 12.6, 5);
+  EXPECT_FALSE(loaded.around.is_true("at_rest")) << "2 A of 85 Ah";
+}
+
+TEST(Battery, ARunDownBatteryIsSeenWithWhatItsAcidStands) {
+  BatteryRig rig;
+  rig.around.set_parameter("charger.current", 1.5);
+  Instant t = charged_on + 20 * one_day;
+  t = rig.steady(t, 24 * one_hour, 12.0 - 0.0012 * 35, -10);
+  // 12.00 V at 25 degC: 12.00 / 6 - 0.845 = 1.155 (handbooks), which freezes near -16 degC (US Army TM 5-1185: -15 degC
+  // at 1.150, -26.7 degC at 1.200).
+  EXPECT_NEAR(rig.value("estimated_specific_gravity"), 1.155, 0.001);
+  EXPECT_NEAR(rig.value("electrolyte_freezing_point"), -16.2, 0.3);
+  EXPECT_NEAR(rig.value("freezing_margin"), 6.2, 0.6);
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.16, 0.01);  // trade table: 11.89 V 0 %, 12.06 V 25 %
+  EXPECT_EQ(rig.value("time_until_recharge"), 0);
+  EXPECT_GT(rig.value("charge_time"), 40 * 3600.0);
+  const Expectation e = rig.model.expected(rig.around, voltage_index, t);
+  ASSERT_TRUE(e.known());
+  EXPECT_LT(12.0 - 0.0012 * 35, e.value - e.plus_minus);
+  rig.steady(t + 30 * one_minute, 30 * one_hour, 12.0 - 0.0012 * 45, -20);
+  EXPECT_LT(rig.value("freezing_margin"), 0);
+  rig.steady(rig.around.time + 30 * one_minute, 20 * one_hour, 12.0 - 0.0012 * 22, 3);
+  EXPECT_LT(rig.value("freezing_margin"), 0) << "it may have frozen last night";
+}
+
+TEST(Battery, TheChargeIsHeldForSevenDaysWithoutRest) {
+  BatteryRig rig;
+  Instant t = rig.steady(charged_on + 5 * one_day, 24 * one_hour, 12.5, 20);
+  const double charge = rig.value("state_of_charge");
+  EXPECT_NEAR(charge, 0.82, 0.02);
+  t = rig.steady(t + one_hour, 6 * one_day, 13.5, 20);
+  EXPECT_EQ(rig.value("state_of_charge"), charge);
+  EXPECT_TRUE(rig.around.is_true("charging"));
+  rig.steady(t + one_hour, 2 * one_day, 13.5, 20);
+  EXPECT_FALSE(rig.around.value("state_of_charge"));
+}
+
+TEST(Battery, AFailedChargerIsFoundAndAWorkingOneIsNot) {
+  BatteryRig dead;
+  dead.power(false);
+  Instant t = dead.steady(charged_on + 5 * one_day, 24 * one_hour, 12.4, 10);
+  EXPECT_EQ(dead.charger(), word(ChargerVerdict::no_power));
+  dead.power(true);
+  dead.steady(t + 10 * one_minute, one_hour, 12.4, 10);
+  EXPECT_EQ(dead.charger(), word(ChargerVerdict::too_early));
+  dead.steady(dead.around.time + 10 * one_minute, 14 * one_hour, 12.4, 10);
+  EXPECT_EQ(dead.charger(), word(ChargerVerdict::failed));
+
+  BatteryRig works;
+  works.power(false);
+  t = works.steady(charged_on + 5 * one_day, 24 * one_hour, 12.4, 10);
+  works.power(true);
+  works.steady(t + 10 * one_minute, 40 * one_hour, 13.6, 10);
+  EXPECT_EQ(works.charger(), word(ChargerVerdict::charging));
+  EXPECT_EQ(works.chargers.count(word(ChargerVerdict::failed)), 0U);
+  // It was full after 12 h at 13.2 V and more: what to expect begins there.
+  works.power(false);
+  works.steady(works.around.time + 10 * one_minute, 40 * one_hour, 12.64, 10);
+  const Expectation e = works.model.expected(works.around, voltage_index, works.around.time);
+  ASSERT_TRUE(e.known()) << e.unknown_because;
+  EXPECT_NEAR(e.value, 12.63, 0.02);
+}
+
+TEST(Battery, AChargerMaySleepAboveItsVoltageButNotBelow) {
+  BatteryRig sleeps;
+  sleeps.power(false);
+  Instant t = sleeps.steady(charged_on + 5 * one_day, 24 * one_hour, 12.66, 10);
+  sleeps.power(true);
+  sleeps.steady(t + 10 * one_minute, 80 * one_hour, 12.66, 10);
+  EXPECT_EQ(sleeps.charger(), word(ChargerVerdict::waiting));
+  EXPECT_EQ(sleeps.chargers.count(word(ChargerVerdict::failed)), 0U);
+  BatteryRig below;
+  below.power(false);
+  t = below.steady(charged_on + 5 * one_day, 24 * one_hour, 12.55, 10);
+  below.power(true);
+  below.steady(t + 10 * one_minute, 20 * one_hour, 12.55, 10);
+  EXPECT_EQ(below.charger(), word(ChargerVerdict::waiting));
+  below.steady(below.around.time + 10 * one_minute, 10 * one_hour, 12.55, 10);
+  EXPECT_EQ(below.charger(), word(ChargerVerdict::failed));
+}
+
+TEST(Battery, AHandReadingIsRestedUnlessChargingSaysOtherwise) {
+  BatteryRig rig;
+  rig.by_hand(charged_on + 30 * one_day, 12.45, 25);
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.75, 0.001);
+  EXPECT_TRUE(rig.around.is_true("at_rest"));
+  const Sample reading{12.45, 0.06, rig.around.time, true, true};
+  const Expectation e = rig.model.expected(rig.around, voltage_index, rig.around.time);
+  EXPECT_TRUE(e.known());
+  EXPECT_NE(rig.model.verdict_in_words(rig.around, voltage_index, reading, e).find("75 %"), std::string::npos);
+
+  BatteryRig powered;
+  powered.power(true);
+  powered.step();
+  powered.by_hand(charged_on + 30 * one_day, 12.45, 25);
+  EXPECT_FALSE(powered.around.value("state_of_charge"));
+  EXPECT_FALSE(powered.model.expected(powered.around, voltage_index, powered.around.time).known());
+}
+
+TEST(Battery, ItsStandingLossComesFromTheTrend) {
+  BatteryRig rig;
+  for (int half_hour = 0; half_hour < 25 * 48; ++half_hour) {
+    const double charge = 0.98 - 0.01 * half_hour / 48;
+    rig.sensor(charged_on + 2 * one_day + half_hour * 30 * one_minute, rested(charge, 5), 5);
+  }
+  EXPECT_NEAR(rig.value("standing_loss") * 86400, 0.01, 0.002);
+  // 1 % a day is far more than self-discharge at 5 degC (0.09 % a day): the time to 75 % follows the trend.
+  const double left = rig.value("state_of_charge") - 0.75;
+  EXPECT_EQ(left <= 0, rig.value("time_until_recharge") == 0);
+  BatteryRig by_hand;
+  for (int week = 1; week <= 4; ++week) {
+    by_hand.by_hand(charged_on + week * 7 * one_day, rested(1 - 0.02 * week, 5), 5);
+  }
+  EXPECT_NEAR(by_hand.value("standing_loss") * 86400, 0.02 / 7, 0.0005);
+  EXPECT_NEAR(by_hand.value("time_until_recharge") / 86400, 0.17 / (0.02 / 7), 3);
+}
+
+TEST(Battery, AHydrometerNewerThanTheVoltageDecidesAboutFreezing) {
+  BatteryRig rig;
+  rig.by_hand(charged_on + 30 * one_day, 12.6, 0);
+  rig.around.time += one_hour;
+  rig.around.read("specific_gravity", 1.100, {}, true);
+  rig.around.place_reads(PlaceQuantity::temperature, 0);
+  rig.step();
+  EXPECT_NEAR(rig.value("electrolyte_freezing_point"), -7.2, 0.1);  // US Army TM 5-1185: 19 degF
+}
+
+TEST(Battery, AMakersTableIsUsedAndSixVoltBlocksAreScaled) {
+  BatteryRig maker;
+  maker.around.set_table("voltage_table", {{11.5, 0.0}, {12.1, 0.5}, {12.7, 1.0}});
+  maker.around.place_reads(PlaceQuantity::temperature, 25);
+  maker.by_hand(charged_on + 30 * one_day, 12.4, 25);
+  EXPECT_NEAR(maker.value("state_of_charge"), 0.75, 1e-6);
+  EXPECT_NEAR(maker.model.expected(maker.around, voltage_index, maker.around.time).value, 12.57, 0.05);
+  BatteryRig half;
+  half.around.set_parameter("cells", 3);
+  half.around.place_reads(PlaceQuantity::temperature, 25);
+  half.by_hand(charged_on + 30 * one_day, 12.45 / 2, 25);
+  EXPECT_NEAR(half.value("state_of_charge"), 0.75, 1e-6);
+  EXPECT_NEAR(half.model.expected(half.around, voltage_index, half.around.time).value, 12.57 / 2, 0.03);
+}
+
+TEST(Battery, ARiseThatNobodyToldIsAskedAbout) {
+  BatteryRig rig;
+  rig.by_hand(charged_on + 30 * one_day, 12.24, 25);
+  rig.by_hand(charged_on + 60 * one_day, 12.60, 25);
+  EXPECT_EQ(rig.around.questions.size(), 1U);
+}
+
+TEST(Battery, ARestartAtAnyPointChangesNothing) {
+  BatteryRig whole;
+  BatteryRig cut;
+  for (int i = 0; i < 700; ++i) {
+    const Instant t = charged_on + i * 90 * one_minute;
+    const double celsius = garage(t);
+    const bool charging = i > 300 && i < 360;
+    for (BatteryRig* rig : {&whole, &cut}) {
+      rig->go(t);
+      rig->power(charging || i > 600);
+      if (i % 97 == 5) {
+        rig->by_hand(t, 12.5, celsius);
+      } else {
+        rig->sensor(t, charging ? 13.6 : rested(0.9 - i * 0.0003, celsius), celsius);
+      }
+    }
+    ArchiveWriter out;
+    cut.model.save(out);
+    const std::string bytes = out.take();
+    cut.model = LeadAcidBatteryModel{};
+    ArchiveReader in(bytes);
+    cut.model.load(in);
+    ASSERT_TRUE(in.finished());
+    ArchiveWriter again;
+    whole.model.save(again);
+    ASSERT_EQ(bytes, again.take()) << i;
+    for (const auto& [index, answer] : whole.around.answers()) {
+      const auto& other = cut.around.answers().at(index);
+      ASSERT_EQ(answer.value, other.value) << i << " " << static_cast<int>(index);
+      ASSERT_EQ(answer.because, other.because);
+    }
+  }
+}
+
+}  // namespace
+}  // namespace overwinter

@@ -1,0 +1,155 @@
+// A heated garage: when its heating has failed, and how long it has until it freezes.
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <numbers>
+
+#include "tests/rules/gear/place_bench.h"
+
+namespace overwinter {
+namespace {
+
+constexpr double set_temperature = 7.2;  // degC: 45 degF
+
+// One thermal node and a thermostat with a hysteresis of 0.5 K.
+struct Garage {
+  PlaceBench bench;
+  double time_constant = 20;  // h
+  double power = 3;           // K/h
+  bool heater_works = true, heats = false;
+  double inside = set_temperature, outside = -10;
+  double swing = 4;
+  double hour = 0;
+  double opened = 1;  // how much faster it cools with the door open
+
+  Garage() {
+    bench.around.set_parameter("heated", 1);
+    bench.around.set_parameter("set_temperature", set_temperature);
+  }
+  void ten_minutes() {
+    constexpr double part = 1.0 / 6;
+    hour += part;
+    if (inside < set_temperature - 0.25) heats = true;
+    if (inside > set_temperature + 0.25) heats = false;
+    const double out = weather();
+    inside += -std::expm1(-part * opened / time_constant) * (out - inside);
+    if (heats && heater_works) inside += power * part;
+    bench.advance(10 * one_minute);
+    bench.around.outdoors_reads(PlaceQuantity::temperature, out, 0.6);
+    bench.around.read("temperature", std::round(inside * 10) / 10);
+    bench.step();
+  }
+  double weather() const { return outside + swing * std::sin(2 * std::numbers::pi * hour / 24); }
+  void hours(double count) {
+    const double until = hour + count;
+    while (hour < until - 0.01) ten_minutes();
+  }
+  bool failed() const { return bench.around.is_true("heating_failed"); }
+};
+
+TEST(PlaceHeating, AWorkingHeaterNeverCountsAsFailed) {
+  for (const double outside : {-25.0, -10.0, 2.0, 12.0}) {
+    Garage garage;
+    garage.outside = outside;
+    for (int i = 0; i < 6 * 24 * 30; ++i) {
+      garage.ten_minutes();
+      ASSERT_FALSE(garage.failed()) << "outside " << outside << " hour " << garage.hour;
+    }
+  }
+}
+
+TEST(PlaceHeating, AFailureIsSeenHalfAnHourAfterTwoKelvin) {
+  for (const double time_constant : {6.0, 12.0, 20.0, 40.0}) {
+    Garage garage;
+    garage.time_constant = time_constant;
+    garage.hours(48);
+    garage.heater_works = false;
+    double cold_at = 0;
+    const double start = garage.hour;
+    while (!garage.failed() && garage.hour < start + 48) {
+      garage.ten_minutes();
+      if (cold_at == 0 && garage.inside < set_temperature - 2) cold_at = garage.hour;
+    }
+    EXPECT_GE(garage.hour - cold_at, 0.3) << time_constant;
+    EXPECT_LE(garage.hour - cold_at, 0.9) << time_constant;
+    // It stands as long as the cold does, also when the garage has come down to the weather.
+    garage.hours(72);
+    EXPECT_TRUE(garage.failed());
+    garage.heater_works = true;
+    garage.hours(24);
+    EXPECT_FALSE(garage.failed());
+  }
+}
+
+TEST(PlaceHeating, DrivingACarOutIsNoFailure) {
+  Garage garage;
+  garage.outside = -20;
+  garage.power = 4;
+  garage.hours(48);
+  garage.opened = 60;
+  garage.ten_minutes();
+  garage.opened = 1;
+  EXPECT_LT(garage.inside, set_temperature - 4);
+  for (int i = 0; i < 6 * 6; ++i) {
+    garage.ten_minutes();
+    ASSERT_FALSE(garage.failed()) << garage.hour << " at " << garage.inside;
+  }
+}
+
+TEST(PlaceHeating, WarmingUpAtTheStartIsNoFailure) {
+  Garage garage;
+  garage.inside = -5;
+  garage.power = 1.2;
+  for (int i = 0; i < 6 * 48; ++i) {
+    garage.ten_minutes();
+    ASSERT_FALSE(garage.failed()) << garage.hour << " at " << garage.inside;
+  }
+}
+
+TEST(PlaceHeating, AFailureIsSeenWithoutTheOutdoorsToo) {
+  PlaceBench bench;
+  bench.around.set_parameter("heated", 1);
+  bench.around.set_parameter("set_temperature", set_temperature);
+  for (int i = 0; i < 24; ++i) {
+    bench.around.read("temperature", 5 - 0.05 * i);
+    bench.step();
+    bench.advance(10 * one_minute);
+  }
+  EXPECT_TRUE(bench.around.is_true("heating_failed"));
+  EXPECT_EQ(bench.around.because("time_until_freezing"), no_outdoor_temperature);
+}
+
+// Newton's law of cooling: 10 degC in surroundings of -10 degC are at 0 degC after 12 h x ln 2 = 8.318 h.
+TEST(PlaceHeating, TellsTheTimeUntilFreezing) {
+  PlaceBench bench;
+  bench.around.set_parameter("heated", 1);
+  bench.around.outdoors_reads(PlaceQuantity::temperature, -10, 0.6);
+  bench.around.read("temperature", 10);
+  bench.step();
+  EXPECT_NEAR(bench.value("time_until_freezing"), 8.3178 * 3600, 2);  // 12 h are assumed
+  EXPECT_GT(bench.around.plus_minus("time_until_freezing"), 3600);
+  EXPECT_EQ(bench.around.because("heating_failed"), "no set_temperature is given");
+  EXPECT_FALSE(bench.model->expected(bench.around, 0, bench.around.time).known());
+  bench.advance(one_minute);
+  bench.around.outdoors_reads(PlaceQuantity::temperature, 4, 0.6);
+  bench.step();
+  EXPECT_FALSE(bench.around.value("time_until_freezing"));
+  bench.around.set_parameter("heated", 0);
+  bench.step();
+  EXPECT_EQ(bench.around.because("time_until_freezing"), "the place is not heated");
+}
+
+TEST(PlaceHeating, LearnsHowFastItCoolsFromTheFailureItself) {
+  Garage garage;
+  garage.time_constant = 16;
+  garage.swing = 0;
+  garage.hours(24);
+  garage.heater_works = false;
+  garage.hours(7);
+  ASSERT_GT(garage.inside, 0);
+  const double truth = 16 * std::log((garage.inside + 10) / 10);
+  EXPECT_NEAR(garage.bench.value("time_until_freezing") / 3600, truth, 0.15 * truth + 0.1);
+}
+
+}  // namespace
+}  // namespace overwinter
