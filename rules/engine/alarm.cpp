@@ -1,0 +1,289 @@
+#include "rules/engine/alarm.h"
+
+#include <algorithm>
+#include <array>
+
+#include "rules/engine/alarm_event.h"
+#include "rules/engine/delay.h"
+#include "rules/engine/season.h"
+#include "rules/language/evaluator.h"
+
+namespace overwinter {
+namespace {
+
+constexpr Span forgotten_after = 7 * one_day;
+
+using Life = AlarmLife;
+
+//                                   raise                         clear
+//                                   acknowledge                   forget                  withdraw
+constexpr std::array<std::array<AlarmStep, 5>, 4> life_cycle = {{
+    /* normal */ {{{Life::unacknowledged, true}, {Life::normal, false},
+                   {Life::normal, false}, {Life::normal, false}, {Life::normal, false}}},
+    /* unacknowledged */ {{{Life::unacknowledged, false}, {Life::cleared_unacknowledged, true},
+                   {Life::acknowledged, true}, {Life::unacknowledged, false}, {Life::normal, true}}},
+    /* acknowledged */ {{{Life::acknowledged, false}, {Life::normal, true},
+                   {Life::acknowledged, false}, {Life::acknowledged, false}, {Life::normal, true}}},
+    /* cleared_unacknowledged */ {{{Life::unacknowledged, true}, {Life::cleared_unacknowledged, false},
+                   {Life::normal, true}, {Life::normal, false}, {Life::normal, false}}},
+}};
+
+bool out_of_season(const World& world, const RuleSpec& rule) {
+  return rule.season == SeasonScope::laid_up && !world.season.laid_up;
+}
+
+bool is_hidden(const World& world, std::uint32_t index) {
+  const AlarmState& a = world.alarms[index];
+  return a.suppressed || a.shelved_until > world.now;
+}
+
+void tell_raised(World& world, std::uint32_t index) {
+  world.alarms[index].told = true;
+  ++world.digest.alarms_raised;
+  world.emit(EventGroup::alarm, index, alarm_event(world, index, EventKind::alarm_raised));
+}
+
+void refresh_suppressed(World& world, std::uint32_t index) {
+  AlarmState& a = world.alarms[index];
+  bool suppressed = false;
+  for (const std::uint32_t by : world.plan->alarms[index].suppressed_by) {
+    suppressed = suppressed || world.alarms[by].active();
+  }
+  if (suppressed == a.suppressed) return;
+  a.suppressed = suppressed;
+  if (!a.active()) return;
+  world.emit(EventGroup::alarm, index,
+             alarm_event(world, index, suppressed ? EventKind::alarm_suppressed : EventKind::alarm_unsuppressed));
+  if (!is_hidden(world, index) && !a.told) tell_raised(world, index);
+}
+
+void after_change(World& world, std::uint32_t index) {
+  for (const std::uint32_t other : world.wiring.suppresses[index]) refresh_suppressed(world, other);
+}
+
+void raise(World& world, std::uint32_t index) {
+  AlarmState& a = world.alarms[index];
+  const AlarmSpec& spec = world.plan->alarms[index];
+  const RuleSpec& rule = world.plan->rules[spec.rule];
+  const AlarmStep step = alarm_step(a.life, AlarmCause::raise);
+  const bool keeps_id = a.life == Life::cleared_unacknowledged;
+  a.life = step.next;
+  if (!step.tells) return;
+  if (!keeps_id) {
+    a.first_raised = world.now;
+    a.id = rule.name + "/" + world.entity(spec.entity).id + "/" + format_rfc3339(world.now);
+  }
+  a.raised = world.now;
+  a.since = a.raising.began;
+  a.priority = rule.priority;
+  a.respond_by = rule.respond_within ? world.now + *rule.respond_within : Instant{};
+  a.told = false;
+  render_alarm(world, index);
+  if (is_hidden(world, index)) {
+    if (a.suppressed) world.emit(EventGroup::alarm, index, alarm_event(world, index, EventKind::alarm_suppressed));
+  } else {
+    tell_raised(world, index);
+  }
+  after_change(world, index);
+}
+
+void end(World& world, std::uint32_t index, AlarmCause cause, std::string_view reason) {
+  AlarmState& a = world.alarms[index];
+  const AlarmStep step = alarm_step(a.life, cause);
+  a.life = step.next;
+  a.clearing = Delay{};
+  a.raising = Delay{};
+  a.cleared = world.now;
+  if (!step.tells) return;
+  if (a.told) {
+    Event event = alarm_event(world, index, EventKind::alarm_cleared);
+    event.reason = reason;
+    world.emit(EventGroup::alarm, index, std::move(event));
+  } else {
+    a.life = Life::normal;  // nobody heard of it
+  }
+  a.told = false;
+  after_change(world, index);
+}
+
+// Sampled inputs that got a reading in this step: at the start of a delay these are the single readings it rests on.
+void follow_waits(World& world, std::uint32_t index, Delay& delay) {
+  const auto& sampled = world.plan->alarms[index].sampled_slots;
+  if (delay.began == world.now && delay.elapsed == Span{} && delay.resumed == world.now && delay.waits.empty()) {
+    for (std::uint32_t i = 0; i < sampled.size(); ++i) {
+      if (world.board.fresh(sampled[i]) && !world.board[sampled[i]].by_hand) delay.waits.push_back(i);
+    }
+    return;
+  }
+  std::erase_if(delay.waits, [&](std::uint32_t i) { return i >= sampled.size() || world.board.fresh(sampled[i]); });
+}
+
+// A person has looked: the newest of the inputs is a hand reading.
+bool newest_input_is_by_hand(const World& world, std::uint32_t index) {
+  Instant newest{};
+  bool by_hand = false;
+  for (const std::uint32_t slot : world.plan->alarms[index].measured_slots) {
+    const SlotState& s = world.board[slot];
+    if (!s.has_value || s.at < newest) continue;
+    newest = s.at;
+    by_hand = s.by_hand;
+  }
+  return by_hand;
+}
+
+void feed_template(World& world, const MessageTemplate& message, std::vector<Window>& windows) {
+  std::size_t next = 0;
+  for (const MessageTemplate::Part& part : message.parts) {
+    const std::size_t count = part.program.histories.size();
+    if (count > 0) (void)evaluate(part.program, world.board, std::span(windows).subspan(next, count), world.now);
+    next += count;
+  }
+}
+
+Instant window_deadline(const Program& program, const std::vector<Window>& windows) {
+  Instant next = never;
+  for (std::size_t i = 0; i < program.histories.size(); ++i) {
+    next = std::min(next, windows[i].deadline(program.histories[i]));
+  }
+  return next;
+}
+
+void arm(World& world, std::uint32_t index, Cell raise_now) {
+  const AlarmState& a = world.alarms[index];
+  const AlarmSpec& spec = world.plan->alarms[index];
+  const RuleSpec& rule = world.plan->rules[spec.rule];
+  Instant next = std::min(window_deadline(spec.raise, a.raise_windows), window_deadline(spec.clear, a.clear_windows));
+  if (!a.active() && raise_now.known) next = std::min(next, delay_deadline(a.raising, rule.on_delay));
+  if (a.active()) next = std::min(next, delay_deadline(a.clearing, rule.off_delay));
+  if (a.shelved_until > world.now) next = std::min(next, a.shelved_until);
+  if (a.life == Life::cleared_unacknowledged) next = std::min(next, a.cleared + forgotten_after);
+  if (next <= world.now) next = world.now + Span(1);
+  world.timers.arm(world.alarm_timer(index), next);
+}
+
+void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell clear_cell) {
+  AlarmState& a = world.alarms[index];
+  const RuleSpec& rule = world.plan->rules[world.plan->alarms[index].rule];
+  const bool looked = newest_input_is_by_hand(world, index);
+  if (!a.active()) {
+    run_delay(a.raising, raise_cell, world.now);
+    if (!raise_cell.known || raise_cell.value == 0) return;
+    follow_waits(world, index, a.raising);
+    const bool run_out = delay_run(a.raising, world.now) >= rule.on_delay && a.raising.waits.empty();
+    if (run_out || looked) raise(world, index);
+    return;
+  }
+  // Active and both conditions true: it stays active.
+  Cell ends = clear_cell;
+  if (raise_cell.known && raise_cell.value != 0) ends = Cell::of(0);
+  if (!raise_cell.known && ends.known && ends.value != 0) ends = Cell::unknown();
+  run_delay(a.clearing, ends, world.now);
+  if (!ends.known || ends.value == 0) return;
+  if (delay_run(a.clearing, world.now) >= rule.off_delay || looked) end(world, index, AlarmCause::clear, "cleared");
+}
+
+void settle_alarm(World& world, std::uint32_t index) {
+  AlarmState& a = world.alarms[index];
+  const AlarmSpec& spec = world.plan->alarms[index];
+  const RuleSpec& rule = world.plan->rules[spec.rule];
+  const Cell raise_cell = evaluate(spec.raise, world.board, a.raise_windows, world.now);
+  Cell clear_cell = spec.clear.empty() ? Cell{raise_cell.value == 0 ? 1.0 : 0.0, raise_cell.known, false}
+                                       : evaluate(spec.clear, world.board, a.clear_windows, world.now);
+  feed_template(world, spec.title, a.title_windows);
+  feed_template(world, spec.message, a.message_windows);
+  if (a.shelved_until != Instant{} && a.shelved_until <= world.now) (void)unshelve_alarm(world, index, {});
+  if (a.life == Life::cleared_unacknowledged && a.cleared + forgotten_after <= world.now) {
+    a.life = alarm_step(a.life, AlarmCause::forget).next;
+  }
+  if (world.entities[spec.entity].out_of_service) {
+    withdraw_alarm(world, index, "out_of_service");
+  } else if (out_of_season(world, rule)) {
+    withdraw_alarm(world, index, "season");
+  } else {
+    settle_conditions(world, index, raise_cell, clear_cell);
+  }
+  arm(world, index, raise_cell);
+}
+
+}  // namespace
+
+AlarmStep alarm_step(AlarmLife life, AlarmCause cause) {
+  return life_cycle[static_cast<std::size_t>(life)][static_cast<std::size_t>(cause)];
+}
+
+void settle_alarms(World& world) {
+  std::sort(world.dirty_alarms.begin(), world.dirty_alarms.end());
+  // Suppressors first, so that what they suppress is never told for an instant.
+  for (const bool suppressible : {false, true}) {
+    for (const std::uint32_t index : world.dirty_alarms) {
+      if (world.plan->alarms[index].suppressed_by.empty() != suppressible) settle_alarm(world, index);
+    }
+  }
+  world.dirty_alarms.clear();
+}
+
+void withdraw_alarm(World& world, std::uint32_t index, std::string_view reason) {
+  AlarmState& a = world.alarms[index];
+  a.raising = Delay{};
+  if (a.life != Life::normal) end(world, index, AlarmCause::withdraw, reason);
+}
+
+std::string acknowledge_alarm(World& world, std::uint32_t index, const std::string& by) {
+  AlarmState& a = world.alarms[index];
+  const AlarmStep step = alarm_step(a.life, AlarmCause::acknowledge);
+  if (a.life == Life::acknowledged) return "it is acknowledged already";
+  if (!step.tells) return "it is not active";
+  a.life = step.next;
+  Event event = alarm_event(world, index, EventKind::alarm_acknowledged);
+  event.by = by;
+  world.emit(EventGroup::alarm, index, std::move(event));
+  world.mark_alarm(index);
+  return {};
+}
+
+std::string shelve_alarm(World& world, std::uint32_t index, Instant until, const std::string& by,
+                         const std::string& why) {
+  AlarmState& a = world.alarms[index];
+  a.shelved_until = until;
+  a.shelved_why = why;
+  Event event = alarm_event(world, index, EventKind::alarm_shelved);
+  event.by = by;
+  event.until = until;
+  event.reason = why;
+  world.emit(EventGroup::alarm, index, std::move(event));
+  world.mark_alarm(index);
+  return {};
+}
+
+std::string unshelve_alarm(World& world, std::uint32_t index, const std::string& by) {
+  AlarmState& a = world.alarms[index];
+  if (a.shelved_until == Instant{}) return "it is not shelved";
+  a.shelved_until = Instant{};
+  a.shelved_why.clear();
+  Event event = alarm_event(world, index, EventKind::alarm_unshelved);
+  event.by = by;
+  if (by.empty()) event.reason = "the time is over";
+  world.emit(EventGroup::alarm, index, std::move(event));
+  if (a.active() && !a.told && !is_hidden(world, index)) tell_raised(world, index);
+  world.mark_alarm(index);
+  return {};
+}
+
+std::uint32_t find_alarm(const Plan& plan, std::string_view rule, std::string_view gear) {
+  for (std::uint32_t i = 0; i < plan.alarms.size(); ++i) {
+    if (plan.rules[plan.alarms[i].rule].name == rule && plan.entities[plan.alarms[i].entity].id == gear) return i;
+  }
+  return no_index;
+}
+
+std::optional<Instant> evidence_stale_since(const World& world, std::uint32_t index) {
+  std::optional<Instant> since;
+  for (const std::uint32_t slot : world.plan->alarms[index].measured_slots) {
+    const SlotState& s = world.board[slot];
+    if (s.known() || s.at == Instant{}) continue;
+    if (!since || s.at < *since) since = s.at;
+  }
+  return since;
+}
+
+}  // namespace overwinter

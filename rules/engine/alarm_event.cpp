@@ -1,0 +1,65 @@
+#include "rules/engine/alarm_event.h"
+
+#include "rules/engine/alarm.h"
+#include "rules/engine/shared_jump.h"
+#include "rules/engine/silence.h"
+#include "rules/engine/stuck.h"
+
+namespace overwinter {
+
+std::string watch_detail(const World& world, std::uint32_t entity) {
+  std::string text;
+  const auto add = [&text](std::string part) {
+    if (part.empty()) return;
+    if (!text.empty()) text += "; ";
+    text += part;
+  };
+  const Entity& e = world.entity(entity);
+  const auto on = [&](Watch watch) { return world.board[e.watch_slot(static_cast<std::uint8_t>(watch))].value != 0; };
+  if (on(Watch::gateway_is_silent)) add(describe_gateway(world, entity));
+  if (on(Watch::readings_jumped)) add(describe_jump(world, entity));
+  if (on(Watch::sensor_is_silent)) add(describe_silence(world, entity));
+  if (on(Watch::sensor_is_stuck)) add(describe_stuck(world, entity));
+  return text;
+}
+
+void render_alarm(World& world, std::uint32_t index) {
+  const AlarmSpec& spec = world.plan->alarms[index];
+  AlarmState& a = world.alarms[index];
+  const std::string detail = watch_detail(world, spec.entity);
+  const RenderContext context{world.entity(spec.entity).name, detail, world.plan->units, &world.plan->zone, world.now};
+  a.title = render(spec.title, world.board, a.title_windows, context);
+  a.message = render(spec.message, world.board, a.message_windows, context);
+}
+
+Event alarm_event(const World& world, std::uint32_t index, EventKind kind) {
+  const AlarmSpec& spec = world.plan->alarms[index];
+  const RuleSpec& rule = world.plan->rules[spec.rule];
+  const AlarmState& a = world.alarms[index];
+  Event event;
+  event.kind = kind;
+  event.id = a.id;
+  event.rule = rule.name;
+  event.gear = world.entity(spec.entity).id;
+  event.priority = rule.priority;
+  if (a.since != Instant{}) event.since = a.since;
+  event.title = a.title;
+  if (kind != EventKind::alarm_raised) return event;
+  event.message = a.message;
+  if (a.respond_by != Instant{}) event.respond_by = a.respond_by;
+  if (spec.measured_slots.size() != 1) return event;
+  const std::uint32_t slot = spec.measured_slots.front();
+  const SlotState& s = world.board[slot];
+  const Slot& slot_spec = world.plan->slots[slot];
+  if (!s.known() || !slot_spec.type.is_numeric()) return event;
+  event.quantity = world.plan->slot_name(slot);
+  event.value = s.value;
+  event.unit = canonical_unit(slot_spec.type);
+  if (s.expected.known()) {
+    event.expected = s.expected.value;
+    event.plus_minus = s.expected.plus_minus;
+  }
+  return event;
+}
+
+}  // namespace overwinter

@@ -1,0 +1,12 @@
+// What an alarm says: its texts, and the event that carries them.
+#pragma once
+
+#include "rules/engine/world.h"
+
+namespace overwinter {
+
+// Renders title and message with the values of this moment.
+void render_alarm(World& world, std::uint32_t alarm);
+Event alarm_event(const World& world, std::uint32_t alarm, EventKind kind);
+
+}  // namespace overwinter

@@ -1,0 +1,195 @@
+#include "rules/engine/command.h"
+
+#include <algorithm>
+#include <array>
+#include <vector>
+
+#include "rules/quantity/unit.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::size_t longest_text = 200;  // characters of by, note, why, found
+constexpr std::size_t longest_id = 64;
+constexpr Span remembered = one_day;
+constexpr Span furthest_ahead = 5 * one_minute;
+constexpr Span furthest_back = 60 * one_day;
+
+struct Row {
+  std::string_view name;
+  void (*run)(CommandCall&);
+  std::vector<std::string_view> keys;  // beside id, at, by, note; "*": the act's own values
+};
+
+const std::vector<Row>& table() {
+  static const std::vector<Row> rows = {
+      {"record", run_record, {"gear", "quantity", "value"}},
+      {"act", run_act, {"gear", "act", "*"}},
+      {"acknowledge", run_acknowledge, {"rule", "gear"}},
+      {"shelve", run_shelve, {"rule", "gear", "until", "for", "why"}},
+      {"unshelve", run_unshelve, {"rule", "gear", "why"}},
+      {"take_out", run_take_out, {"gear", "why"}},
+      {"put_back", run_put_back, {"gear", "why"}},
+      {"done", run_done, {"reminder", "gear", "found"}},
+      {"skip", run_skip, {"reminder", "gear", "found", "why"}},
+      {"season", run_season, {"lay_up", "return_to_service"}},
+  };
+  return rows;
+}
+
+std::size_t characters(std::string_view text) {
+  return static_cast<std::size_t>(
+      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
+}
+
+std::string suggestion(std::string_view word, const std::vector<std::string_view>& candidates) {
+  const auto near = nearest_word(word, candidates);
+  return near ? "; did you mean " + std::string(*near) + "?" : "";
+}
+
+void check_keys(CommandCall& call, const Row& row) {
+  std::vector<std::string_view> allowed = {"id", "at", "by", "note"};
+  bool open = false;
+  for (const std::string_view key : row.keys) {
+    if (key == "*") open = true;
+    allowed.push_back(key);
+  }
+  for (std::size_t i = 0; i < call.message.members.size(); ++i) {
+    const std::string& key = call.message.members[i].key;
+    for (std::size_t j = 0; j < i; ++j) {
+      if (call.message.members[j].key == key) call.refuse("'" + key + "' stands twice");
+    }
+    if (open || std::find(allowed.begin(), allowed.end(), key) != allowed.end()) continue;
+    call.refuse("unknown key '" + key + "'" + suggestion(key, allowed));
+  }
+}
+
+void read_envelope(CommandCall& call) {
+  call.id = call.text("id", false);
+  call.by = call.text("by", false);
+  call.note = call.text("note", false);
+  if (characters(call.id) > longest_id) call.refuse("'id' is longer than 64 characters");
+  for (const CommandMember& member : call.message.members) {
+    const auto* text = std::get_if<std::string>(&member.value);
+    if (text != nullptr && characters(*text) > longest_text) {
+      call.refuse("'" + member.key + "' is longer than 200 characters");
+    }
+  }
+  call.at = call.world.now;
+  if (const auto at = call.instant("at")) {
+    if (*at > call.world.now + furthest_ahead) call.refuse("'at' lies in the future");
+    if (*at < call.world.now - furthest_back) call.refuse("'at' lies more than 60 days back");
+    call.at = std::min(*at, call.world.now);
+  }
+}
+
+void run(CommandCall& call) {
+  if (call.message.retained) {
+    return call.refuse("a retained command is refused: it would be carried out at every connect; publish it unretained");
+  }
+  if (!call.message.unreadable.empty()) return call.refuse(call.message.unreadable);
+  const auto row = std::find_if(table().begin(), table().end(),
+                                [&](const Row& r) { return r.name == call.message.command; });
+  if (row == table().end()) {
+    std::vector<std::string_view> names;
+    for (const Row& r : table()) names.push_back(r.name);
+    return call.refuse("there is no command '" + call.message.command.substr(0, 40) + "'" +
+                       suggestion(call.message.command, names));
+  }
+  check_keys(call, *row);
+  read_envelope(call);
+  if (call.refused.empty()) row->run(call);
+}
+
+bool answer_again(CommandCall& call) {
+  if (const CommandMember* id = call.find("id"); id != nullptr && std::holds_alternative<std::string>(id->value)) {
+    call.id = std::get<std::string>(id->value);
+  }
+  auto& answered = call.world.answered;
+  std::erase_if(answered, [&](const AnsweredCommand& a) { return a.received + remembered <= call.world.now; });
+  if (call.id.empty()) return false;
+  for (const AnsweredCommand& a : answered) {
+    if (a.id != call.id) continue;
+    call.world.out.answers.push_back({call.world.now, a.command, a.id, a.accepted, a.why, a.answer});
+    return true;
+  }
+  return false;
+}
+
+}  // namespace
+
+CommandCall::CommandCall(World& the_world, const CommandMessage& the_message)
+    : world(the_world), message(the_message) {}
+
+const CommandMember* CommandCall::find(std::string_view key) const {
+  for (const CommandMember& m : message.members) {
+    if (m.key == key) return &m;
+  }
+  return nullptr;
+}
+
+std::string CommandCall::text(std::string_view key, bool required) {
+  const CommandMember* member = find(key);
+  if (member == nullptr) {
+    if (required) refuse("'" + std::string(key) + "' is missing");
+    return {};
+  }
+  if (const auto* text = std::get_if<std::string>(&member->value)) {
+    if (required && text->empty()) refuse("'" + std::string(key) + "' is empty");
+    return *text;
+  }
+  refuse("'" + std::string(key) + "' must be text");
+  return {};
+}
+
+std::uint32_t CommandCall::entity() {
+  const std::string gear = text("gear", true);
+  if (!refused.empty()) return no_index;
+  const std::uint32_t index = world.plan->find_entity(gear);
+  if (index != no_index) return index;
+  std::vector<std::string_view> ids;
+  for (const Entity& e : world.plan->entities) ids.push_back(e.id);
+  refuse("there is no gear or place '" + gear + "'" + suggestion(gear, ids));
+  return no_index;
+}
+
+std::string CommandCall::entity_name() const {
+  const CommandMember* member = find("gear");
+  const auto* gear = member == nullptr ? nullptr : std::get_if<std::string>(&member->value);
+  return gear == nullptr ? std::string() : *gear;
+}
+
+std::optional<Instant> CommandCall::instant(std::string_view key) {
+  if (find(key) == nullptr) return std::nullopt;
+  const std::string written = text(key, true);
+  if (!refused.empty()) return std::nullopt;
+  if (const auto t = parse_rfc3339(written)) return t;
+  if (const auto date = parse_date(written)) return from_local(*date, Span{}, world.plan->zone);
+  refuse("'" + std::string(key) + "' is no date (2026-12-19) and no time (2026-12-19T15:00:00Z)");
+  return std::nullopt;
+}
+
+void execute(World& world, const CommandMessage& message) {
+  CommandCall call(world, message);
+  if (!message.retained && answer_again(call)) return;
+  run(call);
+  const bool accepted = call.refused.empty();
+  const std::string answer = accepted ? call.answer : "Not done: " + call.refused + ".";
+  world.out.answers.push_back({world.now, message.command, call.id, accepted, call.refused, answer});
+  if (!call.id.empty()) {
+    world.answered.push_back({world.now, call.id, message.command, call.refused, answer, call.at, accepted});
+    constexpr std::size_t most_remembered = 1000;
+    if (world.answered.size() > most_remembered) world.answered.pop_front();
+  }
+  if (accepted) return;
+  Event event;
+  event.kind = EventKind::command_refused;
+  event.id = call.id;
+  event.gear = world.plan->find_entity(call.entity_name()) == no_index ? "" : call.entity_name();
+  event.by = call.by;
+  event.title = message.command.substr(0, 40);
+  event.reason = call.refused;
+  world.emit(EventGroup::command, 0, std::move(event));
+}
+
+}  // namespace overwinter

@@ -1,0 +1,53 @@
+// Commands: what a person says through the hub (do/record, do/act, do/acknowledge, ...). Each gets an answer; a refused
+// one also an event. The same id within 24 h is answered again and not executed twice.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "rules/engine/world.h"
+
+namespace overwinter {
+
+void execute(World& world, const CommandMessage& message);
+
+// One command under way: typed access to its members, and why it is refused.
+class CommandCall {
+ public:
+  CommandCall(World& the_world, const CommandMessage& the_message);
+
+  World& world;
+  const CommandMessage& message;
+  Instant at{};        // when it happened
+  std::string id, by, note;
+  std::string refused;  // not empty: why
+  std::string answer;   // for a person
+
+  void refuse(std::string why) {
+    if (refused.empty()) refused = std::move(why);
+  }
+  const CommandMember* find(std::string_view key) const;
+  // Text of a member; refuses when it is missing (and required) or of another type.
+  std::string text(std::string_view key, bool required);
+  // The gear, place or site named by `gear`; no_index and refused otherwise.
+  std::uint32_t entity();
+  std::string entity_name() const;
+  // RFC 3339, or a date (start of that day, local).
+  std::optional<Instant> instant(std::string_view key);
+};
+
+// command_reading.cpp: record and act.
+void run_record(CommandCall& call);
+void run_act(CommandCall& call);
+// command_alarm.cpp
+void run_acknowledge(CommandCall& call);
+void run_shelve(CommandCall& call);
+void run_unshelve(CommandCall& call);
+// command_service.cpp
+void run_take_out(CommandCall& call);
+void run_put_back(CommandCall& call);
+void run_done(CommandCall& call);
+void run_skip(CommandCall& call);
+void run_season(CommandCall& call);
+
+}  // namespace overwinter

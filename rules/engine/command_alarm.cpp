@@ -1,0 +1,85 @@
+// acknowledge, shelve, unshelve.
+#include <algorithm>
+
+#include "rules/engine/alarm.h"
+#include "rules/engine/command.h"
+#include "rules/quantity/unit.h"
+
+namespace overwinter {
+namespace {
+
+constexpr Span longest_shelf = 30 * one_day;
+constexpr Span longest_shelf_of_critical = one_day;
+
+std::uint32_t alarm_of(CommandCall& call) {
+  const std::string rule = call.text("rule", true);
+  const std::uint32_t entity = call.entity();
+  if (!call.refused.empty()) return no_index;
+  const Plan& plan = *call.world.plan;
+  const std::uint32_t alarm = find_alarm(plan, rule, plan.entities[entity].id);
+  if (alarm != no_index) return alarm;
+  std::vector<std::string_view> names;
+  for (const RuleSpec& r : plan.rules) names.push_back(r.name);
+  const auto near = nearest_word(rule, names);
+  const bool exists = std::find(names.begin(), names.end(), rule) != names.end();
+  call.refuse(exists ? "the rule '" + rule + "' does not watch '" + plan.entities[entity].id + "'"
+                     : "there is no rule '" + rule + "'" + (near ? "; did you mean " + std::string(*near) + "?" : ""));
+  return no_index;
+}
+
+std::string title_of(const CommandCall& call, std::uint32_t alarm) {
+  const AlarmState& a = call.world.alarms[alarm];
+  const AlarmSpec& spec = call.world.plan->alarms[alarm];
+  if (!a.title.empty()) return a.title;
+  std::string words = call.world.plan->rules[spec.rule].name;
+  std::replace(words.begin(), words.end(), '_', ' ');
+  return call.world.entity(spec.entity).name + ": " + words;
+}
+
+}  // namespace
+
+void run_acknowledge(CommandCall& call) {
+  const std::uint32_t alarm = alarm_of(call);
+  if (alarm == no_index) return;
+  const std::string why_not = acknowledge_alarm(call.world, alarm, call.by);
+  if (!why_not.empty()) return call.refuse(why_not);
+  call.answer = "Acknowledged: " + title_of(call, alarm) + ".";
+}
+
+void run_shelve(CommandCall& call) {
+  const std::uint32_t alarm = alarm_of(call);
+  if (alarm == no_index) return;
+  const bool has_until = call.find("until") != nullptr, has_for = call.find("for") != nullptr;
+  if (has_until == has_for) return call.refuse("say 'until' (a time) or 'for' (a duration such as \"3 d\"), one of them");
+  Instant until{};
+  if (has_until) {
+    const auto t = call.instant("until");
+    if (!t) return;
+    until = *t;
+  } else {
+    const auto span = parse_value_of_type(call.text("for", true), Type::duration(), false, UnitContext::binding);
+    if (!span) return call.refuse("'for': " + span.error().text);
+    if (*span <= 0 || *span > to_seconds(longest_shelf)) return call.refuse("'for' must be above 0 and at most 30 d");
+    until = call.world.now + span_from_seconds(*span);
+  }
+  if (until <= call.world.now) return call.refuse("'until' lies in the past");
+  const bool critical =
+      call.world.plan->rules[call.world.plan->alarms[alarm].rule].priority == Priority::critical;
+  if (until > call.world.now + longest_shelf) return call.refuse("an alarm is shelved for at most 30 d");
+  if (critical && until > call.world.now + longest_shelf_of_critical) {
+    return call.refuse("a critical alarm is shelved for at most 24 h");
+  }
+  const std::string why_not = shelve_alarm(call.world, alarm, until, call.by, call.text("why", false));
+  if (!why_not.empty()) return call.refuse(why_not);
+  call.answer = "Shelved until " + format_rfc3339(until) + ": " + title_of(call, alarm) + ". It comes back by itself.";
+}
+
+void run_unshelve(CommandCall& call) {
+  const std::uint32_t alarm = alarm_of(call);
+  if (alarm == no_index) return;
+  const std::string why_not = unshelve_alarm(call.world, alarm, call.by.empty() ? "command" : call.by);
+  if (!why_not.empty()) return call.refuse(why_not);
+  call.answer = "Back from the shelf: " + title_of(call, alarm) + ".";
+}
+
+}  // namespace overwinter

@@ -1,0 +1,256 @@
+// record (a hand reading) and act (work that changes what to expect).
+#include <algorithm>
+#include <cmath>
+
+#include "rules/engine/command.h"
+#include "rules/engine/entity_view.h"
+#include "rules/engine/readings.h"
+#include "rules/engine/shared_jump.h"
+#include "rules/gear/place.h"
+#include "rules/quantity/print.h"
+#include "rules/quantity/unit.h"
+
+namespace overwinter {
+namespace {
+
+struct TypedValue {
+  double value = 0;
+  std::string word;  // of booleans and words, for the event
+};
+
+std::string list(const std::vector<std::string_view>& words) {
+  std::string text;
+  for (const std::string_view w : words) text += (text.empty() ? "" : ", ") + std::string(w);
+  return text;
+}
+
+std::optional<TypedValue> word_value(CommandCall& call, const std::string& word, const Type& type) {
+  for (std::size_t i = 0; i < type.words.size(); ++i) {
+    if (type.words[i] == word) return TypedValue{static_cast<double>(i), word};
+  }
+  call.refuse("'value' must be one of: " + list({type.words.begin(), type.words.end()}));
+  return std::nullopt;
+}
+
+std::optional<TypedValue> boolean_value(CommandCall& call, const CommandMember& member) {
+  if (const bool* b = std::get_if<bool>(&member.value)) return TypedValue{*b ? 1.0 : 0.0, *b ? "true" : "false"};
+  if (const auto* text = std::get_if<std::string>(&member.value)) {
+    for (const std::string_view yes : {"true", "on", "yes", "open", "up"}) {
+      if (*text == yes) return TypedValue{1, "true"};
+    }
+    for (const std::string_view no : {"false", "off", "no", "closed", "shut", "down"}) {
+      if (*text == no) return TypedValue{0, "false"};
+    }
+  }
+  call.refuse("'" + member.key + "' must be true or false");
+  return std::nullopt;
+}
+
+std::optional<TypedValue> read_value(CommandCall& call, const CommandMember& member, const Type& type) {
+  if (type.sort == Sort::boolean) return boolean_value(call, member);
+  const auto* text = std::get_if<std::string>(&member.value);
+  if (type.sort == Sort::word) {
+    if (text != nullptr) return word_value(call, *text, type);
+    call.refuse("'" + member.key + "' must be a word");
+    return std::nullopt;
+  }
+  const auto units = usual_units(type);
+  if (text == nullptr) {
+    const double* number = std::get_if<double>(&member.value);
+    const bool plain = type.sort == Sort::number && type.dimension == dimension::none && units.empty();
+    if (number != nullptr && plain && std::isfinite(*number)) return TypedValue{*number, {}};
+    call.refuse("'" + member.key + "' needs its unit in the text, such as \"48.5 " +
+                std::string(units.empty() ? "%" : units.front()) + "\"; it could be in " +
+                list({units.begin(), units.end()}));
+    return std::nullopt;
+  }
+  const Result<double> value = parse_value_of_type(*text, type, false, UnitContext::binding);
+  if (!value) {
+    call.refuse("'" + member.key + "': " + value.error().text +
+                (value.error().hint.empty() ? "" : " (" + value.error().hint + ")"));
+    return std::nullopt;
+  }
+  return TypedValue{*value, {}};
+}
+
+std::string shown(const CommandCall& call, std::uint32_t slot, double value) {
+  const Slot& spec = call.world.plan->slots[slot];
+  return print_value(value, spec.type, spec.shown, call.world.plan->units, call.world.plan->zone, call.world.now);
+}
+
+// " at 38 °F": the temperature that the reading is judged at, where one is known.
+std::string temperature_words(const CommandCall& call, std::uint32_t slot, Instant at) {
+  const Plan& plan = *call.world.plan;
+  const Entity& entity = plan.entities[plan.slots[slot].entity];
+  const EntityView view(call.world, plan.slots[slot].entity);
+  Sample t;
+  if (const auto own = entity.kind->quantity("temperature")) t = view.at(Surroundings::Whose::own, *own, at);
+  if (!t.known && entity.kind != &place_kind()) {
+    t = view.at(Surroundings::Whose::place, index_of(PlaceQuantity::temperature), at);
+  }
+  if (!t.known) return {};
+  return " at " + print_value(t.value, Type::temperature(), Shown::by_dimension, plan.units, plan.zone, call.world.now);
+}
+
+std::string default_verdict(const Sample& reading, const Expectation& expected) {
+  const double beyond = std::abs(reading.value - expected.value);
+  const double tolerance = std::max(expected.plus_minus, reading.plus_minus);
+  if (beyond <= tolerance) return "fine";
+  return reading.value < expected.value ? "lower than it should read" : "higher than it should read";
+}
+
+// The difference to a sensor that is fresh: told, never corrected in silence.
+std::string sensor_difference(const CommandCall& call, std::uint32_t slot, double value) {
+  const SlotState& s = call.world.board[slot];
+  if (!s.known() || s.by_hand || !call.world.plan->slots[slot].type.is_numeric()) return {};
+  const Slot& spec = call.world.plan->slots[slot];
+  const double difference = value - s.value;
+  return " The sensor says " + shown(call, slot, s.value) + ", " +
+         print_value(std::abs(difference), spec.type.difference(), spec.shown, call.world.plan->units,
+                     call.world.plan->zone, call.world.now) +
+         (difference < 0 ? " more." : " less.");
+}
+
+}  // namespace
+
+void run_record(CommandCall& call) {
+  const std::uint32_t entity = call.entity();
+  const std::string name = call.text("quantity", true);
+  if (!call.refused.empty()) return;
+  World& world = call.world;
+  const Entity& e = world.entity(entity);
+  const auto quantity = e.kind->quantity(name);
+  if (!quantity || !e.kind->quantities[*quantity].measured) {
+    std::vector<std::string_view> measured;
+    for (const QuantitySpec& q : e.kind->quantities) {
+      if (q.measured) measured.push_back(q.name);
+    }
+    return call.refuse("'" + name + "' is not measured on " + e.name + "; it has: " + list(measured));
+  }
+  const CommandMember* member = call.find("value");
+  if (member == nullptr) return call.refuse("'value' is missing");
+  const QuantitySpec& spec = e.kind->quantities[*quantity];
+  const auto typed = read_value(call, *member, spec.type);
+  if (!typed) return;
+  const std::uint32_t slot = e.quantity_slot(*quantity);
+  if (spec.type.is_numeric() && (typed->value < spec.minimum || typed->value > spec.maximum)) {
+    return call.refuse(shown(call, slot, typed->value) + " is out of range (" + shown(call, slot, spec.minimum) + " to " +
+                       shown(call, slot, spec.maximum) + ")");
+  }
+  const Sample reading{typed->value, spec.plus_minus, call.at, true, true};
+  const std::string beside = sensor_difference(call, slot, typed->value);
+  const EntityView view(world, entity);
+  Expectation expected{0, 0, "no model says what it should read"};
+  std::string verdict;
+  if (spec.has_expected && world.models[entity] != nullptr) {
+    expected = world.models[entity]->expected(view, *quantity, call.at);
+  }
+  accept_hand_reading(world, slot, typed->value, call.at);
+  if (spec.has_expected && world.models[entity] != nullptr) {
+    verdict = world.models[entity]->verdict_in_words(view, *quantity, reading, expected);
+    if (verdict.empty() && expected.known()) verdict = default_verdict(reading, expected);
+  }
+  Event event;
+  event.kind = EventKind::hand_reading;
+  event.gear = e.id;
+  event.quantity = name;
+  if (typed->word.empty()) {
+    event.value = typed->value;
+    event.unit = canonical_unit(spec.type);
+  }
+  event.word = typed->word;
+  if (expected.known()) {
+    event.expected = expected.value;
+    event.plus_minus = expected.plus_minus;
+  }
+  event.by = call.by;
+  event.last_at = call.at == world.now ? std::nullopt : std::optional<Instant>(call.at);
+  event.reason = verdict.empty() ? "noted" : verdict;
+  world.emit(EventGroup::command, entity, std::move(event));
+
+  const std::string value = typed->word.empty() ? shown(call, slot, typed->value) : typed->word;
+  if (expected.known()) {
+    call.answer = value + " is " + verdict + ": " +
+                  print_with_uncertainty(expected.value, expected.plus_minus, spec.type, spec.shown, world.plan->units) +
+                  " expected" + temperature_words(call, slot, call.at) + ".";
+  } else if (spec.has_expected) {
+    call.answer = value + " noted; what it should read is unknown: " + expected.unknown_because + ".";
+  } else {
+    call.answer = e.name + ", " + name + ": " + value + " noted.";
+  }
+  call.answer += beside;
+}
+
+void run_act(CommandCall& call) {
+  const std::uint32_t entity = call.entity();
+  const std::string name = call.text("act", true);
+  if (!call.refused.empty()) return;
+  World& world = call.world;
+  const Entity& e = world.entity(entity);
+  const auto& acts = e.kind->acts;
+  const auto spec = std::find_if(acts.begin(), acts.end(), [&](const ActSpec& a) { return a.name == name; });
+  if (spec == acts.end()) {
+    std::vector<std::string_view> names;
+    for (const ActSpec& a : acts) names.push_back(a.name);
+    return call.refuse("'" + name + "' is no act of " + e.name +
+                       (names.empty() ? "; it has none" : "; it has: " + list(names)));
+  }
+  RecordedAct act{call.at, {}, call.by};
+  std::string told;
+  for (const CommandMember& member : call.message.members) {
+    const std::string& key = member.key;
+    if (key == "id" || key == "at" || key == "by" || key == "note" || key == "gear" || key == "act") continue;
+    const auto value = std::find_if(spec->values.begin(), spec->values.end(),
+                                    [&](const ActValueSpec& v) { return v.name == key; });
+    if (value == spec->values.end()) return call.refuse("unknown key '" + key + "' for the act '" + name + "'");
+    const auto parameter = e.kind->parameter(value->parameter);
+    if (!parameter) return call.refuse("unknown key '" + key + "'");
+    const auto typed = read_value(call, member, e.kind->parameters[*parameter].type);
+    if (!typed) return;
+    const ParameterSpec& p = e.kind->parameters[*parameter];
+    if (typed->value < p.minimum || typed->value > p.maximum) return call.refuse("'" + key + "' is out of range");
+    act.values.emplace_back(std::string(value->parameter), typed->value);
+    told += ", " + key + " " + (typed->word.empty() ? shown(call, e.parameter_slot(*parameter), typed->value) : typed->word);
+  }
+  for (const ActValueSpec& v : spec->values) {
+    if (v.required && call.find(v.name) == nullptr) return call.refuse("'" + std::string(v.name) + "' is missing");
+  }
+  const auto known = world.entities[entity].acts.find(name);
+  if (known != world.entities[entity].acts.end() && known->second.at > call.at) {
+    return call.refuse("a later '" + name + "' is on record, of " +
+                       print_date(known->second.at, world.plan->units, world.plan->zone, world.now));
+  }
+  world.entities[entity].acts[name] = act;
+  // Optional values that the act does not tell are no longer those of the act before it.
+  for (const ActValueSpec& v : spec->values) {
+    const auto parameter = e.kind->parameter(v.parameter);
+    if (parameter && !v.required) world.board.set_unknown(e.parameter_slot(*parameter), "not told with the act");
+  }
+  for (const auto& [parameter_name, value] : act.values) {
+    if (const auto parameter = e.kind->parameter(parameter_name)) {
+      world.board.set_computed(e.parameter_slot(*parameter), value, 0);
+    }
+  }
+  if (const auto dated = e.kind->parameter(spec->dated)) {
+    world.board.set_computed(e.parameter_slot(*dated), to_seconds(call.at), 0);
+  }
+  if (world.models[entity] != nullptr) {
+    EntityView view(world, entity);
+    world.models[entity]->act(view, static_cast<std::uint8_t>(spec - acts.begin()), call.at);
+    world.mark_entity(entity);
+  }
+  for (std::uint8_t q = 0; q < e.kind->quantities.size(); ++q) {
+    if (e.kind->quantities[q].measured) confirm_by_person(world, e.quantity_slot(q));
+  }
+  Event event;
+  event.kind = EventKind::act;
+  event.gear = e.id;
+  event.by = call.by;
+  event.title = name;
+  event.message = e.name + ": " + std::string(spec->done) + told + ".";
+  if (call.at != world.now) event.last_at = call.at;
+  world.emit(EventGroup::command, entity, std::move(event));
+  call.answer = e.name + ": " + std::string(spec->done) + told + ". Noted.";
+}
+
+}  // namespace overwinter

@@ -1,0 +1,91 @@
+// take_out, put_back, done, skip, season.
+#include <algorithm>
+
+#include "rules/engine/alarm.h"
+#include "rules/engine/command.h"
+#include "rules/engine/reminder.h"
+#include "rules/engine/season.h"
+#include "rules/quantity/unit.h"
+
+namespace overwinter {
+namespace {
+
+void tell_service(CommandCall& call, std::uint32_t entity, EventKind kind) {
+  Event event;
+  event.kind = kind;
+  event.gear = call.world.entity(entity).id;
+  event.by = call.by;
+  event.reason = call.text("why", false);
+  call.world.emit(EventGroup::command, entity, std::move(event));
+  for (const std::uint32_t alarm : call.world.wiring.entity_alarms[entity]) call.world.mark_alarm(alarm);
+  for (const std::uint32_t reminder : call.world.wiring.entity_reminders[entity]) call.world.mark_reminder(reminder);
+}
+
+void complete(CommandCall& call, bool skipped) {
+  const std::string name = call.text("reminder", true);
+  const std::string gear = call.text("gear", false);
+  if (!call.refused.empty()) return;
+  const Plan& plan = *call.world.plan;
+  const std::uint32_t reminder = find_reminder(plan, name, gear);
+  if (reminder == no_index) {
+    std::vector<std::string_view> names;
+    for (const ReminderDef& d : plan.reminder_defs) names.push_back(d.name);
+    const bool exists = std::find(names.begin(), names.end(), name) != names.end();
+    const auto near = nearest_word(name, names);
+    return call.refuse(exists ? "the reminder '" + name + "' is not about '" + gear + "'"
+                              : "there is no reminder '" + name + "'" +
+                                    (near ? "; did you mean " + std::string(*near) + "?" : ""));
+  }
+  complete_reminder(call.world, reminder, call.at, skipped, "command", call.by, call.text("found", false));
+  call.answer = std::string(skipped ? "Skipped: " : "Done: ") + call.world.entity(plan.reminders[reminder].entity).name +
+                ", " + name + ".";
+}
+
+}  // namespace
+
+void run_take_out(CommandCall& call) {
+  const std::uint32_t entity = call.entity();
+  if (entity == no_index) return;
+  if (call.world.entities[entity].out_of_service) return call.refuse("it is out of service already");
+  call.world.entities[entity].out_of_service = true;
+  call.world.entities[entity].out_why = call.text("why", false);
+  tell_service(call, entity, EventKind::gear_taken_out);
+  call.answer = call.world.entity(entity).name + " is out of service; nothing is said of it until put_back.";
+}
+
+void run_put_back(CommandCall& call) {
+  const std::uint32_t entity = call.entity();
+  if (entity == no_index) return;
+  if (!call.world.entities[entity].out_of_service) return call.refuse("it is in service");
+  call.world.entities[entity].out_of_service = false;
+  call.world.entities[entity].out_why.clear();
+  tell_service(call, entity, EventKind::gear_put_back);
+  call.answer = call.world.entity(entity).name + " is watched again.";
+}
+
+void run_done(CommandCall& call) { complete(call, false); }
+void run_skip(CommandCall& call) { complete(call, true); }
+
+void run_season(CommandCall& call) {
+  const auto lay_up = call.instant("lay_up");
+  const auto back = call.instant("return_to_service");
+  if (!call.refused.empty()) return;
+  if (lay_up.has_value() == back.has_value()) {
+    return call.refuse("say 'lay_up' or 'return_to_service', one of them, as a date");
+  }
+  SeasonState& season = call.world.season;
+  if (lay_up) {
+    season.lay_up = lay_up;
+    season.returned.reset();
+  } else {
+    if (*back < season.lay_up.value_or(call.world.plan->lay_up)) return call.refuse("the return lies before the lay-up");
+    season.returned = back;
+  }
+  settle_season(call.world);
+  for (std::uint32_t i = 0; i < call.world.reminders.size(); ++i) call.world.mark_reminder(i);
+  const Instant day = lay_up ? *lay_up : *back;
+  call.answer = std::string(lay_up ? "Laid up from " : "Back in service from ") +
+                print_date(day, call.world.plan->units, call.world.plan->zone, call.world.now) + ".";
+}
+
+}  // namespace overwinter

@@ -1,0 +1,40 @@
+#include "rules/engine/delay.h"
+
+namespace overwinter {
+
+constexpr Span unknown_resets_after = one_day;
+
+void run_delay(Delay& delay, const Cell& condition, Instant now) {
+  if (!condition.known) {
+    if (delay.running && delay.resumed != never) {
+      delay.elapsed += now - delay.resumed;
+      delay.resumed = never;
+      delay.stopped = now;
+    }
+    return;
+  }
+  if (condition.value == 0) {
+    delay = Delay{};
+    return;
+  }
+  const bool stopped_too_long = delay.running && delay.resumed == never && now - delay.stopped > unknown_resets_after;
+  if (!delay.running || stopped_too_long) {
+    delay = Delay{};
+    delay.running = true;
+    delay.began = now;
+    delay.resumed = now;
+  } else if (delay.resumed == never) {
+    delay.resumed = now;
+  }
+}
+
+Span delay_run(const Delay& delay, Instant now) {
+  return delay.elapsed + (delay.resumed == never ? Span{} : now - delay.resumed);
+}
+
+Instant delay_deadline(const Delay& delay, Span length) {
+  if (!delay.running || delay.resumed == never || !delay.waits.empty()) return never;
+  return delay.resumed + (length - delay.elapsed);
+}
+
+}  // namespace overwinter

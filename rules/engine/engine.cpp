@@ -1,0 +1,71 @@
+#include "rules/engine/engine.h"
+
+#include <algorithm>
+
+#include "rules/engine/alarm.h"
+#include "rules/engine/command.h"
+#include "rules/engine/readings.h"
+#include "rules/engine/settle.h"
+#include "rules/engine/snapshot.h"
+#include "rules/engine/world.h"
+
+namespace overwinter {
+namespace {
+
+void apply(World& world, const SensorMessage& message) { accept_message(world, message); }
+void apply(World& world, const CommandMessage& message) { execute(world, message); }
+void apply(World&, const Tick&) {}
+
+// A fresh stale_after for every sensor from the moment the link came up.
+void apply(World& world, const LinkChanged& link) {
+  if (world.link_up == link.up) return;
+  world.link_up = link.up;
+  if (link.up) world.link_since = world.now;
+  for (std::uint32_t s = 0; s < world.plan->sensors.size(); ++s) arm_sensor(world, s);
+}
+
+void apply(World& world, const JournalChanged& journal) {
+  world.journal_writable = journal.writable;
+  const std::uint32_t slot = world.entity(0).watch_slot(static_cast<std::uint8_t>(Watch::journal_is_unwritable));
+  world.board.set_computed(slot, journal.writable ? 0 : 1, 0);
+}
+
+}  // namespace
+
+Engine::Engine(std::unique_ptr<World> world) : world_(std::move(world)) {}
+
+Engine::Engine(std::shared_ptr<const Plan> plan, Instant start)
+    : world_(std::make_unique<World>(std::move(plan), start)) {
+  start_world(*world_);
+  settle(*world_);
+}
+
+Engine::~Engine() = default;
+Engine::Engine(Engine&&) noexcept = default;
+Engine& Engine::operator=(Engine&&) noexcept = default;
+
+const Output& Engine::step(const Input& input) {
+  World& world = *world_;
+  // What the first pass said (a new engine, a reload) leaves with the first step.
+  if (world.step > 1) world.out.clear();
+  if (input.at < world.now) ++world.clamped;
+  const Instant at = std::max(input.at, world.now);
+  advance(world, at);
+  begin_pass(world, at);
+  tell_orphans(world);
+  std::visit([&](const auto& what) { apply(world, what); }, input.what);
+  settle(world);
+  return world.out;
+}
+
+Instant Engine::next_deadline() const { return world_->timers.next(); }
+Instant Engine::now() const { return world_->now; }
+std::string Engine::snapshot() const { return take_snapshot(*world_); }
+
+Result<Engine> Engine::restore(std::shared_ptr<const Plan> plan, std::string_view bytes) {
+  Result<std::unique_ptr<World>> world = restore_world(std::move(plan), bytes);
+  if (!world) return tl::unexpected<Fault>(world.error());
+  return Engine(std::move(*world));
+}
+
+}  // namespace overwinter

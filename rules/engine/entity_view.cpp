@@ -1,0 +1,167 @@
+#include "rules/engine/entity_view.h"
+
+#include <algorithm>
+
+#include "rules/gear/place.h"
+#include "rules/physics/moist_air.h"
+
+namespace overwinter {
+namespace {
+
+// A hand reading or one by a sensor that never goes stale may serve an instant this far away.
+constexpr Span hand_reach = 6 * one_hour;
+
+// A station value further than this from the standard pressure looks reduced to sea level.
+constexpr double station_tolerance = 6000;             // Pa
+constexpr double standard_pressure_plus_minus = 3000;  // Pa, k = 2: weather moves it by about 3 kPa
+
+Span reach_of(const World& world, std::uint32_t slot) {
+  const std::uint32_t sensor = world.plan->slots[slot].sensor;
+  if (sensor == no_index) return hand_reach;
+  const Span stale = world.plan->sensors[sensor].stale_after;
+  return stale == Span::max() ? hand_reach : stale;
+}
+
+double plus_minus_of(const World& world, std::uint32_t slot, bool by_hand) {
+  const Slot& spec = world.plan->slots[slot];
+  if (!by_hand && spec.sensor != no_index) return world.plan->sensors[spec.sensor].plus_minus;
+  return world.plan->entities[spec.entity].kind->quantities[spec.index].plus_minus;
+}
+
+}  // namespace
+
+Sample sample_at(const World& world, std::uint32_t slot, Instant instant) {
+  const auto reading = world.series[slot].track.at(instant, reach_of(world, slot));
+  if (!reading) return {};
+  return {reading->value, plus_minus_of(world, slot, reading->by_hand), reading->at, true, reading->by_hand};
+}
+
+Measured EntityView::measured(std::uint8_t quantity) const {
+  const std::uint32_t slot = entity().quantity_slot(quantity);
+  const SlotState& s = world_.board[slot];
+  Measured m;
+  m.value = s.value;
+  m.plus_minus = s.plus_minus;
+  m.at = s.at;
+  m.known = s.known();
+  m.by_hand = s.by_hand;
+  m.uncertain = s.has_value && s.quality == Quality::uncertain;
+  m.fresh = m.known && std::find(world_.judged.begin(), world_.judged.end(), slot) != world_.judged.end();
+  return m;
+}
+
+bool EntityView::has_source(std::uint8_t quantity) const {
+  const std::uint32_t slot = entity().quantity_slot(quantity);
+  const Slot& spec = world_.plan->slots[slot];
+  return spec.sensor != no_index || spec.by_hand || world_.series[slot].hand.present;
+}
+
+bool EntityView::sensor_is_sealed_gauge(std::uint8_t quantity, double& reference) const {
+  const std::uint32_t sensor = world_.plan->slots[entity().quantity_slot(quantity)].sensor;
+  if (sensor == no_index || world_.plan->sensors[sensor].reads != PressureReads::sealed) return false;
+  reference = world_.plan->sensors[sensor].reference;
+  return true;
+}
+
+std::optional<double> EntityView::parameter(std::uint8_t index) const {
+  const SlotState& s = world_.board[entity().parameter_slot(index)];
+  if (!s.has_value) return std::nullopt;
+  return s.value;
+}
+
+bool EntityView::assumed(std::uint8_t index) const {
+  const std::uint32_t slot = entity().parameter_slot(index);
+  return world_.plan->slots[slot].assumed && world_.board[slot].value == world_.plan->slots[slot].value;
+}
+
+std::optional<std::uint32_t> EntityView::owner(Whose whose) const {
+  std::uint32_t index = no_index;
+  switch (whose) {
+    case Whose::own:
+      index = index_;
+      break;
+    case Whose::place:
+      index = entity().place;
+      break;
+    case Whose::outdoors:
+      index = world_.plan->outdoors;
+      break;
+  }
+  if (index == no_index) return std::nullopt;
+  return index;
+}
+
+std::optional<std::uint32_t> EntityView::measured_slot(Whose whose, std::uint8_t quantity) const {
+  const auto index = owner(whose);
+  if (!index) return std::nullopt;
+  return world_.plan->entities[*index].quantity_slot(quantity);
+}
+
+Sample EntityView::at(Whose whose, std::uint8_t quantity, Instant instant) const {
+  const auto slot = measured_slot(whose, quantity);
+  return slot ? sample_at(world_, *slot, instant) : Sample{};
+}
+
+Sample EntityView::lagged_at(Whose whose, std::uint8_t quantity, Span tau, Instant instant) const {
+  const auto slot = measured_slot(whose, quantity);
+  if (!slot) return {};
+  const auto reading = world_.series[*slot].track.lagged_at(instant, tau, reach_of(world_, *slot));
+  if (!reading) return {};
+  return {reading->value, plus_minus_of(world_, *slot, reading->by_hand), reading->at, true, reading->by_hand};
+}
+
+Sample EntityView::present(Whose whose, std::uint8_t quantity) const {
+  const auto slot = measured_slot(whose, quantity);
+  if (!slot) return {};
+  const SlotState& s = world_.board[*slot];
+  return {s.value, s.plus_minus, s.at, s.known(), s.by_hand};
+}
+
+std::optional<double> EntityView::place_parameter(std::uint8_t index) const {
+  const auto place = owner(Whose::place);
+  if (!place) return std::nullopt;
+  const SlotState& s = world_.board[world_.plan->entities[*place].parameter_slot(index)];
+  if (!s.has_value) return std::nullopt;
+  return s.value;
+}
+
+bool EntityView::is_outdoors() const {
+  const std::uint32_t place = entity().kind == &place_kind() ? index_ : entity().place;
+  return place != no_index && place == world_.plan->outdoors;
+}
+
+Sample EntityView::station_pressure_at(Instant instant) const {
+  const Length altitude(world_.plan->altitude);
+  const auto standard = standard_pressure(altitude);
+  const double expected = standard ? standard->value : standard_atmosphere.value;
+  if (world_.plan->outdoors != no_index) {
+    const Entity& outdoors = world_.plan->entities[world_.plan->outdoors];
+    const auto station =
+        sample_at(world_, outdoors.quantity_slot(static_cast<std::uint8_t>(PlaceQuantity::station_pressure)), instant);
+    if (station.known && std::abs(station.value - expected) <= station_tolerance) return station;
+    Sample sea =
+        sample_at(world_, outdoors.quantity_slot(static_cast<std::uint8_t>(PlaceQuantity::sea_level_pressure)), instant);
+    if (sea.known) {
+      sea.value *= expected / standard_atmosphere.value;  // first approximation: the same ratio as the standard air
+      return sea;
+    }
+  }
+  return {expected, standard_pressure_plus_minus, instant, true, false};
+}
+
+Instant EntityView::lay_up() const { return world_.season.lay_up.value_or(world_.plan->lay_up); }
+
+void EntityView::set(std::uint8_t quantity, double value, double plus_minus) {
+  world_.board.set_computed(entity().quantity_slot(quantity), value, plus_minus);
+}
+
+void EntityView::unset(std::uint8_t quantity, const char* because) {
+  world_.board.set_unknown(entity().quantity_slot(quantity), because);
+}
+
+void EntityView::ask(std::string question) {
+  constexpr std::size_t most_questions = 20;  // of a week; more would drown the digest
+  if (world_.digest.questions.size() < most_questions) world_.digest.questions.push_back(std::move(question));
+}
+
+}  // namespace overwinter

@@ -1,0 +1,50 @@
+// What the model of one entity sees of the world, and where it writes its answers.
+#pragma once
+
+#include "rules/engine/world.h"
+
+namespace overwinter {
+
+class EntityView final : public Surroundings {
+ public:
+  EntityView(World& world, std::uint32_t index) : world_(world), index_(index) {}
+
+  Instant now() const override { return world_.now; }
+  const TimeZone& zone() const override { return world_.plan->zone; }
+  DisplayUnits display_units() const override { return world_.plan->units; }
+
+  Measured measured(std::uint8_t quantity) const override;
+  bool has_source(std::uint8_t quantity) const override;
+  bool sensor_is_sealed_gauge(std::uint8_t quantity, double& reference) const override;
+  std::optional<double> parameter(std::uint8_t index) const override;
+  bool assumed(std::uint8_t index) const override;
+  std::string_view text_parameter(std::uint8_t index) const override { return entity().texts[index]; }
+  std::vector<std::pair<double, double>> table_parameter(std::uint8_t index) const override {
+    return entity().tables[index];
+  }
+  Sample at(Whose whose, std::uint8_t quantity, Instant instant) const override;
+  Sample lagged_at(Whose whose, std::uint8_t quantity, Span tau, Instant instant) const override;
+  Sample present(Whose whose, std::uint8_t quantity) const override;
+  std::optional<double> place_parameter(std::uint8_t index) const override;
+  bool is_outdoors() const override;
+  Sample station_pressure_at(Instant instant) const override;
+  double altitude() const override { return world_.plan->altitude; }
+  Instant lay_up() const override;
+  void set(std::uint8_t quantity, double value, double plus_minus) override;
+  void unset(std::uint8_t quantity, const char* because) override;
+  void ask(std::string question) override;
+
+ private:
+  const Entity& entity() const { return world_.plan->entities[index_]; }
+  std::optional<std::uint32_t> owner(Whose whose) const;
+  std::optional<std::uint32_t> measured_slot(Whose whose, std::uint8_t quantity) const;
+  Span reach(std::uint32_t slot) const;
+
+  World& world_;
+  std::uint32_t index_;
+};
+
+// The reading of a measured slot at an instant, with the sensor's plus_minus.
+Sample sample_at(const World& world, std::uint32_t slot, Instant instant);
+
+}  // namespace overwinter

@@ -1,0 +1,156 @@
+#include "rules/engine/explain.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "rules/engine/entity_view.h"
+
+namespace overwinter {
+namespace {
+
+std::string age_words(Span age) {
+  const auto minutes = age / one_minute;
+  if (minutes < 120) return std::to_string(minutes) + " min ago";
+  if (minutes < 48 * 60) return std::to_string(minutes / 60) + " h ago";
+  return std::to_string(minutes / (24 * 60)) + " d ago";
+}
+
+struct Printer {
+  const World& world;
+  std::uint32_t slot;
+
+  const Slot& spec() const { return world.plan->slots[slot]; }
+  std::string value(double v) const {
+    return print_value(v, spec().type, spec().shown, world.plan->units, world.plan->zone, world.now);
+  }
+  std::string with_uncertainty(double v, double plus_minus) const {
+    if (plus_minus <= 0 || !spec().type.is_numeric()) return value(v);
+    return print_with_uncertainty(v, plus_minus, spec().type, spec().shown, world.plan->units);
+  }
+  std::string difference(double v) const {
+    const std::string size = print_value(std::abs(v), spec().type.difference(), spec().shown, world.plan->units,
+                                         world.plan->zone, world.now);
+    return (v < 0 ? "-" : "+") + size;
+  }
+};
+
+std::string source_words(const World& world, std::uint32_t slot) {
+  const SlotState& s = world.board[slot];
+  const Slot& spec = world.plan->slots[slot];
+  if (spec.role == Slot::Role::computed) return "computed";
+  if (!s.has_value) return {};
+  const std::string when = age_words(world.now - s.at);
+  if (s.by_hand) return "by hand, " + print_date(s.at, world.plan->units, world.plan->zone, world.now);
+  if (spec.sensor == no_index) return when;
+  return "sensor " + world.plan->sensors[spec.sensor].topic + ", " + when;
+}
+
+std::string judged(const SlotState& s) {
+  if (!s.known() || !s.expected.known()) return {};
+  const double beyond = s.value - s.expected.value;
+  if (std::abs(beyond) <= std::max(s.expected.plus_minus, s.plus_minus)) return "as expected";
+  return beyond < 0 ? "below what it should read" : "above what it should read";
+}
+
+ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std::uint8_t index) {
+  const Entity& e = world.entity(entity);
+  const QuantitySpec& quantity = e.kind->quantities[index];
+  const std::uint32_t slot = e.quantity_slot(index);
+  const SlotState& s = world.board[slot];
+  const Printer print{world, slot};
+  ExplainedQuantity out;
+  out.name = quantity.name;
+  out.source = source_words(world, slot);
+  out.value = s.has_value ? (quantity.measured ? print.value(s.value) : print.with_uncertainty(s.value, s.plus_minus))
+                          : "unknown";
+  if (!s.known() && s.because != nullptr) out.because = s.because;
+  if (quantity.has_expected) {
+    if (s.has_value && s.expected.known()) {
+      out.expected = print.with_uncertainty(s.expected.value, s.expected.plus_minus);
+      out.deviation = print.difference(s.value - s.expected.value);
+      out.verdict = judged(s);
+    } else if (s.has_value && s.expected.unknown_because != nullptr) {
+      out.missing.emplace_back(s.expected.unknown_because);
+    }
+    if (s.expected_now.known()) out.expected_now = print.with_uncertainty(s.expected_now.value, s.expected_now.plus_minus);
+  }
+  if (world.models[entity] != nullptr) {
+    const EntityView view(const_cast<World&>(world), entity);  // explaining changes nothing
+    Explanation lines;
+    world.models[entity]->explain(view, index, s.has_value ? s.at : world.now, lines);
+    out.calculation = std::move(lines.calculation);
+    out.assumed = std::move(lines.assumed);
+    for (std::string& line : lines.missing) out.missing.push_back(std::move(line));
+  }
+  return out;
+}
+
+std::vector<std::string> explain_acts(const World& world, std::uint32_t entity) {
+  std::vector<std::string> out;
+  const Entity& e = world.entity(entity);
+  for (const ActSpec& act : e.kind->acts) {
+    const auto dated = e.kind->parameter(act.dated);
+    if (!dated) continue;
+    const SlotState& date = world.board[e.parameter_slot(*dated)];
+    if (!date.has_value) continue;
+    const auto told = world.entities[entity].acts.find(std::string(act.name));
+    const bool by_command = told != world.entities[entity].acts.end() && to_seconds(told->second.at) == date.value;
+    std::string who = "the site file says so";
+    if (by_command) who = told->second.by.empty() ? "told by command" : "told by " + told->second.by;
+    out.push_back(std::string(act.name) + " " +
+                  print_date(instant_from_seconds(date.value), world.plan->units, world.plan->zone, world.now) + " (" +
+                  who + ")");
+  }
+  return out;
+}
+
+}  // namespace
+
+std::string_view state_name(const AlarmState& alarm, bool out_of_service, Instant now) {
+  if (out_of_service) return "out_of_service";
+  if (alarm.shelved_until > now) return "shelved";
+  if (alarm.suppressed && alarm.active()) return "suppressed";
+  switch (alarm.life) {
+    case AlarmLife::normal:
+      return "normal";
+    case AlarmLife::unacknowledged:
+      return "unacknowledged";
+    case AlarmLife::acknowledged:
+      return "acknowledged";
+    case AlarmLife::cleared_unacknowledged:
+      return "cleared_unacknowledged";
+  }
+  return "normal";
+}
+
+ExplainedEntity explain(const World& world, std::uint32_t entity) {
+  const Entity& e = world.entity(entity);
+  ExplainedEntity out;
+  out.id = e.id;
+  out.name = e.name;
+  out.kind = e.kind->name;
+  for (std::uint8_t q = 0; q < e.kind->quantities.size(); ++q) {
+    const std::uint32_t slot = e.quantity_slot(q);
+    const Slot& spec = world.plan->slots[slot];
+    const bool has_source = spec.sensor != no_index || spec.by_hand || world.board[slot].has_value;
+    if (e.kind->quantities[q].measured && !has_source) continue;
+    out.quantities.push_back(explain_quantity(world, entity, q));
+  }
+  for (const std::uint32_t i : world.wiring.entity_alarms[entity]) {
+    const AlarmSpec& alarm = world.plan->alarms[i];
+    const RuleSpec& rule = world.plan->rules[alarm.rule];
+    const std::string_view state = state_name(world.alarms[i], world.entities[entity].out_of_service, world.now);
+    out.alarms.push_back({rule.name, std::string(state), world.alarms[i].title, alarm.raise.source,
+                          rule.file + ":" + std::to_string(rule.line), rule.why});
+  }
+  out.acts = explain_acts(world, entity);
+  for (std::uint8_t p = 0; p < e.kind->parameters.size(); ++p) {
+    const Slot& spec = world.plan->slots[e.parameter_slot(p)];
+    if (!spec.assumed || !spec.value) continue;
+    out.assumed.push_back(std::string(e.kind->parameters[p].name) + " " +
+                          Printer{world, e.parameter_slot(p)}.value(*spec.value) + " (default)");
+  }
+  return out;
+}
+
+}  // namespace overwinter

@@ -1,0 +1,42 @@
+// Why a reading is judged as it is, in plain words and numbers that a person can check with a calculator. An object
+// built on request; the engine itself keeps nothing for it.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "rules/engine/world.h"
+
+namespace overwinter {
+
+// One quantity of a piece of gear, a place or the site; every text is ready to print, empty where it does not apply.
+struct ExplainedQuantity {
+  std::string name;
+  std::string value;        // "42.6 psi", or "unknown"
+  std::string source;       // "sensor camper/tire/lf, 20 min ago", "by hand, Sat Dec 19", "computed"
+  std::string because;      // why unknown or uncertain
+  std::string expected;     // "45.7 ± 1.5 psi"
+  std::string deviation;    // "-3.1 psi"
+  std::string expected_now;
+  std::string verdict;      // "within what is expected", "below what is expected"
+  std::vector<std::string> calculation, assumed, missing;
+};
+
+struct ExplainedAlarm {
+  std::string rule, state, title, condition, where;  // where: "standard/tires.yaml:12"
+  std::string why;                                   // the rule's own reason for its numbers
+};
+
+struct ExplainedEntity {
+  std::string id, name, kind;
+  std::vector<ExplainedQuantity> quantities;  // measured ones, and computed ones that are known or have a reason
+  std::vector<ExplainedAlarm> alarms;
+  std::vector<std::string> acts;              // "filled Sat Oct 24 (site file)", "filled Mon Jan 4 (told by Ann)"
+  std::vector<std::string> assumed;           // parameters left at their defaults
+};
+
+ExplainedEntity explain(const World& world, std::uint32_t entity);
+
+std::string_view state_name(const AlarmState& alarm, bool out_of_service, Instant now);
+
+}  // namespace overwinter

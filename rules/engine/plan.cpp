@@ -1,0 +1,41 @@
+#include "rules/engine/plan.h"
+
+#include "rules/gear/watch.h"
+
+namespace overwinter {
+
+std::uint32_t Entity::parameter_slot(std::uint8_t index) const { return watch_slot(watch_count) + index; }
+
+std::uint32_t Plan::find_entity(std::string_view id) const {
+  for (std::uint32_t i = 0; i < entities.size(); ++i) {
+    if (entities[i].id == id) return i;
+  }
+  return no_index;
+}
+
+std::uint32_t Plan::find_slot(std::uint32_t entity, std::string_view name) const {
+  const Entity& e = entities[entity];
+  if (const auto q = e.kind->quantity(name)) return e.quantity_slot(*q);
+  for (std::uint8_t i = 0; i < watch_count; ++i) {
+    if (watch_quantities()[i].name == name) return e.watch_slot(i);
+  }
+  if (const auto p = e.kind->parameter(name)) return e.parameter_slot(*p);
+  return no_index;
+}
+
+std::string_view Plan::slot_name(std::uint32_t slot) const {
+  const Slot& s = slots[slot];
+  const KindSpec& kind = *entities[s.entity].kind;
+  switch (s.role) {
+    case Slot::Role::measured:
+    case Slot::Role::computed:
+      return kind.quantities[s.index].name;
+    case Slot::Role::watch:
+      return watch_quantities()[s.index].name;
+    case Slot::Role::parameter:
+      return kind.parameters[s.index].name;
+  }
+  return {};
+}
+
+}  // namespace overwinter

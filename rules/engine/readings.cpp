@@ -1,0 +1,191 @@
+#include "rules/engine/readings.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "rules/engine/entity_view.h"
+#include "rules/engine/silence.h"
+#include "rules/engine/stuck.h"
+#include "rules/engine/shared_jump.h"
+#include "rules/gear/place.h"
+#include "rules/limits.h"
+#include "rules/physics/moist_air.h"
+
+namespace overwinter {
+namespace {
+
+constexpr Span latest_past = 14 * one_day;  // how far back a reading may enter history
+constexpr Span rejected_interval = one_hour;
+
+void judge(World& world, std::uint32_t slot) {
+  if (std::find(world.judged.begin(), world.judged.end(), slot) == world.judged.end()) world.judged.push_back(slot);
+}
+
+void count_rejected(World& world, const SensorValue& value) {
+  const Sensor& sensor = world.plan->sensors[value.sensor];
+  SeriesState& series = world.series[sensor.slot];
+  ++series.rejected;
+  if (series.rejected_told != Instant{} && world.now - series.rejected_told < rejected_interval) return;
+  Event event;
+  event.kind = EventKind::reading_rejected;
+  event.gear = world.entity(world.plan->slots[sensor.slot].entity).id;
+  event.quantity = world.plan->slot_name(sensor.slot);
+  event.count = series.rejected;
+  event.reason = value.rejected_because;
+  world.emit(EventGroup::sensor, value.sensor, std::move(event));
+  series.rejected = 0;
+  series.rejected_told = world.now;
+}
+
+// An absolute cell tells pressure above vacuum; the slot holds gauge pressure.
+double as_gauge(World& world, const Sensor& sensor, double value, Instant at) {
+  if (sensor.reads != PressureReads::absolute) return value;
+  return value - EntityView(world, world.plan->slots[sensor.slot].entity).station_pressure_at(at).value;
+}
+
+// A station pressure far from what the altitude says is a weather report reduced to sea level: shown, not used.
+void check_station_pressure(World& world, std::uint32_t slot) {
+  const Slot& spec = world.plan->slots[slot];
+  if (world.entity(spec.entity).kind != &place_kind() ||
+      spec.index != static_cast<std::uint8_t>(PlaceQuantity::station_pressure)) {
+    return;
+  }
+  const auto standard = standard_pressure(Length(world.plan->altitude));
+  if (standard && std::abs(world.board[slot].value - standard->value) > 6000) {
+    world.board.set_quality(slot, Quality::uncertain, reason_sea_level);
+  }
+}
+
+// A retained number without a time of its own only fills an empty slot, uncertain; it ends no silence.
+void accept_timeless_number(World& world, std::uint32_t slot, const Sensor& sensor, double value) {
+  if (world.board[slot].has_value || world.series[slot].heard) return;
+  world.board.set_reading(slot, value, sensor.plus_minus, world.now, false);
+  world.board.set_quality(slot, Quality::uncertain, reason_retained);
+}
+
+void accept_back_dated(World& world, std::uint32_t slot, const LastReading& reading, bool by_hand) {
+  if (reading.at < world.now - latest_past) return;
+  const Slot& spec = world.plan->slots[slot];
+  if (spec.type.is_numeric()) world.series[slot].track.add({reading.at, reading.value, by_hand});
+  EntityView view(world, spec.entity);
+  const double plus_minus = !by_hand && spec.sensor != no_index ? world.plan->sensors[spec.sensor].plus_minus
+                                                               : world.entity(spec.entity).kind->quantities[spec.index].plus_minus;
+  if (Model* model = world.models[spec.entity].get()) {
+    model->late_reading(view, spec.index, {reading.value, plus_minus, reading.at, true, by_hand});
+  }
+}
+
+void accept_value(World& world, const SensorValue& arrived, bool retained) {
+  const Sensor& sensor = world.plan->sensors[arrived.sensor];
+  const std::uint32_t slot = sensor.slot;
+  SeriesState& series = world.series[slot];
+  const bool numeric = world.plan->slots[slot].type.is_numeric();
+  if (arrived.rejected_because != nullptr) {
+    count_rejected(world, arrived);
+    return;
+  }
+  const Instant at = std::min(arrived.at, world.now);  // up to 5 min ahead is taken as now
+  const double value = as_gauge(world, sensor, arrived.value, at);
+  if (retained && !arrived.own_time && numeric) {
+    accept_timeless_number(world, slot, sensor, value);
+    return;
+  }
+  if (series.sensor.present && at == series.sensor.at && value == series.sensor.value) return;  // a duplicate
+  if (series.sensor.present && at < series.sensor.at) {
+    accept_back_dated(world, slot, {at, value, true}, false);
+    return;
+  }
+  if (numeric) {
+    series.track.add({at, value, false});
+    follow_repeats(world, arrived.sensor, at, value);
+  }
+  series.sensor = {at, value, true};
+  series.heard = true;
+  const bool still_stale = sensor.stale_after != Span::max() && at + sensor.stale_after <= world.now;
+  if (still_stale) {
+    arm_sensor(world, arrived.sensor);
+    return;  // it came too late to tell the present
+  }
+  end_silence(world, arrived.sensor);
+  world.board.set_reading(slot, value, sensor.plus_minus, at, false);
+  judge(world, slot);
+  check_station_pressure(world, slot);
+  if (series.stuck) world.board.set_quality(slot, Quality::uncertain, reason_stuck);
+  arm_sensor(world, arrived.sensor);
+}
+
+}  // namespace
+
+void accept_message(World& world, const SensorMessage& message) {
+  for (const SensorValue& value : message.values) accept_value(world, value, message.retained);
+}
+
+void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant at) {
+  const Slot& spec = world.plan->slots[slot];
+  SeriesState& series = world.series[slot];
+  if (series.hand.present && at == series.hand.at && value == series.hand.value) return;
+  if (series.hand.present && at < series.hand.at) {
+    accept_back_dated(world, slot, {at, value, true}, true);
+    return;
+  }
+  series.hand = {at, value, true};
+  if (spec.type.is_numeric()) series.track.add({at, value, true});
+  confirm_by_person(world, slot);
+  const bool sensor_is_fresh = spec.sensor != no_index && series.sensor.present && world.board[slot].has_value &&
+                               !world.board[slot].by_hand;
+  if (sensor_is_fresh) {
+    accept_back_dated(world, slot, {at, value, true}, true);  // for the hand trend; the current value stays the sensor's
+    world.mark_entity(spec.entity);
+    return;
+  }
+  const double plus_minus = world.entity(spec.entity).kind->quantities[spec.index].plus_minus;
+  world.board.set_reading(slot, value, plus_minus, at, true);
+  judge(world, slot);
+}
+
+void judge_readings(World& world) {
+  for (const std::uint32_t slot : world.judged) {
+    const Slot& spec = world.plan->slots[slot];
+    const QuantitySpec& quantity = world.entity(spec.entity).kind->quantities[spec.index];
+    if (!quantity.has_expected || world.models[spec.entity] == nullptr) continue;
+    const EntityView view(world, spec.entity);
+    world.board.set_expected(slot, world.models[spec.entity]->expected(view, spec.index, world.board[slot].at));
+    if (!world.board[slot].by_hand) judge_jump(world, world.plan->slots[slot].sensor);
+  }
+}
+
+void arm_sensor(World& world, std::uint32_t index) {
+  const Sensor& sensor = world.plan->sensors[index];
+  const SeriesState& series = world.series[sensor.slot];
+  Instant next = silence_deadline(world, index);
+  const SlotState& slot = world.board[sensor.slot];
+  if (slot.has_value && !slot.by_hand && series.sensor.present && sensor.stale_after != Span::max()) {
+    next = std::min(next, series.sensor.at + sensor.stale_after);
+  }
+  if (series.jump == SeriesState::Jump::held) next = std::min(next, series.held_until);
+  world.timers.arm(world.sensor_timer(index), std::max(next, world.now));
+}
+
+void on_sensor_timer(World& world, std::uint32_t index) {
+  const Sensor& sensor = world.plan->sensors[index];
+  SeriesState& series = world.series[sensor.slot];
+  if (series.jump == SeriesState::Jump::held && series.held_until <= world.now) release_held_jump(world, index);
+  const SlotState& slot = world.board[sensor.slot];
+  const bool from_sensor = slot.has_value && !slot.by_hand;
+  if (from_sensor && series.sensor.present && sensor.stale_after != Span::max() &&
+      series.sensor.at + sensor.stale_after <= world.now) {
+    forget_jump(world, index);
+    if (series.hand.present) {  // else the newest hand reading
+      const Slot& spec = world.plan->slots[sensor.slot];
+      const double plus_minus = world.entity(spec.entity).kind->quantities[spec.index].plus_minus;
+      world.board.set_reading(sensor.slot, series.hand.value, plus_minus, series.hand.at, true);
+      judge(world, sensor.slot);
+    } else {
+      world.board.set_unknown(sensor.slot, reason_silent);
+    }
+  }
+  if (silence_deadline(world, index) <= world.now) fall_silent(world, index);
+  arm_sensor(world, index);
+}
+
+}  // namespace overwinter

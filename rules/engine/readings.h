@@ -1,0 +1,27 @@
+// A reading's way into the world: duplicates, back-dated ones, retained ones, silence ended, the current source of a
+// quantity, and the judgment of measured against expected at the reading's own instant.
+#pragma once
+
+#include "rules/engine/world.h"
+
+namespace overwinter {
+
+void accept_message(World& world, const SensorMessage& message);
+void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant at);
+
+// The sensor's timer: stale, silent, a held jump over.
+void on_sensor_timer(World& world, std::uint32_t sensor);
+void arm_sensor(World& world, std::uint32_t sensor);
+
+// Computes expected at the reading's own instant for every slot judged in this pass.
+void judge_readings(World& world);
+
+// Reasons that the board shows.
+inline constexpr const char* reason_silent = "no reading for longer than its stale_after";
+inline constexpr const char* reason_retained = "a retained message tells no time";
+inline constexpr const char* reason_stuck = "the sensor repeats one value while its reference moved";
+inline constexpr const char* reason_shared_jump = "shared jump: several jumped together";
+inline constexpr const char* reason_held_jump = "jumped; waiting whether the others jump too";
+inline constexpr const char* reason_sea_level = "looks reduced to sea level";
+
+}  // namespace overwinter

@@ -1,0 +1,235 @@
+#include "rules/engine/reminder.h"
+
+#include <algorithm>
+
+#include "rules/language/evaluator.h"
+
+namespace overwinter {
+namespace {
+
+using namespace std::chrono_literals;
+
+constexpr std::chrono::milliseconds due_hour = 8h;
+constexpr std::chrono::milliseconds day_begins = 8h;
+constexpr std::chrono::milliseconds day_ends = 18h;
+
+// `after` plus the interval; days and longer are due at 08:00 local of that date.
+Instant add(Instant after, const Every& every, const TimeZone& zone) {
+  if (every.months == 0 && every.span % one_day != Span{}) return after + every.span;
+  const LocalTime local = to_local(after, zone);
+  std::chrono::year_month_day date = local.date;
+  if (every.months != 0) {
+    date += std::chrono::months(every.months);
+    if (!date.ok()) date = date.year() / date.month() / std::chrono::last;
+  } else {
+    date = std::chrono::sys_days(date) + std::chrono::days(every.span / one_day);
+  }
+  return from_local(date, due_hour, zone);
+}
+
+Instant season_begins(const World& world) { return world.season.lay_up.value_or(world.plan->lay_up); }
+
+std::optional<Instant> due_by_date(const World& world, const ReminderDef& def, const ReminderState& state) {
+  Instant day{};
+  switch (def.anchor) {
+    case ReminderDef::Anchor::none:
+      return std::nullopt;
+    case ReminderDef::Anchor::date:
+      day = def.date.value_or(Instant{});
+      break;
+    case ReminderDef::Anchor::lay_up:
+      day = season_begins(world);
+      break;
+    case ReminderDef::Anchor::return_to_service:
+      day = world.season.returned.value_or(world.plan->return_to_service);
+      break;
+  }
+  if (day == Instant{}) return std::nullopt;
+  const Instant due = from_local(to_local(day, world.plan->zone).date, due_hour, world.plan->zone);
+  if (state.completed && *state.completed >= due) return std::nullopt;
+  if (state.life == ReminderLife::done) return std::nullopt;
+  return due;
+}
+
+std::optional<Instant> next_due(const World& world, std::uint32_t index) {
+  const ReminderDef& def = world.plan->reminder_defs[world.plan->reminders[index].def];
+  const ReminderState& state = world.reminders[index];
+  std::optional<Instant> due = due_by_date(world, def, state);
+  if (def.every) {
+    Instant from = season_begins(world);
+    if (from == Instant{}) from = world.started;
+    const Instant by_interval = state.completed ? add(*state.completed, *def.every, world.plan->zone)
+                                                : add(from, def.first.value_or(*def.every), world.plan->zone);
+    due = due ? std::min(*due, by_interval) : by_interval;
+  }
+  if (state.due_was_true) {  // due_when: since it turned true
+    const Instant since = state.due.value_or(world.now);
+    due = due ? std::min(*due, since) : since;
+  }
+  return due;
+}
+
+Event reminder_event(const World& world, std::uint32_t index, EventKind kind) {
+  const ReminderSpec& spec = world.plan->reminders[index];
+  const ReminderDef& def = world.plan->reminder_defs[spec.def];
+  const ReminderState& state = world.reminders[index];
+  Event event;
+  event.kind = kind;
+  event.reminder = def.name;
+  event.gear = world.entity(spec.entity).id;
+  event.priority = def.priority;
+  if (state.due) {
+    event.due = state.due;
+    event.id = def.name + "/" + event.gear + "/" + format_rfc3339(*state.due);
+  }
+  event.message = state.message;
+  return event;
+}
+
+void tell(World& world, std::uint32_t index) {
+  const ReminderSpec& spec = world.plan->reminders[index];
+  ReminderState& state = world.reminders[index];
+  state.life = ReminderLife::due;
+  state.told = world.now;
+  const RenderContext context{world.entity(spec.entity).name, {}, world.plan->units, &world.plan->zone, world.now};
+  state.message = render(spec.message, world.board, state.message_windows, context);
+  world.emit(EventGroup::reminder, index, reminder_event(world, index, EventKind::reminder_due));
+}
+
+bool is_daytime(const World& world) {
+  const auto time = to_local(world.now, world.plan->zone).since_midnight;
+  return time >= day_begins && time < day_ends;
+}
+
+Cell run(const World& world, const Program& program, std::vector<Window>& windows) {
+  return program.empty() ? Cell::unknown() : evaluate(program, world.board, windows, world.now);
+}
+
+bool rests(const World& world, std::uint32_t index) {
+  const ReminderSpec& spec = world.plan->reminders[index];
+  const ReminderDef& def = world.plan->reminder_defs[spec.def];
+  return world.entities[spec.entity].out_of_service ||
+         (def.season == SeasonScope::laid_up && !world.season.laid_up);
+}
+
+// due_when is an edge: it makes the reminder due when it turns true, once until it was false again.
+void follow_due_when(World& world, std::uint32_t index, Cell due_when) {
+  ReminderState& state = world.reminders[index];
+  if (!due_when.known) return;
+  const bool is = due_when.value != 0;
+  const bool open = state.life == ReminderLife::due || state.life == ReminderLife::overdue;
+  if (is && !state.due_was_true && !open) state.due = world.now;
+  if (is || !open) state.due_was_true = is;
+}
+
+Instant overdue_at(const ReminderDef& def, const ReminderState& state) {
+  return std::max(*state.due + grace_of(def), *state.told + one_day);
+}
+
+void settle_one(World& world, std::uint32_t index) {
+  const ReminderSpec& spec = world.plan->reminders[index];
+  const ReminderDef& def = world.plan->reminder_defs[spec.def];
+  ReminderState& state = world.reminders[index];
+  const Cell done_when = run(world, spec.done_when, state.done_windows);
+  const Cell due_when = run(world, spec.due_when, state.due_windows);
+  const Cell good_day = run(world, spec.good_day_when, state.good_windows);
+  if (done_when.known) {
+    const bool is = done_when.value != 0;
+    const bool turned = is && !state.done_was_true;
+    state.done_was_true = is;
+    if (turned) complete_reminder(world, index, world.now, false, "evidence", {}, {});
+  }
+  if (rests(world, index)) {
+    world.timers.disarm(world.reminder_timer(index));
+    return;
+  }
+  follow_due_when(world, index, due_when);
+  Instant wake = never;
+  if (state.life == ReminderLife::waiting) {
+    state.due = next_due(world, index);
+    if (!state.due) return;
+    if (*state.due > world.now) {
+      wake = *state.due;
+    } else {
+      const bool any_day = spec.good_day_when.empty();
+      const bool good = good_day.known && good_day.value != 0 && is_daytime(world);
+      const Instant latest = *state.due + grace_of(def);
+      if (any_day || good || world.now >= latest) {
+        tell(world, index);
+      } else {
+        wake = std::min(latest, next_local(world.now, day_begins, world.plan->zone));
+      }
+    }
+  }
+  if (state.life == ReminderLife::due) {
+    const Instant late = overdue_at(def, state);
+    if (world.now >= late) {
+      state.life = ReminderLife::overdue;
+      world.emit(EventGroup::reminder, index, reminder_event(world, index, EventKind::reminder_overdue));
+    } else {
+      wake = late;
+    }
+  }
+  world.timers.arm(world.reminder_timer(index), wake);
+}
+
+}  // namespace
+
+Span grace_of(const ReminderDef& def) {
+  if (def.grace) return *def.grace;
+  if (!def.every) return 7 * one_day;
+  const Span every = def.every->span + def.every->months * Span(2'629'800'000);  // 30.4375 d
+  return std::clamp(every / 5, one_day, 14 * one_day);
+}
+
+void complete_reminder(World& world, std::uint32_t index, Instant at, bool skipped, const char* reason,
+                       const std::string& by, const std::string& found) {
+  ReminderState& state = world.reminders[index];
+  Event event = reminder_event(world, index, skipped ? EventKind::reminder_skipped : EventKind::reminder_done);
+  event.reason = reason;
+  event.by = by;
+  event.message = found;
+  world.emit(EventGroup::reminder, index, std::move(event));
+  if (!skipped) ++world.digest.reminders_done;
+  const ReminderDef& def = world.plan->reminder_defs[world.plan->reminders[index].def];
+  const bool was_open = state.life != ReminderLife::waiting || (state.due && *state.due <= world.now);
+  state.completed = state.completed ? std::max(*state.completed, at) : at;
+  state.told.reset();
+  state.due.reset();
+  const bool once = def.anchor != ReminderDef::Anchor::none && !def.every && (was_open || !skipped);
+  state.life = once ? ReminderLife::done : ReminderLife::waiting;
+  state.due_was_true = false;
+  if (!world.plan->reminders[index].due_when.empty()) {
+    // It must turn false before it can be due again.
+    const Cell still = run(world, world.plan->reminders[index].due_when, state.due_windows);
+    if (still.known && still.value != 0 && !def.every) state.life = ReminderLife::done;
+  }
+  world.mark_reminder(index);
+}
+
+void settle_reminders(World& world) {
+  std::sort(world.dirty_reminders.begin(), world.dirty_reminders.end());
+  for (std::size_t i = 0; i < world.dirty_reminders.size(); ++i) {
+    const std::uint32_t index = world.dirty_reminders[i];
+    ReminderState& state = world.reminders[index];
+    const ReminderSpec& spec = world.plan->reminders[index];
+    if (state.life == ReminderLife::done && !spec.due_when.empty()) {
+      const Cell due_when = run(world, spec.due_when, state.due_windows);
+      if (due_when.known && due_when.value == 0) state.life = ReminderLife::waiting;
+    }
+    settle_one(world, index);
+  }
+  world.dirty_reminders.clear();
+}
+
+std::uint32_t find_reminder(const Plan& plan, std::string_view name, std::string_view gear) {
+  for (std::uint32_t i = 0; i < plan.reminders.size(); ++i) {
+    if (plan.reminder_defs[plan.reminders[i].def].name == name &&
+        (gear.empty() || plan.entities[plan.reminders[i].entity].id == gear)) {
+      return i;
+    }
+  }
+  return no_index;
+}
+
+}  // namespace overwinter

@@ -1,0 +1,21 @@
+#include "rules/engine/season.h"
+
+#include <algorithm>
+
+namespace overwinter {
+
+void settle_season(World& world) {
+  const Instant begin = world.season.lay_up.value_or(world.plan->lay_up);
+  const bool back = world.season.returned && world.now >= *world.season.returned && *world.season.returned >= begin;
+  const bool laid_up = world.now >= begin && !back;
+  Instant next = never;
+  if (begin > world.now) next = begin;
+  if (world.season.returned && *world.season.returned > world.now) next = std::min(next, *world.season.returned);
+  world.timers.arm(world.season_timer(), next);
+  if (laid_up == world.season.laid_up) return;
+  world.season.laid_up = laid_up;
+  for (const std::uint32_t alarm : world.wiring.seasonal_alarms) world.mark_alarm(alarm);
+  for (std::uint32_t i = 0; i < world.reminders.size(); ++i) world.mark_reminder(i);
+}
+
+}  // namespace overwinter

@@ -1,0 +1,163 @@
+#include "rules/engine/settle.h"
+
+#include <algorithm>
+
+#include "rules/engine/alarm.h"
+#include "rules/engine/digest.h"
+#include "rules/engine/entity_view.h"
+#include "rules/engine/readings.h"
+#include "rules/engine/reminder.h"
+#include "rules/engine/season.h"
+#include "rules/engine/silence.h"
+
+namespace overwinter {
+namespace {
+
+constexpr Span clock_step = 5 * one_minute;  // how often conditions that depend on the time are looked at again
+
+void refresh_expected_now(World& world, std::uint32_t index) {
+  const Entity& entity = world.entity(index);
+  EntityView view(world, index);
+  for (std::uint8_t q = 0; q < entity.kind->quantities.size(); ++q) {
+    if (!entity.kind->quantities[q].has_expected || !view.has_source(q)) continue;
+    const std::uint32_t slot = entity.quantity_slot(q);
+    const SlotState& s = world.board[slot];
+    const bool just_judged = s.at == world.now && s.touched_in == world.step;
+    world.board.set_expected_now(slot, just_judged ? s.expected : world.models[index]->expected(view, q, world.now));
+  }
+}
+
+void update_model(World& world, std::uint32_t index) {
+  Model* model = world.models[index].get();
+  if (model == nullptr) return;
+  EntityView view(world, index);
+  model->update(view);
+  refresh_expected_now(world, index);
+  world.timers.arm(world.entity_timer(index), model->next_wake());
+}
+
+// Outdoors first: the other places and the gear lean on it.
+bool comes_before(const World& world, std::uint32_t a, std::uint32_t b) {
+  const bool a_outdoors = a == world.plan->outdoors, b_outdoors = b == world.plan->outdoors;
+  return a_outdoors != b_outdoors ? a_outdoors : a < b;
+}
+
+void update_models(World& world) {
+  std::size_t seen = 0;
+  const auto mark = [&] {
+    for (; seen < world.board.touched().size(); ++seen) {
+      for (const std::uint32_t e : world.wiring.models[world.board.touched()[seen]]) world.mark_entity(e);
+    }
+  };
+  mark();
+  while (!world.dirty_entities.empty()) {
+    const auto first = std::min_element(world.dirty_entities.begin(), world.dirty_entities.end(),
+                                        [&](auto a, auto b) { return comes_before(world, a, b); });
+    const std::uint32_t index = *first;
+    world.dirty_entities.erase(first);
+    update_model(world, index);
+    mark();
+  }
+}
+
+void mark_conditions(World& world) {
+  for (const std::uint32_t slot : world.board.touched()) {
+    for (const std::uint32_t alarm : world.wiring.alarms[slot]) world.mark_alarm(alarm);
+    for (const std::uint32_t reminder : world.wiring.reminders[slot]) world.mark_reminder(reminder);
+  }
+}
+
+void leave_in_plan_order(World& world) {
+  std::stable_sort(world.pass.begin(), world.pass.end(),
+                   [](const PassEvent& a, const PassEvent& b) { return a.order < b.order; });
+  for (PassEvent& e : world.pass) world.out.events.push_back(std::move(e.event));
+  world.pass.clear();
+}
+
+void arm_clock(World& world) {
+  if (world.wiring.timed_alarms.empty() && world.wiring.timed_reminders.empty()) return;
+  const auto steps = world.now.time_since_epoch() / clock_step;
+  world.timers.arm(world.clock_timer(), Instant((steps + 1) * clock_step));
+}
+
+void on_timer(World& world, std::uint32_t id) {
+  if (id < world.entity_timer(0)) {
+    on_sensor_timer(world, id);
+    const std::uint32_t entity = world.plan->slots[world.plan->sensors[id].slot].entity;
+    world.silence_changed.push_back(entity);
+  } else if (id < world.alarm_timer(0)) {
+    world.mark_entity(id - world.entity_timer(0));
+  } else if (id < world.reminder_timer(0)) {
+    world.mark_alarm(id - world.alarm_timer(0));
+  } else if (id < world.clock_timer()) {
+    world.mark_reminder(id - world.reminder_timer(0));
+  } else if (id == world.clock_timer()) {
+    for (const std::uint32_t alarm : world.wiring.timed_alarms) world.mark_alarm(alarm);
+    for (const std::uint32_t reminder : world.wiring.timed_reminders) world.mark_reminder(reminder);
+    arm_clock(world);
+  }
+}
+
+}  // namespace
+
+void begin_pass(World& world, Instant now) {
+  world.now = now;
+  ++world.step;
+  world.board.begin_step(now);
+  world.judged.clear();
+}
+
+void settle(World& world) {
+  watch_gateways(world);
+  settle_silence(world);
+  judge_readings(world);
+  update_models(world);
+  settle_season(world);
+  mark_conditions(world);
+  settle_alarms(world);
+  settle_reminders(world);
+  leave_in_plan_order(world);
+}
+
+void advance(World& world, Instant to) {
+  while (world.timers.next() <= to) {
+    const Instant at = std::max(world.timers.next(), world.now);
+    begin_pass(world, at);
+    bool digest_is_due = false;
+    const std::vector<std::uint32_t> due = world.timers.take_due(at);
+    for (const std::uint32_t id : due) {
+      if (id == world.digest_timer()) digest_is_due = true;
+      on_timer(world, id);
+    }
+    settle(world);
+    if (!digest_is_due) continue;
+    tell_digest(world);
+    leave_in_plan_order(world);
+  }
+}
+
+void start_world(World& world) {
+  begin_pass(world, world.now);
+  for (std::uint32_t e = 0; e < world.models.size(); ++e) world.mark_entity(e);
+  for (std::uint32_t i = 0; i < world.alarms.size(); ++i) world.mark_alarm(i);
+  for (std::uint32_t i = 0; i < world.reminders.size(); ++i) world.mark_reminder(i);
+  for (std::uint32_t s = 0; s < world.plan->sensors.size(); ++s) arm_sensor(world, s);
+  arm_clock(world);
+  world.board.begin_week();
+  arm_digest(world);
+}
+
+void resume_world(World& world) {
+  for (std::uint32_t s = 0; s < world.plan->sensors.size(); ++s) arm_sensor(world, s);
+  for (std::uint32_t e = 0; e < world.models.size(); ++e) {
+    if (world.models[e] != nullptr) world.timers.arm(world.entity_timer(e), world.models[e]->next_wake());
+  }
+  const Instant soon = world.now + Span(1);
+  for (std::uint32_t i = 0; i < world.alarms.size(); ++i) world.timers.arm(world.alarm_timer(i), soon);
+  for (std::uint32_t i = 0; i < world.reminders.size(); ++i) world.timers.arm(world.reminder_timer(i), soon);
+  world.timers.arm(world.season_timer(), soon);
+  arm_clock(world);
+  if (world.plan->digest.enabled) world.timers.arm(world.digest_timer(), std::max(world.digest.next, soon));
+}
+
+}  // namespace overwinter

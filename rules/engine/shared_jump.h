@@ -1,0 +1,21 @@
+// Shared lies: values that arrive within 15 min from two or more pieces of gear of one kind in one place and all jump
+// beyond tolerance are uncertain. They stay so until readings return within tolerance of the last good one, or a hand
+// reading or an act confirms them. A single piece of gear alone is never excused so: a flat tire reads zero.
+#pragma once
+
+#include <string>
+
+#include "rules/engine/world.h"
+
+namespace overwinter {
+
+// After a reading got its expected value: does it jump, alone or with the others?
+void judge_jump(World& world, std::uint32_t sensor);
+// 15 min are over and no other jumped along: the reading counts.
+void release_held_jump(World& world, std::uint32_t sensor);
+void forget_jump(World& world, std::uint32_t sensor);
+// A hand reading or an act on this slot's gear: what is there now is what is.
+void confirm_by_person(World& world, std::uint32_t slot);
+std::string describe_jump(const World& world, std::uint32_t entity);
+
+}  // namespace overwinter

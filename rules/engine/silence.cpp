@@ -1,0 +1,201 @@
+#include "rules/engine/silence.h"
+
+#include <algorithm>
+
+#include "rules/engine/readings.h"
+
+namespace overwinter {
+namespace {
+
+constexpr Span together = 30 * one_minute;  // sensors that fall silent within this fell silent together
+
+bool can_fall_silent(const World& world, std::uint32_t sensor) {
+  const Sensor& s = world.plan->sensors[sensor];
+  return s.stale_after != Span::max() && world.plan->slots[s.slot].type.is_numeric();
+}
+
+const SeriesState& series_of(const World& world, std::uint32_t sensor) {
+  return world.series[world.plan->sensors[sensor].slot];
+}
+
+std::uint32_t entity_of(const World& world, std::uint32_t sensor) {
+  return world.plan->slots[world.plan->sensors[sensor].slot].entity;
+}
+
+void changed(std::vector<std::uint32_t>& list, std::uint32_t index) {
+  if (index != no_index && std::find(list.begin(), list.end(), index) == list.end()) list.push_back(index);
+}
+
+void tell(World& world, std::uint32_t sensor, EventKind kind) {
+  const Sensor& spec = world.plan->sensors[sensor];
+  const SeriesState& series = world.series[spec.slot];
+  Event event;
+  event.kind = kind;
+  event.gear = world.entity(entity_of(world, sensor)).id;
+  event.quantity = world.plan->slot_name(spec.slot);
+  if (series.heard) event.last_at = series.sensor.at;
+  if (kind == EventKind::sensor_silent && !series.heard) event.reason = "never heard; is the topic right?";
+  world.emit(EventGroup::sensor, sensor, std::move(event));
+  changed(world.silence_changed, entity_of(world, sensor));
+  changed(world.gateways_changed, spec.via);
+}
+
+struct GatewayCount {
+  std::uint32_t can = 0, silent = 0, in_one_window = 0;
+  std::uint32_t enough() const { return std::max(2U, (can + 1) / 2); }
+};
+
+GatewayCount count_silent(const World& world, std::uint32_t gateway) {
+  GatewayCount count;
+  std::vector<Instant> since;
+  for (const std::uint32_t sensor : world.wiring.gateway_sensors[gateway]) {
+    if (!can_fall_silent(world, sensor)) continue;
+    ++count.can;
+    if (series_of(world, sensor).silent) since.push_back(series_of(world, sensor).silent_since);
+  }
+  count.silent = static_cast<std::uint32_t>(since.size());
+  std::sort(since.begin(), since.end());
+  std::size_t first = 0;
+  for (std::size_t last = 0; last < since.size(); ++last) {
+    while (since[last] - since[first] > together) ++first;
+    count.in_one_window = std::max(count.in_one_window, static_cast<std::uint32_t>(last - first + 1));
+  }
+  return count;
+}
+
+bool says_offline(const World& world, std::uint32_t gateway) {
+  const auto online = world.entity(gateway).kind->quantity("online");
+  if (!online) return false;
+  const SlotState& s = world.board[world.entity(gateway).quantity_slot(*online)];
+  return s.known() && s.value == 0;
+}
+
+bool gateway_is_silent(const World& world, std::uint32_t gateway) {
+  return world.board[world.entity(gateway).watch_slot(static_cast<std::uint8_t>(Watch::gateway_is_silent))].value != 0;
+}
+
+// One silent sensor of a gateway whose other sensors are about to follow: wait and see whether it is the gateway.
+bool others_may_follow(const World& world, std::uint32_t sensor) {
+  const std::uint32_t gateway = world.plan->sensors[sensor].via;
+  const Instant since = series_of(world, sensor).silent_since;
+  if (world.now >= since + together) return false;
+  std::uint32_t can = 0, follow = 0;
+  for (const std::uint32_t other : world.wiring.gateway_sensors[gateway]) {
+    if (!can_fall_silent(world, other)) continue;
+    ++can;
+    const SeriesState& series = series_of(world, other);
+    const Instant falls = series.silent ? series.silent_since : silence_deadline(world, other);
+    if (falls != never && falls >= since - together && falls <= since + together) ++follow;
+  }
+  return follow >= std::max(2U, (can + 1) / 2);
+}
+
+// Until when a silent sensor is excused by its gateway; Instant{}: not.
+Instant excused_until(const World& world, std::uint32_t sensor) {
+  const Sensor& spec = world.plan->sensors[sensor];
+  if (spec.via == no_index) return {};
+  if (gateway_is_silent(world, spec.via)) return never;
+  if (others_may_follow(world, sensor)) return series_of(world, sensor).silent_since + together;
+  const Instant back = world.entities[spec.via].gateway_back;
+  if (back != Instant{} && world.now < back + spec.stale_after) return back + spec.stale_after;
+  return {};
+}
+
+void settle_gateway(World& world, std::uint32_t gateway) {
+  const Entity& entity = world.entity(gateway);
+  const bool was = gateway_is_silent(world, gateway);
+  const GatewayCount count = count_silent(world, gateway);
+  const bool fell = count.in_one_window >= count.enough() || (was && count.silent >= count.enough());
+  const bool is = says_offline(world, gateway) || fell;
+  world.board.set_computed(entity.watch_slot(static_cast<std::uint8_t>(Watch::gateway_is_silent)), is ? 1 : 0, 0);
+  if (const auto number = entity.kind->quantity("silent_sensors")) {
+    world.board.set_computed(entity.quantity_slot(*number), count.silent, 0);
+  }
+  if (was && !is) world.entities[gateway].gateway_back = world.now;
+  if (was == is) return;
+  for (const std::uint32_t sensor : world.wiring.gateway_sensors[gateway]) {
+    changed(world.silence_changed, entity_of(world, sensor));
+  }
+}
+
+void settle_entity(World& world, std::uint32_t index) {
+  bool silent = false;
+  for (const std::uint32_t sensor : world.wiring.entity_sensors[index]) {
+    if (!series_of(world, sensor).silent) continue;
+    const Instant until = excused_until(world, sensor);
+    if (until == Instant{}) silent = true;
+    if (until != Instant{} && until != never) world.timers.arm(world.sensor_timer(sensor), until);
+  }
+  world.board.set_computed(world.entity(index).watch_slot(static_cast<std::uint8_t>(Watch::sensor_is_silent)),
+                           silent ? 1 : 0, 0);
+}
+
+}  // namespace
+
+Instant silence_deadline(const World& world, std::uint32_t sensor) {
+  const SeriesState& series = series_of(world, sensor);
+  if (series.silent || !world.link_up || !can_fall_silent(world, sensor)) return never;
+  Instant from = std::max(world.started, world.link_since);
+  if (series.sensor.present) from = std::max(from, series.sensor.at);
+  return from + world.plan->sensors[sensor].stale_after;
+}
+
+void fall_silent(World& world, std::uint32_t sensor) {
+  SeriesState& series = world.series[world.plan->sensors[sensor].slot];
+  series.silent = true;
+  series.silent_since = world.now;
+  tell(world, sensor, EventKind::sensor_silent);
+}
+
+void end_silence(World& world, std::uint32_t sensor) {
+  SeriesState& series = world.series[world.plan->sensors[sensor].slot];
+  if (!series.silent) return;
+  series.silent = false;
+  tell(world, sensor, EventKind::sensor_back);
+}
+
+void watch_gateways(World& world) {
+  for (const std::uint32_t slot : world.judged) {
+    const Slot& spec = world.plan->slots[slot];
+    if (world.plan->slot_name(slot) == "online") changed(world.gateways_changed, spec.entity);
+  }
+}
+
+void settle_silence(World& world) {
+  std::sort(world.gateways_changed.begin(), world.gateways_changed.end());
+  for (const std::uint32_t gateway : world.gateways_changed) settle_gateway(world, gateway);
+  world.gateways_changed.clear();
+  std::sort(world.silence_changed.begin(), world.silence_changed.end());
+  for (const std::uint32_t entity : world.silence_changed) settle_entity(world, entity);
+  world.silence_changed.clear();
+}
+
+std::string describe_silence(const World& world, std::uint32_t entity) {
+  std::string text;
+  bool never_heard = false;
+  for (const std::uint32_t sensor : world.wiring.entity_sensors[entity]) {
+    const SeriesState& series = series_of(world, sensor);
+    if (!series.silent) continue;
+    if (!text.empty()) text += ", ";
+    text += world.plan->slot_name(world.plan->sensors[sensor].slot);
+    if (series.heard) {
+      text += " (last heard " + print_date(series.sensor.at, world.plan->units, world.plan->zone, world.now) + ")";
+    } else {
+      text += " (never heard)";
+      never_heard = true;
+    }
+  }
+  if (never_heard) text += "; is the topic right?";
+  return text;
+}
+
+std::string describe_gateway(const World& world, std::uint32_t entity) {
+  const GatewayCount count = count_silent(world, entity);
+  std::string text = says_offline(world, entity) ? "it reports itself offline" : "its sensors fell silent together";
+  if (count.silent > 0) {
+    text += ", " + std::to_string(count.silent) + " of " + std::to_string(count.can) + " sensors silent";
+  }
+  return text;
+}
+
+}  // namespace overwinter

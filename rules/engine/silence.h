@@ -1,0 +1,25 @@
+// Silent sensors and the gateways that explain them. Silence is counted from the latest of: the last reading, the start
+// of the program, the moment the broker link came up; while the link is down no sensor falls silent.
+#pragma once
+
+#include <string>
+
+#include "rules/engine/world.h"
+
+namespace overwinter {
+
+// When the sensor falls silent if nothing comes; never: booleans and words, sensors already silent, link down.
+Instant silence_deadline(const World& world, std::uint32_t sensor);
+void fall_silent(World& world, std::uint32_t sensor);
+void end_silence(World& world, std::uint32_t sensor);
+
+// Sets sensor_is_silent of the entities concerned, gateway_is_silent and silent_sensors, from the series' states.
+void settle_silence(World& world);
+// Marks the entity (and its gateways) for settle_silence: a gateway's own `online` changed.
+void watch_gateways(World& world);
+
+// The silent quantities of an entity in words: "temperature, humidity (last heard Dec 3); is the topic right?"
+std::string describe_silence(const World& world, std::uint32_t entity);
+std::string describe_gateway(const World& world, std::uint32_t entity);
+
+}  // namespace overwinter

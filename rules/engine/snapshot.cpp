@@ -1,0 +1,303 @@
+#include "rules/engine/snapshot.h"
+
+#include <algorithm>
+#include <map>
+
+#include "rules/archive.h"
+#include "rules/engine/alarm.h"
+#include "rules/engine/readings.h"
+#include "rules/engine/settle.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view magic = "overwinter snapshot 1";
+
+using Sections = std::map<std::string, std::string>;
+
+// State that belongs to no single rule or gear.
+struct Whole {
+  Instant now{}, started{}, link_since{};
+  bool link_up = true, journal_writable = true;
+  std::uint64_t clamped = 0;
+  SeasonState season;
+  DigestState digest;
+  std::deque<AnsweredCommand> answered;
+
+  template <class A>
+  void archive(A& a) {
+    a(now, started, link_since, link_up, journal_writable, clamped, season, digest, answered);
+  }
+};
+
+template <class T>
+std::string pack(const T& value) {
+  ArchiveWriter out;
+  out(value);
+  return out.take();
+}
+
+std::string slot_key(const Plan& plan, std::uint32_t slot, std::string_view entity) {
+  return std::string(entity) + "/" + std::string(plan.slot_name(slot));
+}
+
+// Reads a section into `value`; false if there is none. A damaged one turns `ok` off.
+template <class T>
+bool unpack(Sections& sections, const std::string& key, T& value, bool& ok) {
+  const auto found = sections.find(key);
+  if (found == sections.end()) return false;
+  ArchiveReader in(found->second);
+  in(value);
+  ok = ok && in.finished();
+  sections.erase(found);
+  return true;
+}
+
+struct Restorer {
+  World& world;
+  Sections& sections;
+  bool ok = true;
+
+  // Under the present name, else under the former one.
+  template <class T>
+  bool take(const std::string& kind, const std::string& rest, const std::string& id, const std::string& was, T& value) {
+    return unpack(sections, kind + "/" + id + rest, value, ok) ||
+           (!was.empty() && unpack(sections, kind + "/" + was + rest, value, ok));
+  }
+
+  void slots() {
+    const Plan& plan = *world.plan;
+    for (std::uint32_t i = 0; i < plan.slots.size(); ++i) {
+      const Entity& e = plan.entities[plan.slots[i].entity];
+      const std::string rest = "/" + std::string(plan.slot_name(i));
+      if (plan.slots[i].role == Slot::Role::measured) {
+        SeriesState series;
+        if (take("series", rest, e.id, e.was, series)) {
+          const bool other_source = series.source != world.series[i].source;
+          if (other_source) {  // a new series; what a person measured stays true
+            const LastReading hand = series.hand;
+            const std::string source = world.series[i].source;
+            series = SeriesState{};
+            series.hand = hand;
+            series.source = source;
+          }
+          world.series[i] = std::move(series);
+          if (other_source) drop_slot(rest, e);
+        }
+      }
+      if (plan.slots[i].role == Slot::Role::parameter) continue;
+      std::string bytes;
+      for (const std::string& id : {e.id, e.was}) {
+        const auto found = sections.find("slot/" + id + rest);
+        if (id.empty() || found == sections.end()) continue;
+        ArchiveReader in(found->second);
+        world.board.archive_slot(in, i);
+        ok = ok && in.finished();
+        sections.erase(found);
+        break;
+      }
+    }
+  }
+
+  void drop_slot(const std::string& rest, const Entity& e) {
+    sections.erase("slot/" + e.id + rest);
+    if (!e.was.empty()) sections.erase("slot/" + e.was + rest);
+  }
+
+  void entities() {
+    for (std::uint32_t i = 0; i < world.plan->entities.size(); ++i) {
+      const Entity& e = world.plan->entities[i];
+      take("entity", "", e.id, e.was, world.entities[i]);
+      if (world.models[i] == nullptr) continue;
+      for (const std::string& id : {e.id, e.was}) {
+        const auto found = sections.find("model/" + id + "/" + std::string(e.kind->name));
+        if (id.empty() || found == sections.end()) continue;
+        ArchiveReader in(found->second);
+        world.models[i]->load(in);
+        ok = ok && in.finished();
+        sections.erase(found);
+        break;
+      }
+    }
+  }
+
+  static void keep_windows(std::vector<Window>& windows, std::size_t wanted, bool same_source) {
+    if (!same_source || windows.size() != wanted) windows.assign(wanted, Window{});
+  }
+
+  void alarms() {
+    const Plan& plan = *world.plan;
+    for (std::uint32_t i = 0; i < plan.alarms.size(); ++i) {
+      const RuleSpec& rule = plan.rules[plan.alarms[i].rule];
+      const Entity& e = plan.entities[plan.alarms[i].entity];
+      AlarmState state;
+      bool found = false;
+      for (const std::string& name : {rule.name, rule.was}) {
+        if (!found && !name.empty()) found = take("alarm/" + name, "", e.id, e.was, state);
+      }
+      if (!found) continue;
+      const AlarmState& fresh = world.alarms[i];
+      const bool same = state.raise_source == fresh.raise_source && state.clear_source == fresh.clear_source;
+      keep_windows(state.raise_windows, fresh.raise_windows.size(), same);
+      keep_windows(state.clear_windows, fresh.clear_windows.size(), same);
+      keep_windows(state.title_windows, fresh.title_windows.size(), same);
+      keep_windows(state.message_windows, fresh.message_windows.size(), same);
+      if (!same) state.raising = state.clearing = Delay{};
+      state.raise_source = fresh.raise_source;
+      state.clear_source = fresh.clear_source;
+      world.alarms[i] = std::move(state);
+    }
+  }
+
+  void reminders() {
+    const Plan& plan = *world.plan;
+    for (std::uint32_t i = 0; i < plan.reminders.size(); ++i) {
+      const ReminderDef& def = plan.reminder_defs[plan.reminders[i].def];
+      const Entity& e = plan.entities[plan.reminders[i].entity];
+      ReminderState state;
+      bool found = false;
+      for (const std::string& name : {def.name, def.was}) {
+        if (!found && !name.empty()) found = take("reminder/" + name, "", e.id, e.was, state);
+      }
+      if (!found) continue;
+      const ReminderState& fresh = world.reminders[i];
+      keep_windows(state.due_windows, fresh.due_windows.size(), state.due_source == fresh.due_source);
+      keep_windows(state.done_windows, fresh.done_windows.size(), state.done_source == fresh.done_source);
+      keep_windows(state.good_windows, fresh.good_windows.size(), state.good_source == fresh.good_source);
+      keep_windows(state.message_windows, fresh.message_windows.size(), true);
+      state.due_source = fresh.due_source;
+      state.done_source = fresh.done_source;
+      state.good_source = fresh.good_source;
+      world.reminders[i] = std::move(state);
+    }
+  }
+
+  // Alarms that the plan no longer has.
+  void orphans() {
+    for (const auto& [key, bytes] : sections) {
+      constexpr std::string_view prefix = "alarm/";
+      if (!key.starts_with(prefix)) continue;
+      const std::size_t slash = key.find('/', prefix.size());
+      if (slash == std::string::npos) continue;
+      OrphanAlarm orphan;
+      orphan.rule = key.substr(prefix.size(), slash - prefix.size());
+      orphan.gear = key.substr(slash + 1);
+      ArchiveReader in(bytes);
+      in(orphan.state);
+      ok = ok && in.finished();
+      if (orphan.state.active()) world.orphans.push_back(std::move(orphan));
+    }
+  }
+};
+
+// The newer of a recorded act and the site file's own date wins.
+void apply_acts(World& world) {
+  for (std::uint32_t i = 0; i < world.entities.size(); ++i) {
+    const Entity& e = world.plan->entities[i];
+    for (const ActSpec& spec : e.kind->acts) {
+      const auto found = world.entities[i].acts.find(std::string(spec.name));
+      if (found == world.entities[i].acts.end()) continue;
+      const auto dated = e.kind->parameter(spec.dated);
+      const RecordedAct& act = found->second;
+      if (dated) {
+        const SlotState& site = world.board[e.parameter_slot(*dated)];
+        if (site.has_value && site.value >= to_seconds(act.at)) continue;
+        world.board.set_computed(e.parameter_slot(*dated), to_seconds(act.at), 0);
+      }
+      for (const auto& [name, value] : act.values) {
+        if (const auto parameter = e.kind->parameter(name)) {
+          world.board.set_computed(e.parameter_slot(*parameter), value, 0);
+        }
+      }
+    }
+  }
+}
+
+}  // namespace
+
+std::string take_snapshot(const World& world) {
+  const Plan& plan = *world.plan;
+  Sections sections;
+  sections["whole"] = pack(Whole{world.now, world.started, world.link_since, world.link_up, world.journal_writable,
+                                 world.clamped, world.season, world.digest, world.answered});
+  for (std::uint32_t i = 0; i < plan.slots.size(); ++i) {
+    if (plan.slots[i].role == Slot::Role::parameter) continue;
+    const std::string key = slot_key(plan, i, plan.entities[plan.slots[i].entity].id);
+    ArchiveWriter out;
+    const_cast<Board&>(world.board).archive_slot(out, i);  // the visitor is one function for both directions
+    sections["slot/" + key] = out.take();
+    if (plan.slots[i].role == Slot::Role::measured) sections["series/" + key] = pack(world.series[i]);
+  }
+  for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
+    const Entity& e = plan.entities[i];
+    sections["entity/" + e.id] = pack(world.entities[i]);
+    if (world.models[i] == nullptr) continue;
+    ArchiveWriter out;
+    world.models[i]->save(out);
+    sections["model/" + e.id + "/" + std::string(e.kind->name)] = out.take();
+  }
+  for (std::uint32_t i = 0; i < plan.alarms.size(); ++i) {
+    sections["alarm/" + plan.rules[plan.alarms[i].rule].name + "/" + plan.entities[plan.alarms[i].entity].id] =
+        pack(world.alarms[i]);
+  }
+  for (std::uint32_t i = 0; i < plan.reminders.size(); ++i) {
+    sections["reminder/" + plan.reminder_defs[plan.reminders[i].def].name + "/" +
+             plan.entities[plan.reminders[i].entity].id] = pack(world.reminders[i]);
+  }
+  ArchiveWriter out;
+  out(std::string(magic), sections);
+  return out.take();
+}
+
+Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, std::string_view bytes) {
+  ArchiveReader in(bytes);
+  std::string found_magic;
+  Sections sections;
+  in(found_magic);
+  if (!in.ok() || found_magic != magic) {
+    return fault("these bytes are no snapshot of this version", "start without it; the site file alone is enough");
+  }
+  in(sections);
+  Whole whole;
+  bool ok = in.finished();
+  if (ok) ok = unpack(sections, "whole", whole, ok) && ok;
+  if (!ok) return fault("the snapshot is damaged", "start without it; the site file alone is enough");
+  auto world = std::make_unique<World>(std::move(plan), whole.started);
+  world->now = whole.now;
+  world->link_since = whole.link_since;
+  world->link_up = whole.link_up;
+  world->journal_writable = whole.journal_writable;
+  world->clamped = whole.clamped;
+  world->season = whole.season;
+  world->digest = std::move(whole.digest);
+  world->answered = std::move(whole.answered);
+  world->board.begin_step(whole.now);
+  Restorer restorer{*world, sections, true};
+  restorer.slots();
+  restorer.entities();
+  restorer.alarms();
+  restorer.reminders();
+  restorer.orphans();
+  if (!restorer.ok) return fault("the snapshot is damaged", "start without it; the site file alone is enough");
+  apply_acts(*world);
+  resume_world(*world);
+  return world;
+}
+
+void tell_orphans(World& world) {
+  for (OrphanAlarm& orphan : world.orphans) {
+    Event event;
+    event.kind = EventKind::alarm_cleared;
+    event.id = orphan.state.id;
+    event.rule = orphan.rule;
+    event.gear = orphan.gear;
+    event.priority = orphan.state.priority;
+    event.since = orphan.state.since;
+    event.title = orphan.state.title;
+    event.reason = world.plan->find_entity(orphan.gear) == no_index ? "gear_removed" : "rule_removed";
+    world.emit(EventGroup::alarm, 0, std::move(event));
+  }
+  world.orphans.clear();
+}
+
+}  // namespace overwinter

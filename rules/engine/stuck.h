@@ -1,0 +1,13 @@
+// Stuck sensors: a number that repeats exactly for 24 h (at least 24 readings) while its reference moved by more than
+// max(1 K, 5 steps of its own), humidity 3 %. A probe resting at 0 degC is not stuck: that is ice melting.
+#pragma once
+
+#include "rules/engine/world.h"
+
+namespace overwinter {
+
+// Called for each reading in order, before it becomes the last one of the series.
+void follow_repeats(World& world, std::uint32_t sensor, Instant at, double value);
+std::string describe_stuck(const World& world, std::uint32_t entity);
+
+}  // namespace overwinter

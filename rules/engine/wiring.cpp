@@ -1,0 +1,130 @@
+#include "rules/engine/wiring.h"
+
+#include <algorithm>
+#include <map>
+#include <string_view>
+#include <tuple>
+
+namespace overwinter {
+
+using Pairs = std::vector<std::pair<std::uint32_t, std::uint32_t>>;
+
+Rows::Rows(std::size_t row_count, const Pairs& pairs) : begin_(row_count + 1, 0) {
+  Pairs sorted = pairs;
+  std::sort(sorted.begin(), sorted.end());
+  sorted.erase(std::unique(sorted.begin(), sorted.end()), sorted.end());
+  values_.reserve(sorted.size());
+  for (const auto& [row, value] : sorted) {
+    ++begin_[row + 1];
+    values_.push_back(value);
+  }
+  for (std::size_t i = 1; i < begin_.size(); ++i) begin_[i] += begin_[i - 1];
+}
+
+namespace {
+
+std::uint32_t size_of(const auto& container) { return static_cast<std::uint32_t>(container.size()); }
+
+void add_references(Pairs& pairs, const Program& program, std::uint32_t user) {
+  for (const Reference& r : program.references) pairs.emplace_back(r.slot, user);
+}
+
+// Templates are rendered when needed; only those with functions of history must be fed all the time.
+void add_history_references(Pairs& pairs, const MessageTemplate& message, std::uint32_t user) {
+  for (const MessageTemplate::Part& part : message.parts) {
+    if (!part.program.histories.empty()) add_references(pairs, part.program, user);
+  }
+}
+
+bool has_history(const MessageTemplate& message) { return message.history_count() > 0; }
+
+Rows wire_models(const Plan& plan) {
+  Pairs pairs;
+  for (std::uint32_t e = 0; e < size_of(plan.entities); ++e) {
+    const Entity& entity = plan.entities[e];
+    if (entity.kind->make_model == nullptr) continue;
+    for (std::uint8_t q = 0; q < entity.kind->quantities.size(); ++q) {
+      if (entity.kind->quantities[q].measured) pairs.emplace_back(entity.quantity_slot(q), e);
+    }
+    for (std::uint8_t p = 0; p < entity.kind->parameters.size(); ++p) pairs.emplace_back(entity.parameter_slot(p), e);
+    for (const InputSpec& input : entity.kind->inputs) {
+      const std::uint32_t owner = input.whose == InputSpec::Whose::outdoors ? plan.outdoors : entity.place;
+      if (owner == no_index) continue;
+      const auto quantity = plan.entities[owner].kind->quantity(input.quantity);
+      if (quantity && owner != e) pairs.emplace_back(plan.entities[owner].quantity_slot(*quantity), e);
+    }
+  }
+  return Rows(plan.slots.size(), pairs);
+}
+
+Rows wire_alarms(const Plan& plan, std::vector<std::uint32_t>& timed) {
+  Pairs pairs;
+  for (std::uint32_t i = 0; i < size_of(plan.alarms); ++i) {
+    const AlarmSpec& alarm = plan.alarms[i];
+    add_references(pairs, alarm.raise, i);
+    add_references(pairs, alarm.clear, i);
+    for (const std::uint32_t slot : alarm.sampled_slots) pairs.emplace_back(slot, i);
+    add_history_references(pairs, alarm.title, i);
+    add_history_references(pairs, alarm.message, i);
+    if (alarm.raise.depends_on_time || alarm.clear.depends_on_time || has_history(alarm.title) ||
+        has_history(alarm.message)) {
+      timed.push_back(i);
+    }
+  }
+  return Rows(plan.slots.size(), pairs);
+}
+
+Rows wire_reminders(const Plan& plan, std::vector<std::uint32_t>& timed) {
+  Pairs pairs;
+  for (std::uint32_t i = 0; i < size_of(plan.reminders); ++i) {
+    const ReminderSpec& reminder = plan.reminders[i];
+    for (const Program* program : {&reminder.due_when, &reminder.done_when, &reminder.good_day_when}) {
+      add_references(pairs, *program, i);
+      if (program->depends_on_time && (timed.empty() || timed.back() != i)) timed.push_back(i);
+    }
+    add_history_references(pairs, reminder.message, i);
+  }
+  return Rows(plan.slots.size(), pairs);
+}
+
+}  // namespace
+
+Wiring::Wiring(const Plan& plan) {
+  models = wire_models(plan);
+  alarms = wire_alarms(plan, timed_alarms);
+  reminders = wire_reminders(plan, timed_reminders);
+
+  Pairs suppress, via, own_sensors, own_alarms, own_reminders;
+  for (std::uint32_t i = 0; i < size_of(plan.alarms); ++i) {
+    own_alarms.emplace_back(plan.alarms[i].entity, i);
+    for (const std::uint32_t other : plan.alarms[i].suppressed_by) suppress.emplace_back(other, i);
+    if (plan.rules[plan.alarms[i].rule].season == SeasonScope::laid_up) seasonal_alarms.push_back(i);
+  }
+  for (std::uint32_t i = 0; i < size_of(plan.reminders); ++i) own_reminders.emplace_back(plan.reminders[i].entity, i);
+
+  std::map<std::tuple<std::string_view, std::uint32_t, std::uint8_t>, std::vector<std::uint32_t>> groups;
+  for (std::uint32_t i = 0; i < size_of(plan.sensors); ++i) {
+    const Sensor& sensor = plan.sensors[i];
+    const Slot& slot = plan.slots[sensor.slot];
+    const Entity& entity = plan.entities[slot.entity];
+    if (sensor.via != no_index) via.emplace_back(sensor.via, i);
+    own_sensors.emplace_back(slot.entity, i);
+    if (entity.kind != &place_kind() && entity.kind->quantities[slot.index].has_expected) {
+      groups[{entity.kind->name, entity.place, slot.index}].push_back(i);
+    }
+  }
+  jump_group_of.assign(plan.sensors.size(), no_index);
+  for (auto& [key, members] : groups) {
+    if (members.size() < 2) continue;
+    for (const std::uint32_t sensor : members) jump_group_of[sensor] = size_of(jump_groups);
+    jump_groups.push_back(std::move(members));
+  }
+
+  suppresses = Rows(plan.alarms.size(), suppress);
+  gateway_sensors = Rows(plan.entities.size(), via);
+  entity_sensors = Rows(plan.entities.size(), own_sensors);
+  entity_alarms = Rows(plan.entities.size(), own_alarms);
+  entity_reminders = Rows(plan.entities.size(), own_reminders);
+}
+
+}  // namespace overwinter

@@ -1,0 +1,268 @@
+// The engine's whole state, in one place and plain; the files of this folder are the functions on it.
+// Internal to rules/engine: users see engine.h.
+#pragma once
+
+#include <cstdint>
+#include <deque>
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "rules/engine/board.h"
+#include "rules/engine/event.h"
+#include "rules/engine/input.h"
+#include "rules/engine/plan.h"
+#include "rules/engine/timers.h"
+#include "rules/engine/track.h"
+#include "rules/engine/wiring.h"
+#include "rules/gear/model.h"
+#include "rules/gear/watch.h"
+#include "rules/language/window.h"
+
+namespace overwinter {
+
+// A reading as it was accepted: of a sensor, or by hand.
+struct LastReading {
+  Instant at{};
+  double value = 0;
+  bool present = false;
+
+  template <class A>
+  void archive(A& a) {
+    a(at, value, present);
+  }
+};
+
+// What is known of one measured slot's sources beyond its present value.
+struct SeriesState {
+  std::string source;  // topic, pointer and unit; another source starts a new series
+  LastReading sensor, hand;
+  bool silent = false;
+  bool heard = false;          // ever, since the series began
+  Instant silent_since{};
+  std::uint64_t rejected = 0;  // since the last event that told of it
+  Instant rejected_told{};
+  // stuck (sensor_stuck.cpp)
+  double step = 0;             // smallest change seen: the sensor's own resolution
+  Instant repeats_since{};
+  std::uint32_t repeats = 0;
+  double reference_low = 0, reference_high = 0;
+  bool reference_known = false;
+  bool stuck = false;
+  // shared lies (shared_jump.cpp)
+  enum class Jump : std::uint8_t { none, held, shared };
+  Jump jump = Jump::none;
+  double good_deviation = 0;   // of the last good reading
+  bool good_known = false;
+  Instant held_until{};
+  Track track;                 // of numbers
+
+  template <class A>
+  void archive(A& a) {
+    a(source, sensor, hand, silent, heard, silent_since, rejected, rejected_told, step, repeats_since, repeats,
+      reference_low, reference_high, reference_known, stuck, jump, good_deviation, good_known, held_until, track);
+    if constexpr (A::reading) {
+      if (jump > Jump::shared) a.fail();
+    }
+  }
+};
+
+struct RecordedAct {
+  Instant at{};
+  std::vector<std::pair<std::string, double>> values;  // parameter, canonical
+  std::string by;
+
+  template <class A>
+  void archive(A& a) {
+    a(at, values, by);
+  }
+};
+
+struct EntityState {
+  bool out_of_service = false;
+  std::string out_why;
+  std::map<std::string, RecordedAct> acts;  // newest of each name
+  Instant gateway_back{};                   // of a gateway: when it was last seen to return
+
+  template <class A>
+  void archive(A& a) {
+    a(out_of_service, out_why, acts, gateway_back);
+  }
+};
+
+// A delay that runs on elapsed time; unknown stops it.
+struct Delay {
+  bool running = false;             // the condition holds, or held when it became unknown
+  Instant began{};                  // when it turned true
+  Span elapsed{};                   // before `resumed`
+  Instant resumed = never;          // never: stopped by unknown
+  Instant stopped{};
+  std::vector<std::uint32_t> waits;  // indexes in sampled_slots: the condition rests on a single reading of these
+
+  template <class A>
+  void archive(A& a) {
+    a(running, began, elapsed, resumed, stopped, waits);
+  }
+};
+
+enum class AlarmLife : std::uint8_t { normal, unacknowledged, acknowledged, cleared_unacknowledged };
+
+struct AlarmState {
+  AlarmLife life = AlarmLife::normal;
+  bool told = false;        // this activation reached a person (it was not shelved, suppressed or out of service)
+  bool suppressed = false;
+  Instant shelved_until{};  // Instant{}: not shelved
+  std::string shelved_why;
+  Delay raising, clearing;
+  Instant first_raised{}, since{}, raised{}, cleared{};
+  std::string id, title, message;
+  Instant respond_by{};
+  // told of an ended alarm after a reload, when the plan no longer knows the priority
+  Priority priority = Priority::medium;
+  std::string raise_source, clear_source;  // whose windows these are
+  std::vector<Window> raise_windows, clear_windows, title_windows, message_windows;
+
+  bool active() const { return life == AlarmLife::unacknowledged || life == AlarmLife::acknowledged; }
+
+  template <class A>
+  void archive(A& a) {
+    a(life, told, suppressed, shelved_until, shelved_why, raising, clearing, first_raised, since, raised, cleared, id,
+      title, message, respond_by, priority, raise_source, clear_source, raise_windows, clear_windows, title_windows,
+      message_windows);
+    if constexpr (A::reading) {
+      if (life > AlarmLife::cleared_unacknowledged || priority > Priority::critical) a.fail();
+    }
+  }
+};
+
+enum class ReminderLife : std::uint8_t { waiting, due, overdue, done };
+
+struct ReminderState {
+  ReminderLife life = ReminderLife::waiting;  // due: told; done: a single date that is over
+  std::optional<Instant> due;                 // next, or present
+  std::optional<Instant> told;
+  std::optional<Instant> completed;           // last done or skipped
+  bool done_was_true = false;                 // evidence counts when it turns true
+  bool due_was_true = false;
+  std::string message;
+  std::string due_source, done_source, good_source;
+  std::vector<Window> due_windows, done_windows, good_windows, message_windows;
+
+  template <class A>
+  void archive(A& a) {
+    a(life, due, told, completed, done_was_true, due_was_true, message, due_source, done_source, good_source,
+      due_windows, done_windows, good_windows, message_windows);
+    if constexpr (A::reading) {
+      if (life > ReminderLife::done) a.fail();
+    }
+  }
+};
+
+// An alarm of the state whose rule or gear is no longer in the plan; told and dropped at the next step.
+struct OrphanAlarm {
+  std::string rule, gear;
+  AlarmState state;
+};
+
+struct SeasonState {
+  std::optional<Instant> lay_up;    // told by command; wins over the site file
+  std::optional<Instant> returned;  // the person said that the camper is back
+  bool laid_up = false;             // as last worked out
+
+  template <class A>
+  void archive(A& a) {
+    a(lay_up, returned, laid_up);
+  }
+};
+
+struct DigestState {
+  std::vector<std::string> questions;
+  Instant next{};
+  std::uint64_t alarms_raised = 0, reminders_done = 0;  // this week
+
+  template <class A>
+  void archive(A& a) {
+    a(questions, next, alarms_raised, reminders_done);
+  }
+};
+
+struct AnsweredCommand {
+  Instant received{};
+  std::string id, command, why, answer;
+  Instant at{};
+  bool accepted = false;
+
+  template <class A>
+  void archive(A& a) {
+    a(received, id, command, why, answer, at, accepted);
+  }
+};
+
+// Events of one pass, sorted into plan order before they leave.
+struct PassEvent {
+  std::uint64_t order = 0;
+  Event event;
+};
+enum class EventGroup : std::uint8_t { command, sensor, alarm, reminder, digest };
+
+struct World {
+  explicit World(std::shared_ptr<const Plan> the_plan, Instant start);
+
+  std::shared_ptr<const Plan> plan;
+  Wiring wiring;
+  Board board;
+  Instant now{}, started{};
+  Instant link_since{};  // when the broker link came up
+  bool link_up = true;
+  bool journal_writable = true;
+  std::uint64_t clamped = 0;  // inputs that were earlier than the one before
+
+  std::vector<SeriesState> series;  // by slot; used for measured slots
+  std::vector<EntityState> entities;
+  std::vector<std::unique_ptr<Model>> models;  // by entity
+  std::vector<AlarmState> alarms;
+  std::vector<ReminderState> reminders;
+  std::vector<OrphanAlarm> orphans;
+  SeasonState season;
+  DigestState digest;
+  std::deque<AnsweredCommand> answered;
+  Timers timers;
+
+  // of the present step
+  Output out;
+  std::vector<PassEvent> pass;
+  std::vector<std::uint32_t> judged;         // slots that got a new current reading in this pass
+  std::vector<std::uint64_t> entity_dirty, alarm_dirty, reminder_dirty;  // step stamps
+  std::vector<std::uint32_t> dirty_entities, dirty_alarms, dirty_reminders;
+  std::vector<std::uint32_t> silence_changed, gateways_changed;  // entities to settle (silence.cpp)
+  std::uint64_t step = 0;
+
+  const Entity& entity(std::uint32_t index) const { return plan->entities[index]; }
+  bool exists_sensor(std::uint32_t slot) const { return plan->slots[slot].sensor != no_index; }
+
+  void emit(EventGroup group, std::uint32_t index, Event event);
+  void mark_entity(std::uint32_t index);
+  void mark_alarm(std::uint32_t index);
+  void mark_reminder(std::uint32_t index);
+
+  // Timer ids: sensors, entities, alarms, reminders, then the single ones.
+  std::uint32_t sensor_timer(std::uint32_t sensor) const { return sensor; }
+  std::uint32_t entity_timer(std::uint32_t index) const {
+    return static_cast<std::uint32_t>(plan->sensors.size()) + index;
+  }
+  std::uint32_t alarm_timer(std::uint32_t index) const {
+    return entity_timer(static_cast<std::uint32_t>(plan->entities.size())) + index;
+  }
+  std::uint32_t reminder_timer(std::uint32_t index) const {
+    return alarm_timer(static_cast<std::uint32_t>(plan->alarms.size())) + index;
+  }
+  std::uint32_t clock_timer() const { return reminder_timer(static_cast<std::uint32_t>(plan->reminders.size())); }
+  std::uint32_t season_timer() const { return clock_timer() + 1; }
+  std::uint32_t digest_timer() const { return clock_timer() + 2; }
+  std::uint32_t timer_count() const { return clock_timer() + 3; }
+};
+
+}  // namespace overwinter
