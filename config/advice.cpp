@@ -1,0 +1,100 @@
+#include "config/advice.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "config/rests.h"
+
+namespace overwinter {
+namespace {
+
+void advise_about_site(const YamlNode& root, Draft& draft) {
+  const Plan& plan = draft.plan;
+  const YamlNode* site = find_key(root, "site");
+  if (!plan.altitude_given && site) {
+    draft.report.warning(
+        *site, "no `altitude`: the site is taken to be at sea level",
+        "without a barometer each 100 m off costs 1.2 kPa (0.17 psi) of every tire's expected pressure, "
+        "and sea_level_pressure is reduced wrongly");
+  }
+  if (plan.outdoors != no_index && !draft.entity_keys[plan.outdoors]) {
+    const YamlNode* places = find_key(root, "places");
+    const YamlNode* at = places ? places : site;
+    if (at) {
+      draft.report.warning(*at, "no place `outdoors`: what needs the outdoor air is unknown",
+                           "add outdoors under places, with a temperature");
+    }
+  }
+  for (std::size_t i = 0; i < plan.entities.size(); ++i) {
+    const Entity& entity = plan.entities[i];
+    if (entity.kind->name == "propane_cylinder" && entity.place != plan.outdoors && draft.entity_keys[i]) {
+      draft.report.warning(
+          *draft.entity_keys[i], fmt::format("{} does not stand outdoors", entity.id),
+          "propane is heavier than air and gathers indoors: keep cylinders outdoors, as their label and the "
+          "local codes say");
+    }
+  }
+}
+
+std::string join(const std::set<std::string>& words) {
+  std::string text;
+  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
+  return text;
+}
+
+// "pressure", or of another entity "outdoors.temperature".
+std::string name_of_slot(const Plan& plan, std::uint32_t slot, std::uint32_t entity) {
+  const Slot& s = plan.slots[slot];
+  const std::string name(plan.slot_name(slot));
+  return s.entity == entity ? name : fmt::format("{}.{}", plan.entities[s.entity].id, name);
+}
+
+// Rules that ship: one line for each piece of gear. One's own: each told by itself.
+void advise_about_rules(const Definitions& definitions, Draft& draft) {
+  const Plan& plan = draft.plan;
+  std::map<std::string_view, const Definition*> by_name;
+  for (const Definition& d : definitions.all()) by_name[d.name] = &d;
+  struct Silent {
+    std::set<std::string> rules, missing;
+  };
+  std::map<std::uint32_t, Silent> standard;  // by entity
+  for (const AlarmSpec& alarm : plan.alarms) {
+    std::set<std::string> missing;
+    for (const std::uint32_t slot : never_known_because(plan, alarm.raise)) {
+      const bool is_outdoors = plan.slots[slot].entity == plan.outdoors && !draft.entity_keys[plan.outdoors];
+      if (!is_outdoors) missing.insert(name_of_slot(plan, slot, alarm.entity));  // told once, for the site
+    }
+    if (missing.empty()) continue;
+    const Definition& definition = *by_name.at(plan.rules[alarm.rule].name);
+    if (definition.standard) {
+      Silent& silent = standard[alarm.entity];
+      silent.rules.insert(definition.name);
+      silent.missing.merge(missing);
+      continue;
+    }
+    draft.report.warning(*definition.name_key,
+                         fmt::format("{} can never be known for {}: no source for {}", definition.name,
+                                     plan.entities[alarm.entity].id, join(missing)),
+                         "bind a sensor, say by_hand, or leave this gear out with applies_to or where");
+  }
+  for (const auto& [entity, silent] : standard) {
+    const YamlNode* key = draft.entity_keys[entity];
+    if (!key) continue;
+    draft.report.warning(*key,
+                         fmt::format("{} is not watched by {}: no source for {}", plan.entities[entity].id,
+                                     join(silent.rules), join(silent.missing)),
+                         "bind a sensor or say by_hand; without it these rules stay silent");
+  }
+}
+
+}  // namespace
+
+void advise(const YamlNode& root, const Definitions& definitions, Draft& draft) {
+  advise_about_site(root, draft);
+  advise_about_rules(definitions, draft);
+}
+
+}  // namespace overwinter

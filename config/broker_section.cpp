@@ -1,0 +1,142 @@
+// broker, publish, self_description.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "config/sections.h"
+#include "rules/language/source.h"
+
+namespace overwinter {
+namespace {
+
+void read_tls(const YamlNode& broker, Draft& draft) {
+  const YamlNode* tls = find(broker, "tls");
+  if (!tls || !check_section(*tls, tls_section(), *tls, draft.report)) return;
+  const auto file = [&](std::string_view key, std::string& into) {
+    const YamlNode* node = find(*tls, key);
+    if (!node) return;
+    if (const auto path = read_text(*node, draft.report)) into = path_beside(*node, *path, draft.report);
+  };
+  BrokerSpec& spec = draft.plan.broker;
+  file("ca_file", spec.ca_file);
+  file("certificate_file", spec.certificate_file);
+  file("key_file", spec.key_file);
+  if (find(*tls, "certificate_file") && !find(*tls, "key_file")) {
+    draft.report.error(*tls, "`tls` has a `certificate_file` and no `key_file`", "name the certificate's key");
+  } else if (find(*tls, "key_file") && !find(*tls, "certificate_file")) {
+    draft.report.error(*tls, "`tls` has a `key_file` and no `certificate_file`", "name the certificate of the key");
+  }
+}
+
+// Our own topics: no wildcards, no empty level at its ends.
+void read_topic_root(const YamlNode& node, Draft& draft) {
+  const auto root = read_topic(node, {}, draft.report);
+  if (!root) return;
+  if (root->starts_with('/') || root->ends_with('/') || root->starts_with('$')) {
+    draft.report.error(node, fmt::format("{} starts or ends with `/`, or starts with `$`", quote(*root)),
+                       "write it as in overwinter/alder_bend");
+    return;
+  }
+  draft.plan.topic_root = *root;
+}
+
+void read_one_publish(const YamlNode& item, Draft& draft) {
+  const auto text = read_text(item, draft.report);
+  if (!text) return;
+  const std::size_t dot = text->find('.');
+  const std::string_view id = std::string_view(*text).substr(0, dot);
+  if (dot == std::string::npos) {
+    draft.report.error(item, fmt::format("{} names no quantity", quote(*text)),
+                       "write ID.QUANTITY, as in camper.dew_point");
+    return;
+  }
+  if (draft.is_broken(id)) return;
+  const std::uint32_t entity = draft.plan.find_entity(id);
+  if (entity == no_index) {
+    draft.report.error(item, fmt::format("there is no {}", quote(id)), suggestion(id, draft.ids()));
+    return;
+  }
+  const std::string_view name = std::string_view(*text).substr(dot + 1);
+  const KindSpec& kind = *draft.plan.entities[entity].kind;
+  if (const auto quantity = kind.quantity(name)) {
+    draft.plan.publish.emplace_back(draft.plan.entities[entity].quantity_slot(*quantity), std::uint8_t{0});
+    return;
+  }
+  std::vector<std::string_view> names;
+  for (const QuantitySpec& q : kind.quantities) names.push_back(q.name);
+  draft.report.error(item, fmt::format("{} has no quantity {}", quote(id), quote(name)), suggestion(name, names));
+}
+
+void read_self_description(const YamlNode& item, Draft& draft) {
+  if (!check_section(item, self_description_section(), item, draft.report)) return;
+  SelfDescription description;
+  if (const YamlNode* node = find(item, "for")) {
+    constexpr std::string_view words[] = {"quantities", "alarms", "reminders"};
+    if (const auto word = read_word(*node, words, draft.report)) {
+      description.what = static_cast<SelfDescription::For>(*word);
+    }
+  }
+  if (const YamlNode* node = find(item, "topic")) {
+    description.topic = read_topic(*node, draft.plan.topic_root, draft.report).value_or("");
+  }
+  if (const YamlNode* node = find(item, "message")) {
+    description.message = read_text(*node, draft.report).value_or("");
+  }
+  draft.plan.self_description.push_back(std::move(description));
+}
+
+}  // namespace
+
+void read_broker(const YamlNode& root, Draft& draft) {
+  BrokerSpec& spec = draft.plan.broker;
+  draft.plan.topic_root = fmt::format("overwinter/{}", draft.plan.site_id);
+  const YamlNode* broker = find(root, "broker");
+  if (!broker) return;
+  if (const YamlNode* password = find_key(*broker, "password")) {
+    draft.report.error(*password, "no password stands in a site file",
+                       "write it into a file of its own and name it: password_file: FILE");
+  }
+  std::vector<std::string_view> known = key_names(broker_section());
+  if (find_key(*broker, "password")) known.push_back("password");
+  if (!check_map(*broker, known, broker_section().title, draft.report)) return;
+  spec.given = true;
+  const auto text = [&](std::string_view key, std::string& into) {
+    if (const YamlNode* node = find(*broker, key)) into = read_text(*node, draft.report).value_or(into);
+  };
+  text("host", spec.host);
+  text("user", spec.user);
+  if (const YamlNode* node = find(*broker, "tls")) {
+    spec.port = 8883;
+    read_tls(*broker, draft);
+    if (node->is_null()) draft.report.error(*node, "`tls` is empty", "name its ca_file, or write `tls: {}`");
+  }
+  if (const YamlNode* node = find(*broker, "port")) spec.port = read_port(*node, draft.report).value_or(spec.port);
+  if (const YamlNode* node = find(*broker, "topic_root")) read_topic_root(*node, draft);
+  if (const YamlNode* node = find(*broker, "password_file")) {
+    if (const auto file = read_text(*node, draft.report)) spec.password_file = path_beside(*node, *file, draft.report);
+    if (!find(*broker, "user")) draft.report.error(*node, "a `password_file` and no `user`", "name the user");
+  }
+  if (const YamlNode* node = find(*broker, "protocol")) {
+    constexpr std::string_view words[] = {"mqtt_5", "mqtt_3_1_1"};
+    spec.mqtt_3_1_1 = read_word(*node, words, draft.report) == 1U;
+  }
+}
+
+void read_publish(const YamlNode& root, Draft& draft) {
+  if (const YamlNode* list = find(root, "publish")) {
+    if (list->is_sequence()) {
+      for (const YamlNode& item : list->items) read_one_publish(item, draft);
+    } else if (!list->is_null()) {
+      draft.report.error(*list, "`publish` is a list of ID.QUANTITY", "write [camper.dew_point]");
+    }
+  }
+  if (const YamlNode* list = find(root, "self_description")) {
+    if (list->is_sequence()) {
+      for (const YamlNode& item : list->items) read_self_description(item, draft);
+    } else if (!list->is_null()) {
+      draft.report.error(*list, "`self_description` is a list of maps");
+    }
+  }
+}
+
+}  // namespace overwinter

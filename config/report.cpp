@@ -1,0 +1,93 @@
+#include "config/report.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <optional>
+#include <tuple>
+#include <utility>
+
+#include "config/yaml_tree.h"
+#include "rules/language/source.h"
+
+namespace overwinter {
+namespace {
+
+// The bytes of the file in which the scalar's text stands unchanged; nothing when it was folded or escaped.
+std::optional<std::size_t> verbatim_begin(const YamlNode& scalar, std::string_view text) {
+  const std::size_t begin = scalar.begin + (scalar.quoted ? 1 : 0);
+  if (begin > text.size() || scalar.text.find('\n') != std::string::npos) return {};
+  if (text.substr(begin, scalar.text.size()) != scalar.text) return {};
+  return begin;
+}
+
+// The part of a text that a place with columns in code points names.
+std::string part_of(std::string_view text, const Place& place) {
+  std::uint32_t column = 0;
+  std::string part;
+  for (const char c : text) {
+    if ((static_cast<unsigned char>(c) & 0xC0U) != 0x80U) ++column;
+    if (column >= place.column && column < place.column + place.length) part += c;
+  }
+  return part;
+}
+
+}  // namespace
+
+std::uint32_t Report::add_file(std::string name, std::string text) {
+  files_.emplace_back(std::move(name), std::move(text));
+  return static_cast<std::uint32_t>(files_.size() - 1);
+}
+
+void Report::add(std::uint32_t file, Fault fault) {
+  fault.where.file = files_[file].name;
+  if (fault.severity == Severity::error) ++errors_;
+  if (entries_.size() >= max_faults) return;
+  // One rule is compiled for many pieces of gear: what is wrong with it is told once.
+  if (!seen_.emplace(file, fault.where.line, fault.where.column, fault.text).second) return;
+  entries_.push_back({file, std::move(fault)});
+}
+
+void Report::error_at(std::uint32_t file, std::size_t begin, std::size_t end, std::string text, std::string hint) {
+  add(file, {files_[file].place(begin, end), std::move(text), std::move(hint), Severity::error});
+}
+
+void Report::error(const YamlNode& at, std::string text, std::string hint) {
+  error_at(at.file, at.begin, at.end, std::move(text), std::move(hint));
+}
+
+void Report::warning(const YamlNode& at, std::string text, std::string hint) {
+  add(at.file, {files_[at.file].place(at.begin, at.end), std::move(text), std::move(hint), Severity::warning});
+}
+
+void Report::error_inside(const YamlNode& scalar, const Fault& inside) {
+  const TextFile& file = files_[scalar.file];
+  Fault fault = inside;
+  fault.where = file.place(scalar.begin, scalar.end);
+  if (const auto begin = verbatim_begin(scalar, file.text); begin && inside.where.line == 1) {
+    fault.where.column = file.place(*begin, *begin).column + inside.where.column - 1;
+    fault.where.length = inside.where.length;
+  } else if (inside.where.line >= 1) {
+    if (const std::string part = part_of(scalar.text, inside.where); !part.empty()) {
+      fault.text += fmt::format(", at {}", quote(part));
+    }
+  }
+  add(scalar.file, std::move(fault));
+}
+
+Faults Report::sorted(std::vector<std::string>& lines) const {
+  std::vector<const Entry*> order;
+  for (const Entry& entry : entries_) order.push_back(&entry);
+  std::ranges::stable_sort(order, [](const Entry* a, const Entry* b) {
+    return std::tuple(a->file, a->fault.where.line, a->fault.where.column) <
+           std::tuple(b->file, b->fault.where.line, b->fault.where.column);
+  });
+  Faults faults;
+  for (const Entry* entry : order) {
+    faults.push_back(entry->fault);
+    lines.emplace_back(files_[entry->file].line(entry->fault.where.line));
+  }
+  return faults;
+}
+
+}  // namespace overwinter

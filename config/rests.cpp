@@ -1,0 +1,192 @@
+#include "config/rests.h"
+
+#include <algorithm>
+
+namespace overwinter {
+namespace {
+
+constexpr Span usual_stale_after = 6 * one_hour;
+
+bool has_source(const Plan& plan, std::uint32_t slot) {
+  const Slot& s = plan.slots[slot];
+  if (s.sensor != no_index || s.by_hand) return true;
+  const Entity& entity = plan.entities[s.entity];
+  if (entity.kind == &place_kind()) return false;
+  // "default: its place's"
+  for (const InputSpec& input : entity.kind->inputs) {
+    if (input.quantity != plan.slot_name(slot)) continue;
+    const std::uint32_t place = input.whose == InputSpec::Whose::outdoors ? plan.outdoors : entity.place;
+    if (place == no_index) continue;
+    const std::uint32_t behind = plan.find_slot(place, input.quantity);
+    if (behind != no_index && (plan.slots[behind].sensor != no_index || plan.slots[behind].by_hand)) return true;
+  }
+  return false;
+}
+
+// Slots without a source behind this one; empty: it can be known. A place's air needs all that a quantity rests on; a
+// piece of gear names first what its quantity cannot do without.
+std::set<std::uint32_t> missing_behind(const Plan& plan, std::uint32_t slot) {
+  const Slot& s = plan.slots[slot];
+  switch (s.role) {
+    case Slot::Role::watch:
+      return {};
+    case Slot::Role::parameter:
+      return s.value ? std::set<std::uint32_t>{} : std::set{slot};
+    case Slot::Role::measured:
+      return has_source(plan, slot) ? std::set<std::uint32_t>{} : std::set{slot};
+    case Slot::Role::computed:
+      break;
+  }
+  std::set<std::uint32_t> missing;
+  const bool needs_all = plan.entities[s.entity].kind == &place_kind();
+  for (const std::uint32_t behind : measured_behind(plan, slot)) {
+    if (!has_source(plan, behind)) missing.insert(behind);
+    if (!needs_all) break;
+  }
+  return missing;
+}
+
+// A cell of the walk over a program: what keeps it from being known.
+using Missing = std::set<std::uint32_t>;
+
+Missing all_of(const Missing& a, const Missing& b) {
+  Missing both = a;
+  both.insert(b.begin(), b.end());
+  return both;
+}
+
+// One side is enough (`false and unknown` is false).
+Missing either_of(const Missing& a, const Missing& b) { return a.empty() || b.empty() ? Missing{} : all_of(a, b); }
+
+class Walk {
+ public:
+  Walk(const Plan& plan, const Program& program) : plan_(plan), program_(program) {}
+
+  Missing run() {
+    for (const Instruction& i : program_.code) step(i);
+    return stack_.empty() ? Missing{} : stack_.back();
+  }
+
+ private:
+  Missing pop() {
+    if (stack_.empty()) return {};
+    Missing top = std::move(stack_.back());
+    stack_.pop_back();
+    return top;
+  }
+
+  void fold(std::size_t count, Missing (*join)(const Missing&, const Missing&)) {
+    Missing joined = pop();
+    for (std::size_t k = 1; k < count; ++k) joined = join(joined, pop());
+    stack_.push_back(std::move(joined));
+  }
+
+  void step(const Instruction& i) {
+    switch (i.op) {
+      case Op::constant:
+      case Op::now:
+        stack_.emplace_back();
+        return;
+      case Op::reference:
+        stack_.push_back(missing_behind(plan_, program_.references[i.index].slot));
+        return;
+      case Op::negate:
+      case Op::logical_not:
+      case Op::absolute_value:
+      case Op::translate:
+      case Op::history:
+        return;
+      case Op::add:
+      case Op::subtract:
+      case Op::multiply:
+      case Op::divide:
+      case Op::less:
+      case Op::less_equal:
+      case Op::greater:
+      case Op::greater_equal:
+      case Op::equal:
+      case Op::not_equal:
+        fold(2, all_of);
+        return;
+      case Op::logical_and:
+      case Op::logical_or:
+        fold(2, either_of);
+        return;
+      case Op::select: {
+        const Missing otherwise = pop(), then = pop(), condition = pop();
+        stack_.push_back(all_of(condition, either_of(then, otherwise)));
+        return;
+      }
+      case Op::minimum:
+      case Op::maximum:
+        fold(i.count, all_of);
+        return;
+      case Op::known:
+        pop();
+        stack_.emplace_back();
+        return;
+      case Op::first_known:
+        fold(i.count, either_of);
+        return;
+      case Op::call:
+        if (i.count == 0) {
+          stack_.emplace_back();
+        } else {
+          fold(i.count, all_of);
+        }
+        return;
+    }
+  }
+
+  const Plan& plan_;
+  const Program& program_;
+  std::vector<Missing> stack_;
+};
+
+}  // namespace
+
+std::vector<std::uint32_t> measured_behind(const Plan& plan, std::uint32_t slot) {
+  const Slot& s = plan.slots[slot];
+  if (s.role == Slot::Role::measured) return {slot};
+  if (s.role != Slot::Role::computed) return {};
+  const Entity& entity = plan.entities[s.entity];
+  std::vector<std::uint32_t> behind;
+  for (const std::string_view name : entity.kind->quantities[s.index].rests_on) {
+    if (const auto index = entity.kind->quantity(name)) behind.push_back(entity.quantity_slot(*index));
+  }
+  return behind;
+}
+
+void fill_slots(const Plan& plan, AlarmSpec& alarm) {
+  std::set<std::uint32_t> measured;
+  for (const Reference& reference : alarm.raise.references) {
+    for (const std::uint32_t slot : measured_behind(plan, reference.slot)) measured.insert(slot);
+  }
+  alarm.measured_slots.assign(measured.begin(), measured.end());
+  for (const std::uint32_t slot : measured) {
+    if (plan.slots[slot].sensor != no_index && plan.slots[slot].type.is_numeric()) alarm.sampled_slots.push_back(slot);
+  }
+}
+
+void fill_stale_after(const Plan& plan, Program& program) {
+  for (HistoryCall& call : program.histories) {
+    Span longest{};
+    for (const std::uint32_t slot : call.slots) {
+      for (const std::uint32_t behind : measured_behind(plan, slot)) {
+        const std::uint32_t sensor = plan.slots[behind].sensor;
+        if (sensor != no_index) {
+          longest = std::max(longest, plan.sensors[sensor].stale_after);
+        } else if (plan.slots[behind].by_hand) {
+          longest = Span::max();
+        }
+      }
+    }
+    call.stale_after = longest == Span{} ? usual_stale_after : longest;
+  }
+}
+
+std::set<std::uint32_t> never_known_because(const Plan& plan, const Program& program) {
+  return Walk(plan, program).run();
+}
+
+}  // namespace overwinter

@@ -1,0 +1,148 @@
+// rules: alarms of the plan, one for each rule and entity.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "config/conditions.h"
+#include "config/rests.h"
+#include "rules/language/source.h"
+
+namespace overwinter {
+namespace {
+
+std::vector<std::string> read_suppressed_by(const Definition& definition, const Definitions& definitions,
+                                            Draft& draft) {
+  const YamlNode* node = definition.find("suppressed_by");
+  if (!node) return {};
+  const auto names = definitions.names(Definition::What::rule);
+  std::vector<std::string> found;
+  const auto add = [&](const YamlNode& item) {
+    const auto name = read_text(item, draft.report);
+    if (!name) return;
+    if (*name == definition.name) {
+      draft.report.error(item, "a rule cannot suppress itself");
+    } else if (std::ranges::find(names, *name) == names.end()) {
+      draft.report.error(item, fmt::format("there is no rule {}", quote(*name)), suggestion(*name, names));
+    } else {
+      found.push_back(*name);
+    }
+  };
+  if (node->is_sequence()) {
+    for (const YamlNode& item : node->items) add(item);
+  } else {
+    add(*node);
+  }
+  return found;
+}
+
+RuleSpec read_spec(const Definition& definition, const Definitions& definitions, Draft& draft) {
+  RuleSpec spec;
+  spec.name = definition.name;
+  spec.was = was_of(definition, draft);
+  spec.on_delay = duration_of(definition, "on_delay", draft).value_or(Span{});
+  spec.off_delay = duration_of(definition, "off_delay", draft).value_or(Span{});
+  spec.priority = priority_of(definition, Priority::medium, draft);
+  spec.season = season_of(definition, draft);
+  spec.suppressed_by = read_suppressed_by(definition, definitions, draft);
+  spec.consequence = text_of(definition, "consequence", draft);
+  spec.response = text_of(definition, "response", draft);
+  spec.why = text_of(definition, "why", draft);
+  spec.respond_within = duration_of(definition, "respond_within", draft);
+  std::tie(spec.file, spec.line) = place_of(definition, draft);
+  return spec;
+}
+
+void read_alarm(const Definition& definition, const PlanScope& scope, Draft& draft, AlarmSpec& alarm) {
+  Conditions conditions(definition, scope, draft);
+  alarm.raise = conditions.condition("raise_when");
+  alarm.clear = conditions.condition("clear_when");
+  alarm.title = conditions.message("title", "{name}: " + words_of(definition.name));
+  alarm.message = conditions.message("message", "{name}");
+}
+
+void warn_of_chatter(const Definition& definition, const AlarmSpec& alarm, Draft& draft) {
+  const RuleSpec& rule = draft.plan.rules[alarm.rule];
+  if (definition.standard || !alarm.clear.empty() || rule.off_delay > Span{}) return;
+  // Yes, no and words do not hover about a limit.
+  const bool numeric = std::ranges::any_of(alarm.raise.references, [&](const Reference& r) {
+    const Slot& slot = draft.plan.slots[r.slot];
+    return slot.role != Slot::Role::parameter && slot.type.is_numeric();
+  });
+  if (!numeric) return;
+  draft.report.warning(*definition.name_key,
+                       fmt::format("{} has neither clear_when nor off_delay: it may chatter", rule.name),
+                       "clear at a limit some way back, or add off_delay: 30 min");
+}
+
+void read_rule(const Definition& definition, const Definitions& definitions, Draft& draft) {
+  check_required(definition, draft);
+  const RuleSpec spec = read_spec(definition, definitions, draft);
+  const WithNumbers with(definition, draft);
+  const bool wanted = enabled(definition, draft);
+  const YamlNode* applies_to = definition.find("applies_to");
+  const auto targets = applies_to ? read_targets(applies_to, draft) : std::nullopt;
+  if (!targets || !definition.find("raise_when")) return;
+  if (targets->entities.empty() && targets->sample) {
+    const std::vector<WithNumber> numbers = with.of({});
+    AlarmSpec unused;
+    const PlanScope scope(draft.plan, *targets->sample, numbers);
+    Conditions(definition, scope, draft).condition("where");
+    read_alarm(definition, scope, draft, unused);
+    return;
+  }
+  const auto rule = static_cast<std::uint32_t>(draft.plan.rules.size());
+  draft.plan.rules.push_back(spec);
+  bool warned = false;
+  for (const std::uint32_t entity : targets->entities) {
+    const std::vector<WithNumber> numbers = with.of(draft.plan.entities[entity].id);
+    const PlanScope scope(draft.plan, entity, numbers);
+    const bool applies = Conditions(definition, scope, draft).applies();
+    AlarmSpec alarm;
+    alarm.rule = rule;
+    alarm.entity = entity;
+    read_alarm(definition, scope, draft, alarm);
+    if (!applies || !wanted) continue;
+    fill_slots(draft.plan, alarm);
+    for (Program* program : {&alarm.raise, &alarm.clear}) fill_stale_after(draft.plan, *program);
+    for (MessageTemplate* message : {&alarm.title, &alarm.message}) {
+      for (MessageTemplate::Part& part : message->parts) fill_stale_after(draft.plan, part.program);
+    }
+    if (!warned) warn_of_chatter(definition, alarm, draft);
+    warned = true;
+    draft.plan.alarms.push_back(std::move(alarm));
+  }
+}
+
+// Entities whose alarm explains one on this entity: itself, its place, the gateways of its sensors, the site.
+std::vector<std::uint32_t> explaining_entities(const Plan& plan, std::uint32_t entity) {
+  std::vector<std::uint32_t> around{entity, 0};
+  if (plan.entities[entity].place != no_index) around.push_back(plan.entities[entity].place);
+  for (const Sensor& sensor : plan.sensors) {
+    if (sensor.via != no_index && plan.slots[sensor.slot].entity == entity) around.push_back(sensor.via);
+  }
+  return around;
+}
+
+void resolve_suppression(Plan& plan) {
+  for (AlarmSpec& alarm : plan.alarms) {
+    const std::vector<std::string>& names = plan.rules[alarm.rule].suppressed_by;
+    if (names.empty()) continue;
+    const std::vector<std::uint32_t> around = explaining_entities(plan, alarm.entity);
+    for (std::uint32_t i = 0; i < plan.alarms.size(); ++i) {
+      const bool named = std::ranges::find(names, plan.rules[plan.alarms[i].rule].name) != names.end();
+      const bool near = std::ranges::find(around, plan.alarms[i].entity) != around.end();
+      if (named && near) alarm.suppressed_by.push_back(i);
+    }
+  }
+}
+
+}  // namespace
+
+void read_rules(const Definitions& definitions, Draft& draft) {
+  for (const Definition& definition : definitions.all()) {
+    if (definition.what == Definition::What::rule) read_rule(definition, definitions, draft);
+  }
+  resolve_suppression(draft.plan);
+}
+
+}  // namespace overwinter

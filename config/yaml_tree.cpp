@@ -1,0 +1,245 @@
+#include "config/yaml_tree.h"
+
+#include <fmt/format.h>
+#include <yaml-cpp/eventhandler.h>
+#include <yaml-cpp/exceptions.h>
+#include <yaml-cpp/parser.h>
+
+#include <sstream>
+#include <unordered_map>
+#include <utility>
+
+#include "config/yaml_brackets.h"
+#include "rules/language/source.h"
+
+namespace overwinter {
+namespace {
+
+// Ends the parse; the report already says why.
+struct Refused {};
+
+class TreeBuilder : public YAML::EventHandler {
+ public:
+  TreeBuilder(std::uint32_t file, Report& report) : file_(file), report_(report), text_(report.file(file)) {}
+
+  YamlNode take_root() { return std::move(root_); }
+
+  void OnDocumentStart(const YAML::Mark& mark) override {
+    if (documents_++ == 0) return;
+    const std::size_t at = offset(mark);
+    if (text_.line(text_.line_at(at)).starts_with("---")) {
+      refuse(at, at + 3, "a second document", "one file holds one document: remove the `---`");
+    }
+    refuse(at, at + 1, "this does not continue what stands above", "look at the indentation");
+  }
+  void OnDocumentEnd() override {}
+
+  void OnNull(const YAML::Mark& mark, YAML::anchor_t) override { add(mark, YamlNode::Kind::null); }
+  void OnAnchor(const YAML::Mark& mark, const std::string& name) override {
+    const std::size_t at = offset(mark);
+    refuse(at, at + name.size() + 1, fmt::format("an anchor: `&{}`", name), "write the value out where it is needed");
+  }
+  void OnAlias(const YAML::Mark& mark, YAML::anchor_t) override {
+    const std::size_t at = offset(mark);
+    refuse(at, at + 1, "an alias", "write the value out here");
+  }
+  void OnScalar(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t, const std::string& value) override {
+    YamlNode& node = add(mark, YamlNode::Kind::scalar);
+    node.text = value;
+    const char first = node.begin < text_.text.size() ? text_.text[node.begin] : ' ';
+    const bool has_quotes = first == '"' || first == '\'';
+    node.quoted = has_quotes || first == '|' || first == '>';
+    // The library calls quoted scalars "!" and plain ones "?"; a tag that was written is anything else.
+    if (first == '!' || (tag != "?" && tag != "!")) refuse_tag(node.begin);
+    node.end = has_quotes ? end_of_quotes(node.begin) : node.begin + std::max<std::size_t>(1, plain_length(node));
+    if (node.text.find('\0') != std::string::npos) {
+      refuse(node.begin, node.end, "a text with a NUL character", "remove the \\0");
+    }
+  }
+  void OnSequenceStart(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t,
+                       YAML::EmitterStyle::value) override {
+    open(mark, tag, YamlNode::Kind::sequence);
+  }
+  void OnMapStart(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t, YAML::EmitterStyle::value) override {
+    open(mark, tag, YamlNode::Kind::map);
+  }
+  void OnSequenceEnd() override { open_.pop_back(); }
+  void OnMapEnd() override {
+    drop_duplicates(*open_.back());
+    open_.pop_back();
+  }
+
+ private:
+  [[noreturn]] void refuse(std::size_t begin, std::size_t end, std::string text, std::string hint) {
+    report_.error_at(file_, begin, end, std::move(text), std::move(hint));
+    throw Refused{};
+  }
+  [[noreturn]] void refuse_tag(std::size_t at) { refuse(at, at + 1, "a tag (`!`)", "values need no tags: remove it"); }
+
+  // The library's marks are 0-based and count bytes.
+  std::size_t offset(const YAML::Mark& mark) const {
+    if (mark.line < 0 || mark.column < 0) return 0;
+    return text_.offset(static_cast<std::size_t>(mark.line), static_cast<std::size_t>(mark.column));
+  }
+
+  bool expects_key() const { return !open_.empty() && open_.back()->is_map() && open_.back()->items.size() % 2 == 0; }
+
+  YamlNode& add(const YAML::Mark& mark, YamlNode::Kind kind) {
+    const std::size_t at = offset(mark);
+    if (++values_ > max_yaml_values) {
+      refuse(at, at + 1, fmt::format("more than {} values", max_yaml_values), "split the file: include: [FILE, ...]");
+    }
+    if (expects_key() && kind != YamlNode::Kind::scalar) refuse(at, at + 1, "a key must be a text", "");
+    YamlNode* node = &root_;
+    if (!open_.empty()) node = &open_.back()->items.emplace_back();
+    node->kind = kind;
+    node->file = file_;
+    node->begin = at;
+    node->end = at + 1;
+    return *node;
+  }
+
+  void open(const YAML::Mark& mark, const std::string& tag, YamlNode::Kind kind) {
+    if (tag != "?") refuse_tag(offset(mark));
+    YamlNode& node = add(mark, kind);
+    open_.push_back(&node);
+    if (open_.size() > max_yaml_depth) {
+      refuse(node.begin, node.end, fmt::format("deeper than {} levels", max_yaml_depth), "");
+    }
+  }
+
+  std::size_t end_of_quotes(std::size_t begin) {
+    const std::string& text = text_.text;
+    const char quote = text[begin];
+    for (std::size_t i = begin + 1; i < text.size(); ++i) {
+      if (text[i] == '\\' && quote == '"') {
+        ++i;
+      } else if (text[i] == quote) {
+        if (quote == '"' || i + 1 >= text.size() || text[i + 1] != quote) return i + 1;
+        ++i;
+      }
+    }
+    refuse(begin, begin + 1, "this quote has no end", "close it with the same sign");
+  }
+
+  std::size_t plain_length(const YamlNode& node) const {
+    if (text_.text.compare(node.begin, node.text.size(), node.text) == 0) return node.text.size();
+    return text_.line(text_.line_at(node.begin)).size();  // folded or block: to the end of its first line
+  }
+
+  void drop_duplicates(YamlNode& map) {
+    std::unordered_map<std::string, const YamlNode*> first;
+    std::vector<YamlNode> kept;
+    bool duplicate = false;
+    for (std::size_t i = 0; i < map.items.size(); i += 2) {
+      const auto [at, is_new] = first.emplace(map.items[i].text, &map.items[i]);
+      if (is_new) continue;
+      duplicate = true;
+      report_.error(
+          map.items[i],
+          fmt::format("`{}` stands twice; first on line {}", map.items[i].text, text_.line_at(at->second->begin)),
+          "remove one of them");
+    }
+    if (!duplicate) return;
+    first.clear();
+    for (std::size_t i = 0; i < map.items.size(); i += 2) {
+      if (!first.emplace(map.items[i].text, nullptr).second) continue;
+      kept.push_back(std::move(map.items[i]));
+      kept.push_back(std::move(map.items[i + 1]));
+    }
+    map.items = std::move(kept);
+  }
+
+  std::uint32_t file_;
+  Report& report_;
+  const TextFile& text_;
+  YamlNode root_;
+  std::vector<YamlNode*> open_;  // stable: a node's children are only added while it is the innermost
+  std::size_t values_ = 0;
+  int documents_ = 0;
+};
+
+// The library's words for what people do most, in ours.
+std::pair<std::string, std::string> explain(const std::string& message) {
+  if (message == "illegal map value") {
+    return {"a `:` that YAML takes for a key", "put the text in quotes"};
+  }
+  if (message == "illegal EOF in scalar") return {"a quote has no end", "close it with the same sign"};
+  if (message.starts_with("end of map flow") || message.starts_with("end of sequence flow")) {
+    return {"a bracket has no end", "a text that starts with a bracket stands in quotes"};
+  }
+  if (message.starts_with("end of map not found")) {
+    return {"this does not fit the map that it stands in", "look at the indentation, and put texts in quotes"};
+  }
+  if (message.find("tab") != std::string::npos) return {"a tab in the indentation", "indent with spaces"};
+  return {fmt::format("not YAML: {}", message),
+          "a text that holds `: ` or ` #`, or starts with a sign, stands in quotes"};
+}
+
+// A quote that runs to the end of the file swallows everything: point at where it opens.
+std::optional<std::size_t> open_quote_before(const TextFile& file) {
+  std::optional<std::size_t> at;
+  for (std::size_t i = 0; i < file.text.size(); ++i) {
+    const char c = file.text[i];
+    if (c != '"' && c != '\'') continue;
+    const char before = i > 0 ? file.text[i - 1] : ' ';
+    if (before != ' ' && before != '\n' && before != '[' && before != '{' && before != ',') continue;
+    std::size_t end = i + 1;
+    while (end < file.text.size() && file.text[end] != c) end += file.text[end] == '\\' && c == '"' ? 2 : 1;
+    if (end >= file.text.size()) return i;
+    i = end;
+  }
+  return at;
+}
+
+}  // namespace
+
+const YamlNode* find_key(const YamlNode& map, std::string_view key) {
+  const YamlNode* found = nullptr;
+  for_each_pair(map, [&](const YamlNode& k, const YamlNode&) {
+    if (k.text == key) found = &k;
+  });
+  return found;
+}
+
+const YamlNode* find(const YamlNode& map, std::string_view key) {
+  const YamlNode* found = nullptr;
+  for_each_pair(map, [&](const YamlNode& k, const YamlNode& value) {
+    if (k.text == key) found = &value;
+  });
+  return found;
+}
+
+std::optional<YamlNode> read_yaml(std::uint32_t index, Report& report) {
+  const TextFile& file = report.file(index);
+  if (Faults faults = check_text(file); !faults.empty()) {
+    for (Fault& fault : faults) report.add(index, std::move(fault));
+    return {};
+  }
+  if (const auto fault = check_brackets(file.text)) {
+    report.error_at(index, fault->at, fault->at + 1,
+                    fault->too_deep ? fmt::format("brackets deeper than {} levels", max_yaml_depth)
+                                    : fmt::format("more than {} values in one pair of brackets", max_bracket_size));
+    return {};
+  }
+  TreeBuilder builder(index, report);
+  try {
+    std::istringstream stream(file.text);
+    YAML::Parser parser(stream);
+    while (parser.HandleNextDocument(builder)) {
+    }
+  } catch (const Refused&) {
+    return {};
+  } catch (const YAML::Exception& e) {
+    auto [text, hint] = explain(e.msg);
+    std::size_t at = e.mark.line < 0 ? 0
+                                     : file.offset(static_cast<std::size_t>(e.mark.line),
+                                                   static_cast<std::size_t>(std::max(0, e.mark.column)));
+    if (e.msg == "illegal EOF in scalar") at = open_quote_before(file).value_or(at);
+    report.error_at(index, at, at + 1, std::move(text), std::move(hint));
+    return {};
+  }
+  return builder.take_root();
+}
+
+}  // namespace overwinter
