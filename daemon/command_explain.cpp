@@ -1,0 +1,151 @@
+#include "daemon/command_explain.h"
+
+#include <fmt/format.h>
+
+#include <ostream>
+
+#include "daemon/capture_run.h"
+#include "daemon/json_text.h"
+#include "daemon/site_choice.h"
+#include "rules/engine/explain.h"
+#include "rules/quantity/spelling.h"
+
+namespace overwinter {
+namespace {
+
+void append_lines(std::string& out, std::string_view title, const std::vector<std::string>& lines) {
+  for (const std::string& line : lines) out += fmt::format("    {}{}\n", title, line);
+}
+
+std::string for_a_person(const ExplainedEntity& entity) {
+  std::string out = fmt::format("{} ({}, {})\n", entity.name, entity.id, entity.kind);
+  for (const ExplainedQuantity& quantity : entity.quantities) {
+    out += fmt::format("  {}: {}", quantity.name, quantity.value);
+    if (!quantity.expected.empty()) out += fmt::format("; expected {}", quantity.expected);
+    if (!quantity.deviation.empty()) out += fmt::format("; {} from it", quantity.deviation);
+    out += '\n';
+    if (!quantity.source.empty()) out += fmt::format("    from: {}\n", quantity.source);
+    if (!quantity.because.empty()) out += fmt::format("    because: {}\n", quantity.because);
+    if (!quantity.verdict.empty()) out += fmt::format("    verdict: {}\n", quantity.verdict);
+    if (!quantity.expected_now.empty())
+      out += fmt::format("    at this moment it would read: {}\n", quantity.expected_now);
+    append_lines(out, "", quantity.calculation);
+    append_lines(out, "assumed: ", quantity.assumed);
+    append_lines(out, "missing: ", quantity.missing);
+  }
+  for (const ExplainedAlarm& alarm : entity.alarms) {
+    out += fmt::format("  rule {}: {}\n    {} ({})\n", alarm.rule, alarm.state, alarm.condition, alarm.where);
+    if (!alarm.title.empty()) out += fmt::format("    {}\n", alarm.title);
+    if (!alarm.why.empty()) out += fmt::format("    why: {}\n", alarm.why);
+  }
+  for (const std::string& act : entity.acts) out += fmt::format("  {}\n", act);
+  for (const std::string& assumed : entity.assumed) out += fmt::format("  assumed: {}\n", assumed);
+  return out;
+}
+
+void append_texts(std::string& out, JsonObject& object, std::string_view key, const std::vector<std::string>& texts) {
+  if (texts.empty()) return;
+  object.key(key);
+  for (std::size_t i = 0; i < texts.size(); ++i) {
+    out += i == 0 ? '[' : ',';
+    append_json_text(out, texts[i]);
+  }
+  out += ']';
+}
+
+void add_text(JsonObject& object, std::string_view key, const std::string& text) {
+  if (!text.empty()) object.text(key, text);
+}
+
+void append_json(std::string& out, const ExplainedQuantity& quantity) {
+  JsonObject object(out);
+  object.text("name", quantity.name);
+  object.text("value", quantity.value);
+  add_text(object, "source", quantity.source);
+  add_text(object, "because", quantity.because);
+  add_text(object, "expected", quantity.expected);
+  add_text(object, "deviation", quantity.deviation);
+  add_text(object, "expected_now", quantity.expected_now);
+  add_text(object, "verdict", quantity.verdict);
+  append_texts(out, object, "calculation", quantity.calculation);
+  append_texts(out, object, "assumed", quantity.assumed);
+  append_texts(out, object, "missing", quantity.missing);
+  object.end();
+}
+
+void append_json(std::string& out, const ExplainedAlarm& alarm) {
+  JsonObject object(out);
+  object.text("rule", alarm.rule);
+  object.text("state", alarm.state);
+  add_text(object, "title", alarm.title);
+  add_text(object, "condition", alarm.condition);
+  add_text(object, "where", alarm.where);
+  add_text(object, "why", alarm.why);
+  object.end();
+}
+
+template <class T>
+void append_list(std::string& out, JsonObject& object, std::string_view key, const std::vector<T>& items) {
+  object.key(key);
+  out += '[';
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    if (i > 0) out += ',';
+    append_json(out, items[i]);
+  }
+  out += ']';
+}
+
+// One object a line.
+std::string as_json(const ExplainedEntity& entity) {
+  std::string out;
+  JsonObject object(out);
+  object.text("gear", entity.id);
+  object.text("name", entity.name);
+  object.text("kind", entity.kind);
+  append_list(out, object, "quantities", entity.quantities);
+  append_list(out, object, "alarms", entity.alarms);
+  append_texts(out, object, "acts", entity.acts);
+  append_texts(out, object, "assumed", entity.assumed);
+  object.end();
+  return out + '\n';
+}
+
+int no_such_gear(const Plan& plan, const std::string& gear, const Console& console) {
+  std::vector<std::string_view> ids;
+  for (const Entity& entity : plan.entities) ids.push_back(entity.id);
+  console.err << fmt::format("error: there is no gear or place `{}`\n", gear);
+  if (const auto near = nearest_word(gear, ids)) console.err << fmt::format("hint: did you mean `{}`?\n", *near);
+  return exit_no;
+}
+
+}  // namespace
+
+int explain_gear(const ExplainOptions& options, const Console& console) {
+  CaptureRun run;
+  run.plan = load_sound_site(options.site, console);
+  if (!run.plan) return exit_no;
+  const std::uint32_t only = options.gear.empty() ? no_index : run.plan->find_entity(options.gear);
+  if (!options.gear.empty() && only == no_index) return no_such_gear(*run.plan, options.gear, console);
+  run.files = options.files;
+  if (!options.at.empty()) {
+    run.until = parse_until(options.at, run.plan->zone);
+    if (!run.until) {
+      console.err << fmt::format("error: `{}` is no time\nhint: 2027-01-15 or 2027-01-15T08:00:00Z\n", options.at);
+      return exit_usage;
+    }
+  }
+  run.run(console, [](const Output&) {});
+  if (!run.engine) {  // not a message: what the site file alone says
+    const Instant at = run.until.value_or(run.plan->lay_up);
+    run.engine.emplace(run.plan, at);
+    run.engine->step({at, Tick{}});
+  }
+  for (std::uint32_t i = 0; i < run.plan->entities.size(); ++i) {
+    if (only != no_index && i != only) continue;
+    const ExplainedEntity entity = explain(run.engine->world(), i);
+    console.out << (options.json ? as_json(entity) : for_a_person(entity) + '\n');
+  }
+  return run.unreadable_file || run.counts.broken > 0 ? exit_no : exit_done;
+}
+
+}  // namespace overwinter

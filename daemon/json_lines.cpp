@@ -1,0 +1,100 @@
+#include "daemon/json_lines.h"
+
+#include <istream>
+
+#include "daemon/json_parser.h"
+#include "rules/limits.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::size_t chunk_bytes = std::size_t{64} * 1024;
+// A payload of 64 KiB whose every byte is written as \u00XX, with its topic.
+constexpr std::size_t longest_line = 6 * limits::payload_bytes + 6 * limits::topic_bytes + 1024;
+constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
+
+}  // namespace
+
+struct JsonLines::Parser : JsonParser {
+  Parser() : JsonParser(longest_line, limits::json_depth) {}
+};
+
+JsonLines::JsonLines(std::istream& in) : in_(in), parser_(std::make_unique<Parser>()), chunk_(chunk_bytes, '\0') {}
+JsonLines::~JsonLines() = default;
+
+bool JsonLines::next_line() {
+  text_.clear();
+  too_long_ = false;
+  bool any = false;
+  for (;;) {
+    if (position_ == filled_) {
+      in_.read(chunk_.data(), static_cast<std::streamsize>(chunk_.size()));
+      filled_ = static_cast<std::size_t>(in_.gcount());
+      position_ = 0;
+      bytes_ += filled_;
+      if (filled_ == 0) break;
+    }
+    any = true;
+    const std::string_view rest = std::string_view(chunk_).substr(position_, filled_ - position_);
+    const std::size_t end = rest.find('\n');
+    const std::string_view part = rest.substr(0, end);
+    if (text_.size() + part.size() > longest_line) {
+      too_long_ = true;  // read on to its end, but keep none of it
+    } else if (!too_long_) {
+      text_ += part;
+    }
+    position_ += part.size();
+    if (end != std::string_view::npos) {
+      ++position_;
+      break;
+    }
+  }
+  if (any) ++line_;
+  return any;
+}
+
+JsonLines::Read JsonLines::next(CapturedMessage& message) {
+  while (next_line()) {
+    if (too_long_) {
+      why_ = "the line is too long";
+      return Read::broken;
+    }
+    if (line_ == 1 && text_.starts_with(byte_order_mark)) text_.erase(0, byte_order_mark.size());
+    if (!trimmed(text_).empty()) return parse(message);
+  }
+  return Read::end;
+}
+
+JsonLines::Read JsonLines::parse(CapturedMessage& message) {
+  const auto broken = [&](std::string why) {
+    why_ = std::move(why);
+    return Read::broken;
+  };
+  simdjson::dom::element root;
+  if (const char* why = parser_->parse(text_, root)) {
+    std::string told = why;
+    if (told.starts_with("the payload")) told.replace(0, std::string_view("the payload").size(), "the line");
+    return broken(std::move(told));
+  }
+  simdjson::dom::object object;
+  if (root.get_object().get(object) != simdjson::SUCCESS) return broken("the line is not a JSON object");
+  std::string_view at;
+  if (object["at"].get_string().get(at) != simdjson::SUCCESS) return broken("`at` is missing or not text");
+  const auto instant = parse_rfc3339(at);
+  if (!instant) return broken("`at` is no time like 2026-12-01T08:00:00Z");
+  if (object["topic"].get_string().get(message.topic) != simdjson::SUCCESS)
+    return broken("`topic` is missing or not text");
+  if (object["payload"].get_string().get(message.payload) != simdjson::SUCCESS) {
+    return broken("`payload` is missing or not text; JSON goes in as text, with its quotes escaped");
+  }
+  message.at = *instant;
+  message.retained = false;
+  simdjson::dom::element retained;
+  if (object["retained"].get(retained) == simdjson::SUCCESS &&
+      retained.get_bool().get(message.retained) != simdjson::SUCCESS) {
+    return broken("`retained` is neither true nor false");
+  }
+  return Read::message;
+}
+
+}  // namespace overwinter

@@ -1,0 +1,185 @@
+#include "daemon/intake.h"
+
+#include <gtest/gtest.h>
+
+#include <memory>
+#include <string>
+
+#include "rules/limits.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view modes[] = {"idle", "charging_now"};
+
+const KindSpec& probe_kind() {
+  static const KindSpec kind{
+      "probe", "", {{"heat", Type::temperature()}, {"open", Type::boolean()}, {"mode", Type::word(modes)}}};
+  return kind;
+}
+
+// One probe whose only sensor is bound to topic "t".
+struct Bench {
+  Plan plan;
+  Instant now = *parse_rfc3339("2026-12-01T08:00:00Z");
+
+  explicit Bench(std::uint32_t slot = 0) {
+    plan.topic_root = "overwinter/x";
+    plan.entities.push_back({"probe", "probe", &probe_kind()});
+    for (const QuantitySpec& quantity : probe_kind().quantities) {
+      Slot s;
+      s.type = quantity.type;
+      plan.slots.push_back(s);
+    }
+    Sensor sensor;
+    sensor.slot = slot;
+    sensor.topic = "t";
+    sensor.unit = *parse_unit("degF", UnitContext::binding);
+    sensor.minimum = -60;
+    sensor.maximum = 90;
+    plan.sensors.push_back(sensor);
+  }
+  Sensor& sensor() { return plan.sensors[0]; }
+  Bench& pointer(std::string text) {
+    sensor().has_pointer = true;
+    sensor().pointer = std::move(text);
+    return *this;
+  }
+  SensorValue read(std::string_view payload) const {
+    Intake intake(std::make_shared<const Plan>(plan));
+    return std::get<SensorMessage>(intake.decode(now, "t", payload, false)->what).values.at(0);
+  }
+  std::string why(std::string_view payload) const {
+    const SensorValue value = read(payload);
+    return value.rejected_because == nullptr ? "accepted" : value.rejected_because;
+  }
+  CommandMessage command(std::string_view payload) const {
+    Intake intake(std::make_shared<const Plan>(plan));
+    return std::get<CommandMessage>(intake.decode(now, "overwinter/x/do/record", payload, false)->what);
+  }
+};
+
+TEST(Intake, PassesOverATopicThatNothingBinds) {
+  Intake intake(std::make_shared<const Plan>(Bench().plan));
+  EXPECT_FALSE(intake.decode({}, "u", "1", false));
+  EXPECT_FALSE(intake.decode({}, "t/", "1", false));
+  EXPECT_FALSE(intake.decode({}, "overwinter/x/do/", "{}", false));
+}
+
+TEST(Intake, FeedsAllSensorsOfOneTopicInPlanOrder) {
+  Bench bench;
+  bench.plan.sensors.push_back(bench.sensor());
+  Intake intake(std::make_shared<const Plan>(bench.plan));
+  const auto message = std::get<SensorMessage>(intake.decode(bench.now, "t", "32", true)->what);
+  ASSERT_EQ(message.values.size(), 2U);
+  EXPECT_EQ(message.values[0].sensor, 0U);
+  EXPECT_EQ(message.values[1].sensor, 1U);
+  EXPECT_TRUE(message.retained);
+  EXPECT_EQ(intake.sensor_topics().size(), 1U);
+}
+
+TEST(Intake, ConvertsPlainTextFromItsUnit) {  // 32 degF is 0 degC, 212 degF 100 degC (NIST SP 811, B.8)
+  EXPECT_NEAR(Bench().read(" 32.0\n").value, 0, 1e-9);
+  EXPECT_NEAR(Bench().read("+50").value, 10, 1e-9);
+}
+
+TEST(Intake, AppliesScaleAndOffsetInTheSensorsUnit) {
+  Bench bench;
+  bench.sensor().scale = 0.1;
+  bench.sensor().offset = 2;
+  EXPECT_NEAR(bench.read("300").value, 0, 1e-9);
+}
+
+TEST(Intake, FollowsPointersWithEscapes) {  // RFC 6901, section 5
+  EXPECT_NEAR(Bench().pointer("/a~1b/1").read(R"({"a/b":[0,32]})").value, 0, 1e-9);
+  EXPECT_NEAR(Bench().pointer("/m~0n").read(R"({"m~n":"32"})").value, 0, 1e-9);
+  EXPECT_NEAR(Bench().pointer("").read("32").value, 0, 1e-9);
+}
+
+TEST(Intake, SaysWhyAPayloadHasNoNumber) {
+  const Bench text;
+  EXPECT_EQ(text.why(""), "the payload is empty");
+  EXPECT_EQ(text.why("\xFF"), "the payload is not UTF-8");
+  EXPECT_EQ(text.why("nan"), "the value is not a finite number");
+  EXPECT_EQ(text.why("inf"), "the value is not a finite number");
+  EXPECT_EQ(text.why("1e999"), "the value is not a finite number");
+  EXPECT_EQ(text.why("32 degF"), "the value is not a number");
+  EXPECT_EQ(text.why("1,5"), "the value is not a number");
+  EXPECT_EQ(text.why("1000"), "the value is outside the range that is valid for the sensor");
+  EXPECT_NE(text.why(R"({"a":1})").find("pointer"), std::string::npos);
+  EXPECT_EQ(text.why(std::string(limits::payload_bytes + 1, '1')), "the payload is larger than 64 KiB");
+  const Bench json = Bench().pointer("/a");
+  EXPECT_EQ(json.why("hello"), "the payload is not JSON");
+  EXPECT_EQ(json.why(R"({"b":1})"), "the payload has nothing where the pointer leads");
+  EXPECT_EQ(json.why(R"({"a":null})"), "the value is null");
+  EXPECT_EQ(json.why(R"({"a":true})"), "the value is of the wrong type: a number is expected");
+  EXPECT_EQ(json.why(R"({"a":"NaN"})"), "the value is not a finite number");
+  EXPECT_EQ(json.why(R"({"a":[1]})"), "the pointer leads to an array, not to a value");
+  EXPECT_EQ(json.why(R"({"a":)" + std::string(100, '[') + std::string(100, ']') + "}"), "the payload nests too deeply");
+}
+
+TEST(Intake, KnowsTheUsualWordsInAnyCase) {
+  const Bench bench(1);
+  for (const char* word : {"true", "ON", "Yes", "1", "open", "up"}) EXPECT_EQ(bench.read(word).value, 1) << word;
+  for (const char* word : {"false", "Off", "no", "0", "closed", "shut", "DOWN"}) {
+    EXPECT_EQ(bench.why(word), "accepted") << word;
+    EXPECT_EQ(bench.read(word).value, 0) << word;
+  }
+  EXPECT_NE(bench.why("maybe"), "accepted");
+  const Bench json = Bench(1).pointer("/a");
+  EXPECT_EQ(json.read(R"({"a":true})").value, 1);
+  EXPECT_EQ(json.read(R"({"a":1})").value, 1);
+  EXPECT_EQ(json.why(R"({"a":0})"), "accepted");
+}
+
+TEST(Intake, ComparesGivenWordsExactly) {
+  Bench bench(1);
+  bench.sensor().yes = {"up"};
+  bench.sensor().no = {"down"};
+  EXPECT_EQ(bench.read("up").value, 1);
+  EXPECT_EQ(bench.why("down"), "accepted");
+  EXPECT_NE(bench.why("UP"), "accepted");
+  EXPECT_NE(bench.why("on"), "accepted");
+}
+
+TEST(Intake, FindsWordsOfAQuantity) {
+  EXPECT_EQ(Bench(2).read("charging_now").value, 1);
+  EXPECT_NE(Bench(2).why("flying"), "accepted");
+}
+
+TEST(Intake, TakesThePayloadsOwnTime) {
+  Bench bench = Bench().pointer("/v");
+  bench.sensor().has_time_pointer = true;
+  bench.sensor().time_pointer = "/t";
+  const SensorValue value = bench.read(R"({"v":32,"t":"2026-12-01T07:00:00Z"})");
+  EXPECT_TRUE(value.own_time);
+  EXPECT_EQ(value.at, bench.now - one_hour);
+  EXPECT_EQ(bench.why(R"({"v":32,"t":"2026-12-01T08:05:00Z"})"), "accepted");
+  EXPECT_EQ(bench.why(R"({"v":32,"t":"2026-12-01T08:05:01Z"})"), "the payload's time lies in the future");
+  EXPECT_NE(bench.why(R"({"v":32})"), "accepted");
+  EXPECT_NE(bench.why(R"({"v":32,"t":1764576000})"), "accepted");  // a number, but in which unit?
+  bench.sensor().time_unit_seconds = 0.001;
+  EXPECT_EQ(bench.read(R"({"v":32,"t":1700000000000})").at, Instant(Span(1'700'000'000'000)));
+}
+
+TEST(Intake, ReadsTheMembersOfACommand) {
+  const CommandMessage command = Bench().command(R"({"gear":"tire","value":true,"n":2})");
+  EXPECT_EQ(command.command, "record");
+  ASSERT_EQ(command.members.size(), 3U);
+  EXPECT_EQ(std::get<std::string>(command.members[0].value), "tire");
+  EXPECT_EQ(std::get<bool>(command.members[1].value), true);
+  EXPECT_EQ(std::get<double>(command.members[2].value), 2);
+}
+
+TEST(Intake, SaysWhyAPayloadIsNoCommand) {
+  EXPECT_EQ(Bench().command("").unreadable, "the payload is empty");
+  EXPECT_EQ(Bench().command("hello").unreadable, "the payload is not JSON");
+  EXPECT_EQ(Bench().command("[1]").unreadable, "the payload is not a JSON object");
+  EXPECT_EQ(Bench().command(R"({"a":{}})").unreadable, "'a' is neither text, number nor true or false");
+  std::string many = "{";
+  for (int i = 0; i < 65; ++i) many += (i > 0 ? ",\"k" : "\"k") + std::to_string(i) + "\":1";
+  EXPECT_EQ(Bench().command(many + "}").unreadable, "the payload has more than 64 members");
+}
+
+}  // namespace
+}  // namespace overwinter
