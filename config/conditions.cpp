@@ -135,7 +135,7 @@ bool enabled(const Definition& definition, Draft& draft) {
 
 std::string was_of(const Definition& definition, Draft& draft) {
   const YamlNode* node = definition.find("was");
-  return node && check_id(*node, draft.report) ? node->text : std::string{};
+  return node && check_name(*node, draft.report) ? node->text : std::string{};
 }
 
 void check_required(const Definition& definition, Draft& draft) {

@@ -40,6 +40,19 @@ void put_for_gear(Definition& definition, const YamlNode& map, Report& report) {
   });
 }
 
+// `adjust` changes numbers that there are; it makes none.
+void check_adjusted_numbers(const Definition& definition, const YamlNode& adjustment, Report& report) {
+  const YamlNode* with = find(adjustment, "with");
+  if (!with) return;
+  std::vector<std::string_view> names;
+  for (const NamedNode& named : definition.with) names.push_back(named.key->text);
+  for_each_pair(*with, [&](const YamlNode& key, const YamlNode&) {
+    if (std::ranges::find(names, key.text) != names.end()) return;
+    report.error(key, fmt::format("`with` of {} has no {}", definition.name, quote(key.text)),
+                 suggestion(key.text, names));
+  });
+}
+
 // The keys of one definition or adjustment, over those that stand.
 void merge(Definition& definition, const YamlNode& map, Report& report) {
   if (!check_map(map, key_names(definition.section()), definition.section().title, report)) return;
@@ -88,7 +101,7 @@ void Definitions::add(const YamlNode& root, Definition::What what, bool standard
   const bool is_rule = what == Definition::What::rule;
   for_each_pair(map_under(root, is_rule ? "rules" : "reminders", report),
                 [&](const YamlNode& key, const YamlNode& map) {
-                  if (!check_id(key, report)) return;
+                  if (!check_name(key, report)) return;
                   Definition* definition = find(key.text);
                   if (definition && definition->what != what) {
                     report.error(key, fmt::format("{} is a {} already", quote(key.text), is_rule ? "reminder" : "rule"),
@@ -118,6 +131,7 @@ void Definitions::add_file(const YamlNode& root, bool standard, Report& report) 
 void Definitions::adjust(const YamlNode& root, Report& report) {
   for_each_pair(map_under(root, "adjust", report), [&](const YamlNode& key, const YamlNode& map) {
     if (Definition* definition = find(key.text)) {
+      check_adjusted_numbers(*definition, map, report);
       merge(*definition, map, report);
       return;
     }

@@ -10,7 +10,7 @@
 namespace overwinter {
 namespace {
 
-void read_date_of(const YamlNode& node, ReminderDef& def, Draft& draft) {
+void read_date_of(const YamlNode& node, bool standard, ReminderDef& def, Draft& draft) {
   const bool is_word = node.is_scalar() && (node.text == "lay_up" || node.text == "return_to_service");
   if (!is_word) {
     def.date = read_date(node, draft.plan.zone, draft.report);
@@ -19,7 +19,7 @@ void read_date_of(const YamlNode& node, ReminderDef& def, Draft& draft) {
   }
   const bool lay_up = node.text == "lay_up";
   def.anchor = lay_up ? ReminderDef::Anchor::lay_up : ReminderDef::Anchor::return_to_service;
-  if ((lay_up ? draft.plan.lay_up : draft.plan.return_to_service) == Instant{}) {
+  if (!standard && (lay_up ? draft.plan.lay_up : draft.plan.return_to_service) == Instant{}) {
     draft.report.warning(node, fmt::format("the site file has no `{}` under `season`: this is never due", node.text));
   }
 }
@@ -54,7 +54,7 @@ ReminderDef read_def(const Definition& definition, Draft& draft) {
   def.was = was_of(definition, draft);
   if (const YamlNode* node = definition.find("every")) def.every = read_every(*node, draft.report);
   if (const YamlNode* node = definition.find("first")) def.first = read_every(*node, draft.report);
-  if (const YamlNode* node = definition.find("date")) read_date_of(*node, def, draft);
+  if (const YamlNode* node = definition.find("date")) read_date_of(*node, definition.standard, def, draft);
   def.grace = duration_of(definition, "grace", draft);
   def.priority = priority_of(definition, Priority::low, draft);
   def.season = season_of(definition, draft);

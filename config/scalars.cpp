@@ -57,6 +57,9 @@ bool is_below_vacuum(double canonical, const Type& type) {
 }  // namespace
 
 std::string suggestion(std::string_view wrong, std::span<const std::string_view> names) {
+  constexpr std::size_t shortest_beginning = 4;
+  const auto longer = std::ranges::find_if(names, [&](std::string_view name) { return name.starts_with(wrong); });
+  if (wrong.size() >= shortest_beginning && longer != names.end()) return fmt::format("did you mean `{}`?", *longer);
   if (const auto near = nearest_word(wrong, names)) return fmt::format("did you mean `{}`?", *near);
   if (names.empty() || names.size() > 12) return {};
   return "it could be " + list_words(names);
@@ -170,22 +173,25 @@ std::optional<std::vector<std::string>> read_texts(const YamlNode& node, bool on
   return {};
 }
 
-bool check_id(const YamlNode& node, Report& report) {
-  const std::string* text = scalar_text(node, "an id", report);
+bool check_name(const YamlNode& node, Report& report) {
+  const std::string* text = scalar_text(node, "a name", report);
   if (!text) return false;
   constexpr std::size_t longest = 40;
   const auto fits = [](char c) { return (c >= 'a' && c <= 'z') || is_digit(c) || c == '_'; };
   if (text->empty() || text->size() > longest || !(text->front() >= 'a' && text->front() <= 'z') ||
       !std::ranges::all_of(*text, fits)) {
-    report.error(node, fmt::format("{} is no id", quote(*text)),
-                 "an id starts with a letter a-z and has up to 40 of a-z, 0-9 and _");
-    return false;
-  }
-  if (is_reserved_word(*text)) {
-    report.error(node, fmt::format("`{}` is a word of the language", *text), "choose another name");
+    report.error(node, fmt::format("{} is no name of ours", quote(*text)),
+                 "it starts with a letter a-z and has up to 40 of a-z, 0-9 and _");
     return false;
   }
   return true;
+}
+
+bool check_id(const YamlNode& node, Report& report) {
+  if (!check_name(node, report)) return false;
+  if (!is_reserved_word(node.text)) return true;
+  report.error(node, fmt::format("`{}` is a word of the language", node.text), "choose another name");
+  return false;
 }
 
 std::optional<double> read_value(const YamlNode& node, const Type& type, Shown shown, Report& report) {

@@ -30,7 +30,9 @@ std::optional<double> read_number(const YamlNode& node, Report& report);
 std::optional<std::uint16_t> read_port(const YamlNode& node, Report& report);
 std::optional<std::size_t> read_word(const YamlNode& node, std::span<const std::string_view> words, Report& report);
 std::optional<std::vector<std::string>> read_texts(const YamlNode& node, bool one_is_enough, Report& report);
-// An id or a name of a rule: [a-z][a-z0-9_]{0,39}, no word of the language.
+// The name of a rule or a reminder: [a-z][a-z0-9_]{0,39}.
+bool check_name(const YamlNode& node, Report& report);
+// An id: such a name that is no word of the language, for conditions name ids.
 bool check_id(const YamlNode& node, Report& report);
 
 // Canonical. Below vacuum and below absolute zero are refused.
