@@ -91,8 +91,10 @@ std::string compose(const World& world) {
   if (gear == 0) {
     add("Nothing was watched this week: no gear has a source that a rule uses.");
   } else if (open.empty() && least >= watched_enough) {
-    add("All is well. " + counted(gear, "thing was", "things were") + " watched for " +
-        std::to_string(static_cast<int>(std::floor(least * 100))) + " % of the week or more.");
+    add("All is well. " + counted(gear, "thing was", "things were") + " watched " +
+        (least > 0.995
+             ? "all week."
+             : "for at least " + std::to_string(static_cast<int>(std::floor(least * 100))) + " % of the week."));
   } else if (least < watched_enough) {
     add(least_name + " was seen for only " + std::to_string(static_cast<int>(std::floor(least * 100))) +
         " % of the week.");

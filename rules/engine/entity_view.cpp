@@ -139,8 +139,8 @@ Sample EntityView::station_pressure_at(Instant instant) const {
     const auto station =
         sample_at(world_, outdoors.quantity_slot(static_cast<std::uint8_t>(PlaceQuantity::station_pressure)), instant);
     if (station.known && std::abs(station.value - expected) <= station_tolerance) return station;
-    Sample sea =
-        sample_at(world_, outdoors.quantity_slot(static_cast<std::uint8_t>(PlaceQuantity::sea_level_pressure)), instant);
+    Sample sea = sample_at(world_, outdoors.quantity_slot(static_cast<std::uint8_t>(PlaceQuantity::sea_level_pressure)),
+                           instant);
     if (sea.known) {
       sea.value *= expected / standard_atmosphere.value;  // first approximation: the same ratio as the standard air
       return sea;
@@ -161,7 +161,8 @@ void EntityView::unset(std::uint8_t quantity, const char* because) {
 
 void EntityView::ask(std::string question) {
   constexpr std::size_t most_questions = 20;  // of a week; more would drown the digest
-  if (world_.digest.questions.size() < most_questions) world_.digest.questions.push_back(std::move(question));
+  if (world_.digest.questions.size() >= most_questions) return;
+  world_.digest.questions.push_back(entity().name + ": " + std::move(question) + ".");
 }
 
 }  // namespace overwinter
