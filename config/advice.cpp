@@ -28,6 +28,13 @@ void advise_about_site(const YamlNode& root, Draft& draft) {
                            "add outdoors under places, with a temperature");
     }
   }
+  const bool waits_for_season = std::ranges::any_of(plan.reminder_defs, [](const ReminderDef& def) {
+    return def.anchor == ReminderDef::Anchor::lay_up || def.anchor == ReminderDef::Anchor::return_to_service;
+  });
+  if (waits_for_season && !find(root, "season") && site) {
+    draft.report.warning(*site, "no `season`: the reminders of the lay-up and of the return are never due",
+                         "write season: {lay_up: DATE, return_to_service: DATE}, or tell the dates later");
+  }
   for (std::size_t i = 0; i < plan.entities.size(); ++i) {
     const Entity& entity = plan.entities[i];
     if (entity.kind->name == "propane_cylinder" && entity.place != plan.outdoors && draft.entity_keys[i]) {

@@ -116,8 +116,8 @@ void Definitions::add(const YamlNode& root, Definition::What what, bool standard
                     definition->name_key = &key;
                     definition->standard = standard;
                   }
-                  // A condition of one's own makes the rule one's own.
-                  if (overwinter::find(map, "raise_when")) definition->standard = standard;
+                  // A condition or a date of one's own makes it one's own.
+                  if (overwinter::find(map, is_rule ? "raise_when" : "date")) definition->standard = standard;
                   merge(*definition, map, report);
                 });
 }

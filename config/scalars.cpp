@@ -180,7 +180,7 @@ bool check_name(const YamlNode& node, Report& report) {
   const auto fits = [](char c) { return (c >= 'a' && c <= 'z') || is_digit(c) || c == '_'; };
   if (text->empty() || text->size() > longest || !(text->front() >= 'a' && text->front() <= 'z') ||
       !std::ranges::all_of(*text, fits)) {
-    report.error(node, fmt::format("{} is no name of ours", quote(*text)),
+    report.error(node, fmt::format("{} is no name", quote(*text)),
                  "it starts with a letter a-z and has up to 40 of a-z, 0-9 and _");
     return false;
   }

@@ -26,6 +26,9 @@ class Walk {
     return {};
   }
 
+  // After run(): where the outermost bracket without an end stands.
+  std::optional<std::size_t> open_at() const { return depth_ > 0 ? std::optional(outermost_) : std::nullopt; }
+
  private:
   char peek(std::size_t ahead = 0) const { return at_ + ahead < text_.size() ? text_[at_ + ahead] : '\n'; }
   bool ends_word(std::size_t ahead) const {
@@ -53,7 +56,10 @@ class Walk {
   }
 
   void open() {
-    if (depth_ == 0) size_ = 0;
+    if (depth_ == 0) {
+      size_ = 0;
+      outermost_ = at_;
+    }
     ++depth_;
     ++size_;
     if (depth_ > max_yaml_depth) fault_ = {at_, true};
@@ -151,7 +157,7 @@ class Walk {
 
   std::string_view text_;
   std::size_t at_ = 0;
-  std::size_t depth_ = 0, size_ = 0, indent_ = 0;
+  std::size_t depth_ = 0, size_ = 0, indent_ = 0, outermost_ = 0;
   bool line_start_ = true;
   std::optional<BracketFault> fault_;
 };
@@ -159,5 +165,11 @@ class Walk {
 }  // namespace
 
 std::optional<BracketFault> check_brackets(std::string_view text) { return Walk(text).run(); }
+
+std::optional<std::size_t> open_bracket(std::string_view text) {
+  Walk walk(text);
+  walk.run();
+  return walk.open_at();
+}
 
 }  // namespace overwinter

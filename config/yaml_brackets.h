@@ -12,6 +12,9 @@ struct BracketFault {
   bool too_deep = false;  // else: too much in one pair
 };
 
+// Where the outermost bracket opens that has no end; nothing: all have one.
+std::optional<std::size_t> open_bracket(std::string_view text);
+
 // The first place at which brackets nest deeper, or one outermost pair holds more brackets and commas, than config
 // reads.
 std::optional<BracketFault> check_brackets(std::string_view text);

@@ -5,6 +5,7 @@
 #include <yaml-cpp/exceptions.h>
 #include <yaml-cpp/parser.h>
 
+#include <algorithm>
 #include <sstream>
 #include <unordered_map>
 #include <utility>
@@ -159,37 +160,54 @@ class TreeBuilder : public YAML::EventHandler {
   int documents_ = 0;
 };
 
-// The library's words for what people do most, in ours.
-std::pair<std::string, std::string> explain(const std::string& message) {
-  if (message == "illegal map value") {
-    return {"a `:` that YAML takes for a key", "put the text in quotes"};
-  }
-  if (message == "illegal EOF in scalar") return {"a quote has no end", "close it with the same sign"};
-  if (message.starts_with("end of map flow") || message.starts_with("end of sequence flow")) {
-    return {"a bracket has no end", "a text that starts with a bracket stands in quotes"};
-  }
-  if (message.starts_with("end of map not found")) {
-    return {"this does not fit the map that it stands in", "look at the indentation, and put texts in quotes"};
-  }
-  if (message.find("tab") != std::string::npos) return {"a tab in the indentation", "indent with spaces"};
-  return {fmt::format("not YAML: {}", message),
-          "a text that holds `: ` or ` #`, or starts with a sign, stands in quotes"};
-}
-
-// A quote that runs to the end of the file swallows everything: point at where it opens.
-std::optional<std::size_t> open_quote_before(const TextFile& file) {
-  std::optional<std::size_t> at;
-  for (std::size_t i = 0; i < file.text.size(); ++i) {
-    const char c = file.text[i];
-    if (c != '"' && c != '\'') continue;
-    const char before = i > 0 ? file.text[i - 1] : ' ';
-    if (before != ' ' && before != '\n' && before != '[' && before != '{' && before != ',') continue;
+// A quote that runs to the end of the file swallows everything: where it opens.
+std::optional<std::size_t> open_quote(const TextFile& file) {
+  const std::string& text = file.text;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const char c = text[i];
+    const char before = i > 0 ? text[i - 1] : ' ';
+    const bool opens = before == ' ' || before == '\n' || before == '[' || before == '{' || before == ',';
+    if ((c != '"' && c != '\'') || !opens) continue;
     std::size_t end = i + 1;
-    while (end < file.text.size() && file.text[end] != c) end += file.text[end] == '\\' && c == '"' ? 2 : 1;
-    if (end >= file.text.size()) return i;
+    while (end < text.size() && text[end] != c) end += text[end] == '\\' && c == '"' ? 2U : 1U;
+    if (end >= text.size()) return i;
     i = end;
   }
-  return at;
+  return {};
+}
+
+struct Explained {
+  std::size_t at = 0;
+  std::string text, hint;
+};
+
+// The library's words for what people do most, in ours, and its place made the one to look at.
+Explained explain(const std::string& message, std::size_t at, const TextFile& file) {
+  const std::uint32_t line = file.line_at(at);
+  const std::size_t line_start = file.line_starts[line - 1];
+  const std::string_view before = std::string_view(file.text).substr(line_start, at - line_start);
+  const std::size_t indentation = std::min(before.find_first_not_of(" \t"), before.size());
+  if (const std::size_t tab = before.substr(0, indentation).find('\t'); tab != std::string_view::npos) {
+    return {line_start + tab, "a tab in the indentation", "indent with spaces"};
+  }
+  if (message == "illegal EOF in scalar") {
+    return {open_quote(file).value_or(at), "this quote has no end", "close it with the same sign"};
+  }
+  if (message.starts_with("end of map flow") || message.starts_with("end of sequence flow")) {
+    return {open_bracket(file.text).value_or(at), "this bracket has no end",
+            "close it; a text that starts with a bracket stands in quotes"};
+  }
+  if (message.find("referenced anchor") != std::string::npos) return {at, "an alias", "write the value out here"};
+  if (message == "illegal map value") return {at, "a `:` that YAML takes for a key", "put the text in quotes"};
+  if (message.starts_with("end of map not found")) {
+    const std::size_t last = before.find_last_not_of(" \t");
+    if (last != std::string_view::npos && (before[last] == '}' || before[last] == ']')) {
+      return {at, "YAML takes the bracket at the start of this text for a map or a list", "put the text in quotes"};
+    }
+    return {at, "this does not fit the map that it stands in", "look at the indentation, and put texts in quotes"};
+  }
+  return {at, fmt::format("not YAML: {}", message),
+          "a text that holds `: ` or ` #`, or starts with a sign, stands in quotes"};
 }
 
 }  // namespace
@@ -231,12 +249,11 @@ std::optional<YamlNode> read_yaml(std::uint32_t index, Report& report) {
   } catch (const Refused&) {
     return {};
   } catch (const YAML::Exception& e) {
-    auto [text, hint] = explain(e.msg);
-    std::size_t at = e.mark.line < 0 ? 0
-                                     : file.offset(static_cast<std::size_t>(e.mark.line),
-                                                   static_cast<std::size_t>(std::max(0, e.mark.column)));
-    if (e.msg == "illegal EOF in scalar") at = open_quote_before(file).value_or(at);
-    report.error_at(index, at, at + 1, std::move(text), std::move(hint));
+    const std::size_t marked = e.mark.line < 0 ? 0
+                                               : file.offset(static_cast<std::size_t>(e.mark.line),
+                                                             static_cast<std::size_t>(std::max(0, e.mark.column)));
+    Explained explained = explain(e.msg, marked, file);
+    report.error_at(index, explained.at, explained.at + 1, std::move(explained.text), std::move(explained.hint));
     return {};
   }
   return builder.take_root();
