@@ -241,8 +241,7 @@ std::string acknowledge_alarm(World& world, std::uint32_t index, const std::stri
   return {};
 }
 
-std::string shelve_alarm(World& world, std::uint32_t index, Instant until, const std::string& by,
-                         const std::string& why) {
+void shelve_alarm(World& world, std::uint32_t index, Instant until, const std::string& by, const std::string& why) {
   AlarmState& a = world.alarms[index];
   a.shelved_until = until;
   a.shelved_why = why;
@@ -252,7 +251,6 @@ std::string shelve_alarm(World& world, std::uint32_t index, Instant until, const
   event.reason = why;
   world.emit(EventGroup::alarm, index, std::move(event));
   world.mark_alarm(index);
-  return {};
 }
 
 std::string unshelve_alarm(World& world, std::uint32_t index, const std::string& by) {
@@ -274,16 +272,6 @@ std::uint32_t find_alarm(const Plan& plan, std::string_view rule, std::string_vi
     if (plan.rules[plan.alarms[i].rule].name == rule && plan.entities[plan.alarms[i].entity].id == gear) return i;
   }
   return no_index;
-}
-
-std::optional<Instant> evidence_stale_since(const World& world, std::uint32_t index) {
-  std::optional<Instant> since;
-  for (const std::uint32_t slot : world.plan->alarms[index].measured_slots) {
-    const SlotState& s = world.board[slot];
-    if (s.known() || s.at == Instant{}) continue;
-    if (!since || s.at < *since) since = s.at;
-  }
-  return since;
 }
 
 }  // namespace overwinter

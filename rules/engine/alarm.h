@@ -22,9 +22,10 @@ void settle_alarms(World& world);
 
 // Commands. Empty: done; else why not.
 std::string acknowledge_alarm(World& world, std::uint32_t alarm, const std::string& by);
-std::string shelve_alarm(World& world, std::uint32_t alarm, Instant until, const std::string& by,
-                         const std::string& why);
 std::string unshelve_alarm(World& world, std::uint32_t alarm, const std::string& by);
+
+// Hides it until then; a shelved alarm may be shelved anew.
+void shelve_alarm(World& world, std::uint32_t alarm, Instant until, const std::string& by, const std::string& why);
 
 // Ends an alarm for another reason than its condition: out_of_service, season, rule_removed, gear_removed.
 void withdraw_alarm(World& world, std::uint32_t alarm, std::string_view reason);
@@ -32,9 +33,6 @@ void withdraw_alarm(World& world, std::uint32_t alarm, std::string_view reason);
 void tell_orphans(World& world);
 
 std::uint32_t find_alarm(const Plan& plan, std::string_view rule, std::string_view gear);  // no_index: none
-
-// "fresh", or since when one of the inputs is unknown.
-std::optional<Instant> evidence_stale_since(const World& world, std::uint32_t alarm);
 
 // What {detail} says in the messages of the watch rules.
 std::string watch_detail(const World& world, std::uint32_t entity);

@@ -239,9 +239,7 @@ void run_act(CommandCall& call) {
     world.models[entity]->act(view, static_cast<std::uint8_t>(spec - acts.begin()), call.at);
     world.mark_entity(entity);
   }
-  for (std::uint8_t q = 0; q < e.kind->quantities.size(); ++q) {
-    if (e.kind->quantities[q].measured) confirm_by_person(world, e.quantity_slot(q));
-  }
+  confirm_by_person(world, entity);
   Event event;
   event.kind = EventKind::act;
   event.gear = e.id;

@@ -1,6 +1,7 @@
 #include "rules/engine/entity_view.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "rules/gear/place.h"
 #include "rules/physics/moist_air.h"
@@ -22,13 +23,22 @@ Span reach_of(const World& world, std::uint32_t slot) {
   return stale == Span::max() ? hand_reach : stale;
 }
 
+double standard_pressure_of(const Plan& plan) {
+  const auto standard = standard_pressure(Length(plan.altitude));
+  return standard ? standard->value : standard_atmosphere.value;
+}
+
+}  // namespace
+
 double plus_minus_of(const World& world, std::uint32_t slot, bool by_hand) {
   const Slot& spec = world.plan->slots[slot];
   if (!by_hand && spec.sensor != no_index) return world.plan->sensors[spec.sensor].plus_minus;
   return world.plan->entities[spec.entity].kind->quantities[spec.index].plus_minus;
 }
 
-}  // namespace
+bool fits_altitude(const Plan& plan, double station_pressure) {
+  return std::abs(station_pressure - standard_pressure_of(plan)) <= station_tolerance;
+}
 
 Sample sample_at(const World& world, std::uint32_t slot, Instant instant) {
   const auto reading = world.series[slot].track.at(instant, reach_of(world, slot));
@@ -131,14 +141,12 @@ bool EntityView::is_outdoors() const {
 }
 
 Sample EntityView::station_pressure_at(Instant instant) const {
-  const Length altitude(world_.plan->altitude);
-  const auto standard = standard_pressure(altitude);
-  const double expected = standard ? standard->value : standard_atmosphere.value;
+  const double expected = standard_pressure_of(*world_.plan);
   if (world_.plan->outdoors != no_index) {
     const Entity& outdoors = world_.plan->entities[world_.plan->outdoors];
     const auto station =
         sample_at(world_, outdoors.quantity_slot(static_cast<std::uint8_t>(PlaceQuantity::station_pressure)), instant);
-    if (station.known && std::abs(station.value - expected) <= station_tolerance) return station;
+    if (station.known && fits_altitude(*world_.plan, station.value)) return station;
     Sample sea = sample_at(world_, outdoors.quantity_slot(static_cast<std::uint8_t>(PlaceQuantity::sea_level_pressure)),
                            instant);
     if (sea.known) {

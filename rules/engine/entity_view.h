@@ -38,11 +38,16 @@ class EntityView final : public Surroundings {
   const Entity& entity() const { return world_.plan->entities[index_]; }
   std::optional<std::uint32_t> owner(Whose whose) const;
   std::optional<std::uint32_t> measured_slot(Whose whose, std::uint8_t quantity) const;
-  Span reach(std::uint32_t slot) const;
 
   World& world_;
   std::uint32_t index_;
 };
+
+// The k = 2 uncertainty of a reading of a measured slot: its sensor's, or the kind's default for one by hand.
+double plus_minus_of(const World& world, std::uint32_t slot, bool by_hand);
+
+// False for a value so far from the standard pressure at the site's altitude that it looks reduced to sea level.
+bool fits_altitude(const Plan& plan, double station_pressure);
 
 // The reading of a measured slot at an instant, with the sensor's plus_minus.
 Sample sample_at(const World& world, std::uint32_t slot, Instant instant);

@@ -1,7 +1,6 @@
 #include "rules/engine/readings.h"
 
 #include <algorithm>
-#include <cmath>
 
 #include "rules/engine/entity_view.h"
 #include "rules/engine/silence.h"
@@ -9,17 +8,12 @@
 #include "rules/engine/shared_jump.h"
 #include "rules/gear/place.h"
 #include "rules/limits.h"
-#include "rules/physics/moist_air.h"
 
 namespace overwinter {
 namespace {
 
 constexpr Span latest_past = 14 * one_day;  // how far back a reading may enter history
 constexpr Span rejected_interval = one_hour;
-
-void judge(World& world, std::uint32_t slot) {
-  if (std::find(world.judged.begin(), world.judged.end(), slot) == world.judged.end()) world.judged.push_back(slot);
-}
 
 void count_rejected(World& world, const SensorValue& value) {
   const Sensor& sensor = world.plan->sensors[value.sensor];
@@ -50,8 +44,7 @@ void check_station_pressure(World& world, std::uint32_t slot) {
       spec.index != static_cast<std::uint8_t>(PlaceQuantity::station_pressure)) {
     return;
   }
-  const auto standard = standard_pressure(Length(world.plan->altitude));
-  if (standard && std::abs(world.board[slot].value - standard->value) > 6000) {
+  if (!fits_altitude(*world.plan, world.board[slot].value)) {
     world.board.set_quality(slot, Quality::uncertain, reason_sea_level);
   }
 }
@@ -68,10 +61,8 @@ void accept_back_dated(World& world, std::uint32_t slot, const LastReading& read
   const Slot& spec = world.plan->slots[slot];
   if (spec.type.is_numeric()) world.series[slot].track.add({reading.at, reading.value, by_hand});
   EntityView view(world, spec.entity);
-  const double plus_minus = !by_hand && spec.sensor != no_index ? world.plan->sensors[spec.sensor].plus_minus
-                                                               : world.entity(spec.entity).kind->quantities[spec.index].plus_minus;
   if (Model* model = world.models[spec.entity].get()) {
-    model->late_reading(view, spec.index, {reading.value, plus_minus, reading.at, true, by_hand});
+    model->late_reading(view, spec.index, {reading.value, plus_minus_of(world, slot, by_hand), reading.at, true, by_hand});
   }
 }
 
@@ -108,7 +99,7 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
   }
   end_silence(world, arrived.sensor);
   world.board.set_reading(slot, value, sensor.plus_minus, at, false);
-  judge(world, slot);
+  world.judge(slot);
   check_station_pressure(world, slot);
   if (series.stuck) world.board.set_quality(slot, Quality::uncertain, reason_stuck);
   arm_sensor(world, arrived.sensor);
@@ -130,7 +121,7 @@ void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant
   }
   series.hand = {at, value, true};
   if (spec.type.is_numeric()) series.track.add({at, value, true});
-  confirm_by_person(world, slot);
+  confirm_by_person(world, spec.entity);
   const bool sensor_is_fresh = spec.sensor != no_index && series.sensor.present && world.board[slot].has_value &&
                                !world.board[slot].by_hand;
   if (sensor_is_fresh) {
@@ -138,9 +129,8 @@ void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant
     world.mark_entity(spec.entity);
     return;
   }
-  const double plus_minus = world.entity(spec.entity).kind->quantities[spec.index].plus_minus;
-  world.board.set_reading(slot, value, plus_minus, at, true);
-  judge(world, slot);
+  world.board.set_reading(slot, value, plus_minus_of(world, slot, true), at, true);
+  world.judge(slot);
 }
 
 void judge_readings(World& world) {
@@ -176,10 +166,9 @@ void on_sensor_timer(World& world, std::uint32_t index) {
       series.sensor.at + sensor.stale_after <= world.now) {
     forget_jump(world, index);
     if (series.hand.present) {  // else the newest hand reading
-      const Slot& spec = world.plan->slots[sensor.slot];
-      const double plus_minus = world.entity(spec.entity).kind->quantities[spec.index].plus_minus;
+      const double plus_minus = plus_minus_of(world, sensor.slot, true);
       world.board.set_reading(sensor.slot, series.hand.value, plus_minus, series.hand.at, true);
-      judge(world, sensor.slot);
+      world.judge(sensor.slot);
     } else {
       world.board.set_unknown(sensor.slot, reason_silent);
     }

@@ -83,8 +83,7 @@ void arm_clock(World& world) {
 void on_timer(World& world, std::uint32_t id) {
   if (id < world.entity_timer(0)) {
     on_sensor_timer(world, id);
-    const std::uint32_t entity = world.plan->slots[world.plan->sensors[id].slot].entity;
-    world.silence_changed.push_back(entity);
+    watch_silence(world, world.plan->slots[world.plan->sensors[id].slot].entity);
   } else if (id < world.alarm_timer(0)) {
     world.mark_entity(id - world.entity_timer(0));
   } else if (id < world.reminder_timer(0)) {

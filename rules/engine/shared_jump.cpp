@@ -135,7 +135,7 @@ void release_held_jump(World& world, std::uint32_t sensor) {
   }
   accept(world, slot);
   world.board.set_quality(slot, Quality::good, nullptr);
-  if (std::find(world.judged.begin(), world.judged.end(), slot) == world.judged.end()) world.judged.push_back(slot);
+  world.judge(slot);
 }
 
 void forget_jump(World& world, std::uint32_t sensor) {
@@ -146,8 +146,7 @@ void forget_jump(World& world, std::uint32_t sensor) {
   if (was_shared) settle_teller(world, teller(world, sensor));
 }
 
-void confirm_by_person(World& world, std::uint32_t slot) {
-  const std::uint32_t entity = world.plan->slots[slot].entity;
+void confirm_by_person(World& world, std::uint32_t entity) {
   for (const std::uint32_t sensor : world.wiring.entity_sensors[entity]) {
     SeriesState& series = world.series[slot_of(world, sensor)];
     if (world.wiring.jump_group_of[sensor] == no_index) continue;

@@ -14,8 +14,8 @@ void judge_jump(World& world, std::uint32_t sensor);
 // 15 min are over and no other jumped along: the reading counts.
 void release_held_jump(World& world, std::uint32_t sensor);
 void forget_jump(World& world, std::uint32_t sensor);
-// A hand reading or an act on this slot's gear: what is there now is what is.
-void confirm_by_person(World& world, std::uint32_t slot);
+// A hand reading or an act on this gear: what is there now is what is.
+void confirm_by_person(World& world, std::uint32_t entity);
 std::string describe_jump(const World& world, std::uint32_t entity);
 
 }  // namespace overwinter

@@ -140,6 +140,8 @@ Instant silence_deadline(const World& world, std::uint32_t sensor) {
   return from + world.plan->sensors[sensor].stale_after;
 }
 
+void watch_silence(World& world, std::uint32_t entity) { changed(world.silence_changed, entity); }
+
 void fall_silent(World& world, std::uint32_t sensor) {
   SeriesState& series = world.series[world.plan->sensors[sensor].slot];
   series.silent = true;

@@ -13,6 +13,8 @@ Instant silence_deadline(const World& world, std::uint32_t sensor);
 void fall_silent(World& world, std::uint32_t sensor);
 void end_silence(World& world, std::uint32_t sensor);
 
+// Marks an entity for settle_silence: a time of one of its sensors came.
+void watch_silence(World& world, std::uint32_t entity);
 // Sets sensor_is_silent of the entities concerned, gateway_is_silent and silent_sensors, from the series' states.
 void settle_silence(World& world);
 // Marks the entity (and its gateways) for settle_silence: a gateway's own `online` changed.

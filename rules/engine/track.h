@@ -2,7 +2,6 @@
 // The newest reading is kept exactly; of older ones the last in each 5 min for a day, in each 30 min for 14 d.
 #pragma once
 
-#include <cstddef>
 #include <deque>
 #include <optional>
 #include <vector>
@@ -36,7 +35,6 @@ class Track {
   std::optional<Reading> lagged_at(Instant instant, Span tau, Span reach);
 
   const Reading* newest() const { return recent_.empty() ? nullptr : &recent_.back(); }
-  std::size_t bytes() const { return (recent_.size() + older_.size()) * sizeof(Reading); }
 
   template <class A>
   void archive(A& a) {

@@ -1,11 +1,8 @@
 #include "rules/engine/world.h"
 
+#include <algorithm>
+
 namespace overwinter {
-namespace {
-
-std::size_t count_histories(const MessageTemplate& message) { return message.history_count(); }
-
-}  // namespace
 
 World::World(std::shared_ptr<const Plan> the_plan, Instant start)
     : plan(std::move(the_plan)),
@@ -31,8 +28,8 @@ World::World(std::shared_ptr<const Plan> the_plan, Instant start)
     const AlarmSpec& spec = plan->alarms[i];
     alarms[i].raise_windows.resize(spec.raise.histories.size());
     alarms[i].clear_windows.resize(spec.clear.histories.size());
-    alarms[i].title_windows.resize(count_histories(spec.title));
-    alarms[i].message_windows.resize(count_histories(spec.message));
+    alarms[i].title_windows.resize(spec.title.history_count());
+    alarms[i].message_windows.resize(spec.message.history_count());
     alarms[i].raise_source = spec.raise.source;
     alarms[i].clear_source = spec.clear.source;
     alarms[i].priority = plan->rules[spec.rule].priority;
@@ -42,7 +39,7 @@ World::World(std::shared_ptr<const Plan> the_plan, Instant start)
     reminders[i].due_windows.resize(spec.due_when.histories.size());
     reminders[i].done_windows.resize(spec.done_when.histories.size());
     reminders[i].good_windows.resize(spec.good_day_when.histories.size());
-    reminders[i].message_windows.resize(count_histories(spec.message));
+    reminders[i].message_windows.resize(spec.message.history_count());
     reminders[i].due_source = spec.due_when.source;
     reminders[i].done_source = spec.done_when.source;
     reminders[i].good_source = spec.good_day_when.source;
@@ -65,6 +62,9 @@ void mark(std::vector<std::uint64_t>& stamps, std::vector<std::uint32_t>& list, 
 
 }  // namespace
 
+void World::judge(std::uint32_t slot) {
+  if (std::find(judged.begin(), judged.end(), slot) == judged.end()) judged.push_back(slot);
+}
 void World::mark_entity(std::uint32_t index) { mark(entity_dirty, dirty_entities, step, index); }
 void World::mark_alarm(std::uint32_t index) { mark(alarm_dirty, dirty_alarms, step, index); }
 void World::mark_reminder(std::uint32_t index) { mark(reminder_dirty, dirty_reminders, step, index); }

@@ -241,9 +241,9 @@ struct World {
   std::uint64_t step = 0;
 
   const Entity& entity(std::uint32_t index) const { return plan->entities[index]; }
-  bool exists_sensor(std::uint32_t slot) const { return plan->slots[slot].sensor != no_index; }
 
   void emit(EventGroup group, std::uint32_t index, Event event);
+  void judge(std::uint32_t slot);  // adds to `judged`, once
   void mark_entity(std::uint32_t index);
   void mark_alarm(std::uint32_t index);
   void mark_reminder(std::uint32_t index);
