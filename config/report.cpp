@@ -52,6 +52,16 @@ void Report::error_at(std::uint32_t file, std::size_t begin, std::size_t end, st
   add(file, {files_[file].place(begin, end), std::move(text), std::move(hint), Severity::error});
 }
 
+std::uint64_t Report::fingerprint() const {
+  std::uint64_t hash = 0xcbf29ce484222325U;
+  const auto add = [&hash](unsigned char byte) { hash = (hash ^ byte) * 0x100000001b3U; };
+  for (const TextFile& file : files_) {
+    for (const char c : file.text) add(static_cast<unsigned char>(c));
+    add(0);  // where one file ends
+  }
+  return hash;
+}
+
 void Report::error(const YamlNode& at, std::string text, std::string hint) {
   error_at(at.file, at.begin, at.end, std::move(text), std::move(hint));
 }

@@ -132,6 +132,7 @@ LoadedSite load_site(const std::string& path, const FileSource& source) {
   LoadedSite loaded;
   loaded.faults = report.sorted(loaded.lines);
   loaded.files = tree.paths();
+  draft.plan.fingerprint = report.fingerprint();
   if (!report.has_errors()) loaded.plan = std::move(draft.plan);
   return loaded;
 }

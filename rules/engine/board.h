@@ -47,6 +47,7 @@ class Board final : public Readings {
     touched_.clear();
   }
   Instant now() const { return now_; }
+  std::uint64_t step() const { return step_; }
   // Slots touched in this step, in order of touching; grows while models run.
   const std::vector<std::uint32_t>& touched() const { return touched_; }
 

@@ -47,12 +47,12 @@ Engine& Engine::operator=(Engine&&) noexcept = default;
 const Output& Engine::step(const Input& input) {
   World& world = *world_;
   // What the first pass said (a new engine, a reload) leaves with the first step.
-  if (world.step > 1) world.out.clear();
+  if (world.board.step() > 1) world.out.clear();
   if (input.at < world.now) ++world.clamped;
   const Instant at = std::max(input.at, world.now);
   advance(world, at);
   begin_pass(world, at);
-  tell_orphans(world);
+  take_up_reload(world);
   std::visit([&](const auto& what) { apply(world, what); }, input.what);
   settle(world);
   return world.out;

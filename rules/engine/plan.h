@@ -152,6 +152,7 @@ struct SelfDescription {
 };
 
 struct Plan {
+  std::uint64_t fingerprint = 0;  // of the texts it was made from: equal means the same plan
   std::string site_id, site_name, topic_root;
   TimeZone zone;
   double altitude = 0;  // m

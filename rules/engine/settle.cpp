@@ -9,6 +9,7 @@
 #include "rules/engine/reminder.h"
 #include "rules/engine/season.h"
 #include "rules/engine/silence.h"
+#include "rules/engine/snapshot.h"
 
 namespace overwinter {
 namespace {
@@ -22,7 +23,7 @@ void refresh_expected_now(World& world, std::uint32_t index) {
     if (!entity.kind->quantities[q].has_expected || !view.has_source(q)) continue;
     const std::uint32_t slot = entity.quantity_slot(q);
     const SlotState& s = world.board[slot];
-    const bool just_judged = s.at == world.now && s.touched_in == world.step;
+    const bool just_judged = s.at == world.now && s.touched_in == world.board.step();
     world.board.set_expected_now(slot, just_judged ? s.expected : world.models[index]->expected(view, q, world.now));
   }
 }
@@ -101,7 +102,6 @@ void on_timer(World& world, std::uint32_t id) {
 
 void begin_pass(World& world, Instant now) {
   world.now = now;
-  ++world.step;
   world.board.begin_step(now);
   world.judged.clear();
 }
@@ -135,28 +135,36 @@ void advance(World& world, Instant to) {
   }
 }
 
-void start_world(World& world) {
-  begin_pass(world, world.now);
+void look_at_everything(World& world) {
   for (std::uint32_t e = 0; e < world.models.size(); ++e) world.mark_entity(e);
   for (std::uint32_t i = 0; i < world.alarms.size(); ++i) world.mark_alarm(i);
   for (std::uint32_t i = 0; i < world.reminders.size(); ++i) world.mark_reminder(i);
+}
+
+void start_world(World& world) {
+  begin_pass(world, world.now);
+  look_at_everything(world);
   for (std::uint32_t s = 0; s < world.plan->sensors.size(); ++s) arm_sensor(world, s);
   arm_clock(world);
   world.board.begin_week();
   arm_digest(world);
 }
 
-void resume_world(World& world) {
+void take_up_reload(World& world) {
+  if (!world.reloaded) return;
+  world.reloaded = false;
+  tell_orphans(world);
+  look_at_everything(world);
+}
+
+void arm_reloaded(World& world) {
   for (std::uint32_t s = 0; s < world.plan->sensors.size(); ++s) arm_sensor(world, s);
   for (std::uint32_t e = 0; e < world.models.size(); ++e) {
     if (world.models[e] != nullptr) world.timers.arm(world.entity_timer(e), world.models[e]->next_wake());
   }
-  const Instant soon = world.now + Span(1);
-  for (std::uint32_t i = 0; i < world.alarms.size(); ++i) world.timers.arm(world.alarm_timer(i), soon);
-  for (std::uint32_t i = 0; i < world.reminders.size(); ++i) world.timers.arm(world.reminder_timer(i), soon);
-  world.timers.arm(world.season_timer(), soon);
   arm_clock(world);
-  if (world.plan->digest.enabled) world.timers.arm(world.digest_timer(), std::max(world.digest.next, soon));
+  if (world.plan->digest.enabled) world.timers.arm(world.digest_timer(), std::max(world.digest.next, world.now));
+  world.reloaded = true;
 }
 
 }  // namespace overwinter

@@ -17,16 +17,20 @@ using Sections = std::map<std::string, std::string>;
 
 // State that belongs to no single rule or gear.
 struct Whole {
+  std::uint64_t plan = 0;  // its fingerprint
   Instant now{}, started{}, link_since{};
   bool link_up = true, journal_writable = true;
   std::uint64_t clamped = 0;
   SeasonState season;
   DigestState digest;
   std::deque<AnsweredCommand> answered;
+  bool reloaded = false;
+  std::vector<OrphanAlarm> orphans;
 
   template <class A>
   void archive(A& a) {
-    a(now, started, link_since, link_up, journal_writable, clamped, season, digest, answered);
+    a(plan, now, started, link_since, link_up, journal_writable, clamped, season, digest, answered,
+      reloaded, orphans);
   }
 };
 
@@ -218,8 +222,10 @@ void apply_acts(World& world) {
 std::string take_snapshot(const World& world) {
   const Plan& plan = *world.plan;
   Sections sections;
-  sections["whole"] = pack(Whole{world.now, world.started, world.link_since, world.link_up, world.journal_writable,
-                                 world.clamped, world.season, world.digest, world.answered});
+  sections["whole"] = pack(Whole{plan.fingerprint, world.now, world.started, world.link_since, world.link_up,
+                                 world.journal_writable, world.clamped, world.season, world.digest, world.answered,
+                                 world.reloaded, world.orphans});
+  sections["timers"] = pack(world.timers);
   for (std::uint32_t i = 0; i < plan.slots.size(); ++i) {
     if (plan.slots[i].role == Slot::Role::parameter) continue;
     const std::string key = slot_key(plan, i, plan.entities[plan.slots[i].entity].id);
@@ -271,6 +277,8 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   world->season = whole.season;
   world->digest = std::move(whole.digest);
   world->answered = std::move(whole.answered);
+  world->reloaded = whole.reloaded;
+  world->orphans = std::move(whole.orphans);
   world->board.begin_step(whole.now);
   Restorer restorer{*world, sections, true};
   restorer.slots();
@@ -278,9 +286,11 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   restorer.alarms();
   restorer.reminders();
   restorer.orphans();
-  if (!restorer.ok) return fault("the snapshot is damaged", "start without it; the site file alone is enough");
   apply_acts(*world);
-  resume_world(*world);
+  const bool same_plan = whole.plan == world->plan->fingerprint;
+  if (same_plan) unpack(sections, "timers", world->timers, restorer.ok);
+  if (!restorer.ok) return fault("the snapshot is damaged", "start without it; the site file alone is enough");
+  if (!same_plan) arm_reloaded(*world);
   return world;
 }
 

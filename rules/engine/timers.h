@@ -30,6 +30,17 @@ class Timers {
     return heap_.empty() ? never : heap_.top().first;
   }
 
+  template <class A>
+  void archive(A& a) {
+    const std::size_t count = armed_.size();
+    a(armed_);
+    if constexpr (A::reading) {
+      if (armed_.size() != count) return a.fail();
+      const std::vector<Instant> deadlines = std::exchange(armed_, std::vector<Instant>(count, never));
+      for (std::uint32_t id = 0; id < count; ++id) arm(id, deadlines[id]);
+    }
+  }
+
   // Removes and returns every id whose deadline is at or before t, in order of id.
   const std::vector<std::uint32_t>& take_due(Instant t);
 

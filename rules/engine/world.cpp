@@ -65,8 +65,8 @@ void mark(std::vector<std::uint64_t>& stamps, std::vector<std::uint32_t>& list, 
 void World::judge(std::uint32_t slot) {
   if (std::find(judged.begin(), judged.end(), slot) == judged.end()) judged.push_back(slot);
 }
-void World::mark_entity(std::uint32_t index) { mark(entity_dirty, dirty_entities, step, index); }
-void World::mark_alarm(std::uint32_t index) { mark(alarm_dirty, dirty_alarms, step, index); }
-void World::mark_reminder(std::uint32_t index) { mark(reminder_dirty, dirty_reminders, step, index); }
+void World::mark_entity(std::uint32_t index) { mark(entity_dirty, dirty_entities, board.step(), index); }
+void World::mark_alarm(std::uint32_t index) { mark(alarm_dirty, dirty_alarms, board.step(), index); }
+void World::mark_reminder(std::uint32_t index) { mark(reminder_dirty, dirty_reminders, board.step(), index); }
 
 }  // namespace overwinter

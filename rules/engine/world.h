@@ -165,6 +165,11 @@ struct ReminderState {
 struct OrphanAlarm {
   std::string rule, gear;
   AlarmState state;
+
+  template <class A>
+  void archive(A& a) {
+    a(rule, gear, state);
+  }
 };
 
 struct SeasonState {
@@ -226,6 +231,7 @@ struct World {
   std::vector<AlarmState> alarms;
   std::vector<ReminderState> reminders;
   std::vector<OrphanAlarm> orphans;
+  bool reloaded = false;  // restored with another plan: the next step looks at everything
   SeasonState season;
   DigestState digest;
   std::deque<AnsweredCommand> answered;
@@ -238,7 +244,6 @@ struct World {
   std::vector<std::uint64_t> entity_dirty, alarm_dirty, reminder_dirty;  // step stamps
   std::vector<std::uint32_t> dirty_entities, dirty_alarms, dirty_reminders;
   std::vector<std::uint32_t> silence_changed, gateways_changed;  // entities to settle (silence.cpp)
-  std::uint64_t step = 0;
 
   const Entity& entity(std::uint32_t index) const { return plan->entities[index]; }
 

@@ -3,6 +3,7 @@
 
 #include <benchmark/benchmark.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <cstdlib>
 #include <memory>
@@ -19,41 +20,44 @@ namespace overwinter::bench {
 inline constexpr std::size_t sensors_a_copy = 10;
 
 // One copy: a camper (2 sensors), four tires (6 sensors: pressure and temperature, two by place), a battery, a door.
-inline std::string site_text(std::size_t copies) {
-  std::string text =
+inline void add_copy(std::size_t copy, std::string& places, std::string& gear) {
+  const std::string n = std::to_string(copy);
+  places += "  camper_" + n + ":\n    temperature: {topic: c" + n + "/climate, pointer: /t, unit: degC}\n" +
+            "    humidity: {topic: c" + n + "/climate, pointer: /rh, unit: \"%\"}\n";
+  for (int t = 0; t < 4; ++t) {
+    const std::string topic = "c" + n + "/tire" + std::to_string(t);
+    gear += "  tire_" + n + "_" + std::to_string(t) + ":\n    kind: tire\n    place: outdoors\n" +
+            "    minimum_pressure: 40 psi\n    filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}\n" +
+            "    pressure: {topic: " + topic + ", pointer: /kpa, unit: kPa}\n";
+    if (t < 2) gear += "    temperature: {topic: " + topic + ", pointer: /c, unit: degC}\n";
+  }
+  gear += "  battery_" + n + ":\n    kind: lead_acid_battery\n    place: camper_" + n + "\n    capacity: 85 Ah\n" +
+          "    charged: {date: 2026-10-31}\n    voltage: {topic: c" + n + "/battery, unit: V}\n" + "  door_" + n +
+          ":\n    kind: door_or_vent\n    place: camper_" + n + "\n    should_be: open\n" + "    open: {topic: c" +
+          n + "/door}\n";
+}
+
+// Fifty copies a file: a file holds at most 1 MiB.
+inline std::shared_ptr<const Plan> plan_of(std::size_t copies) {
+  constexpr std::size_t copies_a_file = 50;
+  FilesInMemory files;
+  std::string include;
+  for (std::size_t first = 0; first < copies; first += copies_a_file) {
+    std::string places = "places:\n", gear = "gear:\n";
+    for (std::size_t i = first; i < std::min(copies, first + copies_a_file); ++i) add_copy(i, places, gear);
+    const std::string name = "copies_" + std::to_string(first) + ".yaml";
+    files.files[name] = places + gear;
+    include += (include.empty() ? "" : ", ") + name;
+  }
+  files.files["site.yaml"] =
+      "include: [" + include +
+      "]\n"
       "site: {id: bench, local_time: America/Winnipeg, altitude: 232 m}\n"
       "season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}\n"
       "places:\n"
       "  outdoors:\n"
       "    temperature: {topic: yard/weather, pointer: /t, unit: degC}\n"
       "    humidity: {topic: yard/weather, pointer: /rh, unit: \"%\"}\n";
-  for (std::size_t i = 0; i < copies; ++i) {
-    const std::string n = std::to_string(i);
-    text += "  camper_" + n + ":\n    temperature: {topic: c" + n + "/climate, pointer: /t, unit: degC}\n" +
-            "    humidity: {topic: c" + n + "/climate, pointer: /rh, unit: \"%\"}\n";
-  }
-  text += "gear:\n";
-  for (std::size_t i = 0; i < copies; ++i) {
-    const std::string n = std::to_string(i);
-    for (int t = 0; t < 4; ++t) {
-      const std::string topic = "c" + n + "/tire" + std::to_string(t);
-      text += "  tire_" + n + "_" + std::to_string(t) + ":\n    kind: tire\n    place: outdoors\n" +
-              "    minimum_pressure: 40 psi\n    filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}\n" +
-              "    pressure: {topic: " + topic + ", pointer: /kpa, unit: kPa}\n";
-      if (t < 2) text += "    temperature: {topic: " + topic + ", pointer: /c, unit: degC}\n";
-    }
-    text += "  battery_" + n + ":\n    kind: lead_acid_battery\n    place: camper_" + n + "\n    capacity: 85 Ah\n" +
-            "    charged: {date: 2026-10-31}\n    voltage: {topic: c" + n + "/battery, unit: V}\n" + "  door_" + n +
-            ":\n    kind: door_or_vent\n    place: camper_" + n + "\n    should_be: open\n" + "    open: {topic: c" +
-            n + "/door}\n";
-  }
-  return text;
-}
-
-// By parts, for a file holds at most 1 MiB.
-inline std::shared_ptr<const Plan> plan_of(std::size_t copies) {
-  FilesInMemory files;
-  files.files["site.yaml"] = site_text(copies);
   LoadedSite site = load_site("site.yaml", files);
   if (!site.sound()) {
     std::fputs(render_faults(site).substr(0, 4000).c_str(), stderr);

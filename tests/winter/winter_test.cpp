@@ -4,10 +4,10 @@
 #include <algorithm>
 #include <cstdlib>
 #include <fstream>
-#include <iterator>
 #include <map>
 #include <memory>
 #include <set>
+#include <sstream>
 #include <string>
 #include <utility>
 #include <vector>
@@ -61,8 +61,9 @@ TEST(AlderBendWinter, SaysTheSameAsTheGoldenFile) {
     ASSERT_EQ(std::getenv("CI"), nullptr) << "golden files are rewritten by a person, who reads the difference";
     std::ofstream(file, std::ios::binary) << short_replay().lines;
   }
-  std::ifstream in(file, std::ios::binary);
-  const std::string golden{std::istreambuf_iterator<char>(in), {}};
+  std::ostringstream text;
+  text << std::ifstream(file, std::ios::binary).rdbuf();
+  const std::string golden = std::move(text).str();
   ASSERT_FALSE(golden.empty()) << file << " is missing: run once with OVERWINTER_REWRITE=1 and read what it says";
   const std::string& now = short_replay().lines;
   const auto [a, b] = std::mismatch(golden.begin(), golden.end(), now.begin(), now.end());
@@ -90,6 +91,7 @@ TEST(AlderBendWinter, IsTheSameWhenCutAndRestored) {
   const Replayed cut = replay_in_memory(alder_bend(), short_winter(), cuts);
   ASSERT_EQ(cut.events.size(), short_replay().events.size());
   EXPECT_TRUE(cut.lines == short_replay().lines);
+  EXPECT_TRUE(cut.snapshot == short_replay().snapshot);
 }
 
 TEST(AlderBendWinter, AcceptsEveryCommand) {

@@ -11,7 +11,7 @@ foreach(file IN LISTS files)
   string(APPEND entries "    StandardFile{\"${name}\", R\"overwinter(${text})overwinter\"},\n")
 endforeach()
 
-file(WRITE "${OUTPUT}.new" "// Made by cmake/embed_standard.cmake from rules/standard/*.yaml.
+file(WRITE "${OUTPUT}.new" "// Made by rules/standard/embed_standard.cmake from rules/standard/*.yaml.
 #include \"rules/standard/standard_files.h\"
 
 #include <array>
