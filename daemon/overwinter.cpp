@@ -121,7 +121,7 @@ int run_replay(CommandLine& line, const Console& console) {
 int run(int argc, char** argv) {
   CLI::App app(about, "overwinter");
   app.footer(examples);
-  app.require_subcommand(1);
+  app.require_subcommand(0, 1);  // none is told below, in words that also fit a misspelled one
   app.set_version_flag("--version", "overwinter 0.1.0");
   CommandLine line;
   const CLI::App* validate_command = add_validate(app, line);
@@ -135,6 +135,10 @@ int run(int argc, char** argv) {
     return app.exit(error) == 0 ? exit_done : exit_usage;
   }
   const Console console{std::cout, std::cerr, isatty(STDOUT_FILENO) != 0, isatty(STDERR_FILENO) != 0};
+  if (app.get_subcommands().empty()) {
+    console.err << "error: a command is missing\nhint: overwinter --help lists them\n";
+    return exit_usage;
+  }
   if (validate_command->parsed()) {
     line.validate.site = chosen_site(line.validate.site.empty() ? line.site : line.validate.site);
     return validate(line.validate, console);

@@ -106,7 +106,7 @@ ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std
     for (std::string& line : lines.missing) out.missing.push_back(std::move(line));
   }
   // Said once is enough.
-  std::vector<std::string> said{out.because};
+  std::vector<std::string> said{out.because, it_is_outdoors};
   std::erase_if(out.missing, [&](const std::string& line) {
     if (std::ranges::find(said, line) != said.end()) return true;
     said.push_back(line);

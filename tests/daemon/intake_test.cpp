@@ -13,8 +13,14 @@ namespace {
 constexpr std::string_view modes[] = {"idle", "charging_now"};
 
 const KindSpec& probe_kind() {
-  static const KindSpec kind{
-      "probe", "", {{"heat", Type::temperature()}, {"open", Type::boolean()}, {"mode", Type::word(modes)}}};
+  static const KindSpec kind = [] {
+    KindSpec spec;
+    spec.name = "probe";
+    spec.quantities = {{.name = "heat", .type = Type::temperature(), .text = ""},
+                       {.name = "open", .type = Type::boolean(), .text = ""},
+                       {.name = "mode", .type = Type::word(modes), .text = ""}};
+    return spec;
+  }();
   return kind;
 }
 
@@ -25,7 +31,10 @@ struct Bench {
 
   explicit Bench(std::uint32_t slot = 0) {
     plan.topic_root = "overwinter/x";
-    plan.entities.push_back({"probe", "probe", &probe_kind()});
+    Entity entity;
+    entity.id = entity.name = "probe";
+    entity.kind = &probe_kind();
+    plan.entities.push_back(entity);
     for (const QuantitySpec& quantity : probe_kind().quantities) {
       Slot s;
       s.type = quantity.type;
@@ -134,22 +143,24 @@ TEST(Intake, TakesWhatIsTooSmallForANumberAsZeroAndRefusesWhatIsTooLarge) {
   Bench bench;
   bench.sensor().unit = *parse_unit("degC", UnitContext::binding);
   const std::string zeros(400, '0');
-  for (const std::string& tiny : {std::string("1e-400"), "-1E-400", "0." + zeros + "1", "0." + zeros + "1e2",
-                                  "1" + zeros + "e-1000", std::string("1e-99999999999999999999")}) {
-    EXPECT_EQ(bench.why(tiny), "accepted") << tiny;
-    EXPECT_EQ(bench.read(tiny).value, 0) << tiny;
+  const std::string tiny[] = {
+      "1e-400", "-1E-400", "0." + zeros + "1", "0." + zeros + "1e2", "1" + zeros + "e-1000", "1e-99999999999999999999"};
+  const std::string huge[] = {
+      "1e400", "-1E+400", "1" + zeros, "1" + zeros + "e-1", "0." + zeros + "1e1000", "1e99999999999999999999"};
+  for (const std::string& number : tiny) {
+    EXPECT_EQ(bench.why(number), "accepted") << number;
+    EXPECT_EQ(bench.read(number).value, 0) << number;
   }
-  for (const std::string& huge : {std::string("1e400"), "-1E+400", "1" + zeros, "1" + zeros + "e-1",
-                                  "0." + zeros + "1e1000", std::string("1e99999999999999999999")}) {
-    EXPECT_EQ(bench.why(huge), "the value is not a finite number") << huge;
-  }
+  for (const std::string& number : huge) EXPECT_EQ(bench.why(number), "the value is not a finite number") << number;
 }
 
 TEST(Intake, SurvivesAPayloadOfAMebibyte) {
   const std::string big(std::size_t{1} << 20, '[');
   EXPECT_EQ(Bench().pointer("/a").why(big), "the payload is larger than 64 KiB");
   EXPECT_EQ(Bench().command(big).unreadable, "the payload is larger than 64 KiB");
-  EXPECT_EQ(Bench().pointer("/a").why(std::string(limits::payload_bytes, '[')), "the payload nests too deeply");
+  EXPECT_EQ(Bench().pointer("/a").why(std::string(limits::payload_bytes / 2, '[') +
+                                      std::string(limits::payload_bytes / 2, ']')),
+            "the payload nests too deeply");
 }
 
 TEST(Intake, ReadsTheSensorsOwnCellAndSignal) {

@@ -3,6 +3,7 @@
 // tests/daemon/data; OVERWINTER_REWRITE=1 writes the answers anew.
 #include <gtest/gtest.h>
 #include <sys/wait.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <cstdlib>
@@ -67,7 +68,7 @@ TEST_P(Transcript, IsWhatTheProgramSays) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Programs, Transcript, testing::ValuesIn(transcript_names()),
-                         [](const auto& info) { return info.param; });
+                         [](const auto& transcript) { return transcript.param; });
 
 }  // namespace
 }  // namespace overwinter
