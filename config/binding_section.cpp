@@ -165,13 +165,14 @@ class BindingReader {
     }
   }
 
-  std::string read_cell(std::string_view key, Unit& unit) {
+  // Numbers that are shown as they come, so a unit that cannot be converted will do.
+  std::string read_cell(std::string_view key, std::string& unit) {
     const YamlNode* node = find(map_, key);
     if (!node || !check_section(*node, sensor_cell_section(), *node, report_)) return {};
     if (const YamlNode* text = find(*node, "unit"); text && text->is_scalar()) {
       const Result<Unit> read = parse_unit(text->text, UnitContext::binding);
-      if (read) {
-        unit = *read;
+      if (read || text->text == "dBm" || text->text == "dB") {
+        unit = text->text;
       } else {
         report_.error(*text, read.error().text, read.error().hint);
       }

@@ -80,7 +80,7 @@ constexpr Section valid{"valid", "What a sensor can read; outside is rejected.",
 
 constexpr Key sensor_cell_keys[] = {
     {"pointer", Form::pointer, "required", "JSON Pointer to the value, in the same payload."},
-    {"unit", Form::unit, "required", "What the number is in."},
+    {"unit", Form::unit, "required", "What the number is in; it is shown as it comes. Of a signal also dBm and dB."},
 };
 constexpr Section sensor_cell{"battery or link", "The sensor's own cell or signal; shown only.", sensor_cell_keys};
 

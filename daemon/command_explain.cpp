@@ -17,6 +17,18 @@ void append_lines(std::string& out, std::string_view title, const std::vector<st
   for (const std::string& line : lines) out += fmt::format("    {}{}\n", title, line);
 }
 
+// The calculation, or where it stands already: the figures of the air share one.
+void append_calculation(std::string& out, const ExplainedQuantity& quantity, const ExplainedEntity& entity) {
+  if (quantity.calculation.empty()) return;
+  for (const ExplainedQuantity& earlier : entity.quantities) {
+    if (&earlier == &quantity) break;
+    if (earlier.calculation != quantity.calculation) continue;
+    out += fmt::format("    calculated as shown at {}\n", earlier.name);
+    return;
+  }
+  append_lines(out, "", quantity.calculation);
+}
+
 std::string for_a_person(const ExplainedEntity& entity) {
   std::string out = fmt::format("{} ({}, {})\n", entity.name, entity.id, entity.kind);
   for (const ExplainedQuantity& quantity : entity.quantities) {
@@ -25,11 +37,12 @@ std::string for_a_person(const ExplainedEntity& entity) {
     if (!quantity.deviation.empty()) out += fmt::format("; {} from it", quantity.deviation);
     out += '\n';
     if (!quantity.source.empty()) out += fmt::format("    from: {}\n", quantity.source);
+    if (!quantity.sensor_itself.empty()) out += fmt::format("    its sensor: {}\n", quantity.sensor_itself);
     if (!quantity.because.empty()) out += fmt::format("    because: {}\n", quantity.because);
     if (!quantity.verdict.empty()) out += fmt::format("    verdict: {}\n", quantity.verdict);
     if (!quantity.expected_now.empty())
       out += fmt::format("    at this moment it would read: {}\n", quantity.expected_now);
-    append_lines(out, "", quantity.calculation);
+    append_calculation(out, quantity, entity);
     append_lines(out, "assumed: ", quantity.assumed);
     append_lines(out, "missing: ", quantity.missing);
   }
@@ -62,6 +75,7 @@ void append_json(std::string& out, const ExplainedQuantity& quantity) {
   object.text("name", quantity.name);
   object.text("value", quantity.value);
   add_text(object, "source", quantity.source);
+  add_text(object, "sensor_itself", quantity.sensor_itself);
   add_text(object, "because", quantity.because);
   add_text(object, "expected", quantity.expected);
   add_text(object, "deviation", quantity.deviation);
@@ -99,6 +113,7 @@ void append_list(std::string& out, JsonObject& object, std::string_view key, con
 std::string as_json(const ExplainedEntity& entity) {
   std::string out;
   JsonObject object(out);
+  object.instant("at", entity.at);
   object.text("gear", entity.id);
   object.text("name", entity.name);
   object.text("kind", entity.kind);
@@ -135,11 +150,15 @@ int explain_gear(const ExplainOptions& options, const Console& console) {
     }
   }
   run.run(console, [](const Output&) {});
-  if (!run.engine) {  // not a message: what the site file alone says
-    const Instant at = run.until.value_or(run.plan->lay_up);
+  if (!run.engine) {  // not a message: what the site file alone says, at lay-up, or today when it names none
+    const Instant lay_up = run.plan->lay_up == Instant{} ? options.now : run.plan->lay_up;
+    const Instant at = run.until.value_or(lay_up);
+    console.err << fmt::format("no message was read: as the site file stands, on {}\n",
+                               print_date(at, run.plan->units, run.plan->zone, Instant{}));
     run.engine.emplace(run.plan, at);
     run.engine->step({at, Tick{}});
   }
+  if (!options.json) console.out << "As of " << local_date_and_time(*run.plan, run.engine->now()) << "\n\n";
   for (std::uint32_t i = 0; i < run.plan->entities.size(); ++i) {
     if (only != no_index && i != only) continue;
     const ExplainedEntity entity = explain(run.engine->world(), i);

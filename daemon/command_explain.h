@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "daemon/console.h"
+#include "rules/quantity/time.h"
 
 namespace overwinter {
 
@@ -12,7 +13,8 @@ struct ExplainOptions {
   std::string site;                // path
   std::string gear;                // id of gear, a place or the site; empty: all
   std::vector<std::string> files;  // captures; empty: as the site stands without a message
-  std::string at;                  // empty: the last message's time
+  std::string at;                  // empty: the last message's time; without one lay-up, else `now`
+  Instant now{};
   bool json = false;
 };
 

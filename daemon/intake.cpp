@@ -19,6 +19,10 @@ const char* unfit(std::string_view payload) {
   return nullptr;
 }
 
+bool looks_inside(const Sensor& sensor) {
+  return sensor.has_pointer || !sensor.battery_pointer.empty() || !sensor.link_pointer.empty();
+}
+
 // False: no member of a command.
 bool take_member(const simdjson::dom::key_value_pair& pair, std::vector<CommandMember>& into) {
   using simdjson::dom::element_type;
@@ -88,7 +92,7 @@ SensorMessage Intake::decode_sensors(const std::vector<std::uint32_t>& sensors, 
       message.values.push_back({sensor, 0, received, false, unfit_because});
       continue;
     }
-    if (plan_->sensors[sensor].has_pointer && !parsed) {  // once a message, and only if someone looks inside
+    if (looks_inside(plan_->sensors[sensor]) && !parsed) {  // once a message, and only if someone looks inside
       parsed = true;
       read.no_json = parser_->parse(payload, root);
       if (read.no_json == nullptr) read.root = &root;

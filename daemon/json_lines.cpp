@@ -9,8 +9,9 @@ namespace overwinter {
 namespace {
 
 constexpr std::size_t chunk_bytes = std::size_t{64} * 1024;
-// A payload of 64 KiB whose every byte is written as \u00XX, with its topic.
-constexpr std::size_t longest_line = 6 * limits::payload_bytes + 6 * limits::topic_bytes + 1024;
+// A payload that is too large is the sensor's fault and is told as such, so its line must be read: 1 MiB whose every
+// byte is written as \u00XX, with room to spare.
+constexpr std::size_t longest_line = std::size_t{8} << 20;
 constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 
 }  // namespace
@@ -56,7 +57,7 @@ bool JsonLines::next_line() {
 JsonLines::Read JsonLines::next(CapturedMessage& message) {
   while (next_line()) {
     if (too_long_) {
-      why_ = "the line is too long";
+      why_ = "the line is longer than 8 MiB";
       return Read::broken;
     }
     if (line_ == 1 && text_.starts_with(byte_order_mark)) text_.erase(0, byte_order_mark.size());

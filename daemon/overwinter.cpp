@@ -8,6 +8,7 @@
 
 #include "daemon/command_compute.h"
 #include "daemon/command_explain.h"
+#include "daemon/command_reference.h"
 #include "daemon/command_replay.h"
 #include "daemon/command_validate.h"
 #include "daemon/site_choice.h"
@@ -24,6 +25,7 @@ constexpr const char* examples =
     "  overwinter compute 'dew_point(21 degC, 55 %)' --in degF\n"
     "  overwinter replay site.yaml winter.jsonl --summary\n"
     "  overwinter explain left_front_tire --site site.yaml --from winter.jsonl\n"
+    "  overwinter reference functions\n"
     "The site is --site FILE, else OVERWINTER_SITE, else /etc/overwinter/site.yaml.\n"
     "Exit codes: 0 done; 1 the answer is no (not valid, no value, a broken line); 2 usage.\n";
 
@@ -34,6 +36,7 @@ struct CommandLine {
   std::vector<std::string> replay_arguments;
   ReplayOptions replay;
   ExplainOptions explain;
+  std::string reference_page;
 };
 
 void add_site_option(CLI::App& command, CommandLine& line) {
@@ -85,14 +88,32 @@ CLI::App* add_explain(CLI::App& app, CommandLine& line) {
   return command;
 }
 
+CLI::App* add_reference(CLI::App& app, CommandLine& line) {
+  CLI::App* command = app.add_subcommand("reference", "Print a page that is made from the program's own tables");
+  command
+      ->add_option(
+          "PAGE", line.reference_page,
+          "site: every key of site and rule files; kinds: gear with its standard rules; functions: of physics; "
+          "schema: JSON Schema of the site file, for editors")
+      ->required();
+  command->footer("Example: overwinter reference schema > site.schema.json");
+  return command;
+}
+
+// The first argument is the site file, unless --site names it or it is a capture.
 int run_replay(CommandLine& line, const Console& console) {
   auto& arguments = line.replay_arguments;
-  if (line.site.empty() && arguments.size() > 1) {
-    line.replay.site = arguments.front();
+  const std::string first = arguments.front();
+  if (line.site.empty() && first != "-" && !first.ends_with(".jsonl")) {
+    line.site = first;
     arguments.erase(arguments.begin());
-  } else {
-    line.replay.site = chosen_site(line.site);
   }
+  if (arguments.empty()) {
+    console.err << "error: no capture is named\nhint: overwinter replay " << first
+                << " winter.jsonl; - is standard input\n";
+    return exit_usage;
+  }
+  line.replay.site = chosen_site(line.site);
   line.replay.files = arguments;
   return replay(line.replay, console);
 }
@@ -100,31 +121,38 @@ int run_replay(CommandLine& line, const Console& console) {
 int run(int argc, char** argv) {
   CLI::App app(about, "overwinter");
   app.footer(examples);
-  app.require_subcommand(1);
+  app.require_subcommand(0, 1);  // none is told below, in words that also fit a misspelled one
   app.set_version_flag("--version", "overwinter 0.1.0");
   CommandLine line;
   const CLI::App* validate_command = add_validate(app, line);
   const CLI::App* compute_command = add_compute(app, line);
   const CLI::App* replay_command = add_replay(app, line);
   const CLI::App* explain_command = add_explain(app, line);
+  const CLI::App* reference_command = add_reference(app, line);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     return app.exit(error) == 0 ? exit_done : exit_usage;
   }
   const Console console{std::cout, std::cerr, isatty(STDOUT_FILENO) != 0, isatty(STDERR_FILENO) != 0};
+  if (app.get_subcommands().empty()) {
+    console.err << "error: a command is missing\nhint: overwinter --help lists them\n";
+    return exit_usage;
+  }
   if (validate_command->parsed()) {
     line.validate.site = chosen_site(line.validate.site.empty() ? line.site : line.validate.site);
     return validate(line.validate, console);
   }
+  line.compute.now = std::chrono::floor<std::chrono::milliseconds>(std::chrono::system_clock::now());
+  line.explain.now = line.compute.now;
   if (compute_command->parsed()) {
-    line.compute.now = std::chrono::floor<std::chrono::milliseconds>(std::chrono::system_clock::now());
     return compute(line.compute, console);
   }
   if (explain_command->parsed()) {
     line.explain.site = chosen_site(line.site);
     return explain_gear(line.explain, console);
   }
+  if (reference_command->parsed()) return print_reference(line.reference_page, console);
   if (replay_command->parsed()) return run_replay(line, console);
   return exit_usage;
 }

@@ -4,6 +4,8 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <optional>
+#include <string>
 
 #include "daemon/json_parser.h"
 #include "rules/limits.h"
@@ -26,17 +28,19 @@ struct Raw {
   double number = 0;
   bool boolean = false;
   const char* why_not = nullptr;
+  bool is_there = true;
 };
 
-Raw no_value(const char* why) {
+Raw no_value(const char* why, bool is_there = true) {
   Raw raw;
   raw.why_not = why;
+  raw.is_there = is_there;
   return raw;
 }
 
 Raw raw_at(const element& root, std::string_view pointer, const char* not_there) {
   element found;
-  if (root.at_pointer(pointer).get(found) != simdjson::SUCCESS) return no_value(not_there);
+  if (root.at_pointer(pointer).get(found) != simdjson::SUCCESS) return no_value(not_there, false);
   Raw raw;
   switch (found.type()) {
     case element_type::STRING:
@@ -97,7 +101,8 @@ const char* read_boolean(const Sensor& sensor, const Raw& raw, double& value) {
   std::string_view text = raw.text;
   if (raw.is == Raw::Is::boolean) text = raw.boolean ? "true" : "false";
   if (raw.is == Raw::Is::number) {
-    const auto end = std::to_chars(digits.data(), digits.data() + digits.size(), raw.number).ptr;
+    const double number = raw.number == 0 ? 0 : raw.number;  // no minus zero
+    const auto end = std::to_chars(digits.data(), digits.data() + digits.size(), number).ptr;
     text = std::string_view(digits.data(), static_cast<std::size_t>(end - digits.data()));
   }
   // A word of the site file wins over a usual one of the other side: `yes_is: "off"` alone turns a switch around.
@@ -141,8 +146,8 @@ const char* read_number(const Sensor& sensor, const Raw& raw, double& value) {
 const char* read_time(const Sensor& sensor, const SensorPayload& payload, SensorValue& into) {
   if (payload.root == nullptr) return payload.no_json;
   const Raw raw = raw_at(*payload.root, sensor.time_pointer, "the payload has no time where the time pointer leads");
-  if (raw.why_not != nullptr) return raw.why_not;
   constexpr const char* no_time = "the payload's time cannot be read";
+  if (raw.why_not != nullptr) return raw.is_there ? no_time : raw.why_not;
   std::optional<double> number;
   if (raw.is == Raw::Is::number) number = raw.number;
   if (raw.is == Raw::Is::text) {
@@ -162,6 +167,17 @@ const char* read_time(const Sensor& sensor, const SensorPayload& payload, Sensor
   return nullptr;
 }
 
+// A number of the sensor's own, such as the state of its cell, in the unit that it comes in; it decides nothing, so
+// what is no number is passed over.
+std::optional<double> read_own_number(const SensorPayload& payload, const std::string& pointer) {
+  if (pointer.empty() || payload.root == nullptr) return std::nullopt;
+  const Raw raw = raw_at(*payload.root, pointer, "");
+  std::optional<double> number;
+  if (raw.is == Raw::Is::number) number = raw.number;
+  if (raw.is == Raw::Is::text) number = number_in(raw.text);
+  return number && std::isfinite(*number) ? number : std::nullopt;
+}
+
 }  // namespace
 
 SensorValue read_sensor_value(const Plan& plan, std::uint32_t index, Instant received, const SensorPayload& payload) {
@@ -170,6 +186,8 @@ SensorValue read_sensor_value(const Plan& plan, std::uint32_t index, Instant rec
   SensorValue answer;
   answer.sensor = index;
   answer.at = received;
+  answer.battery = read_own_number(payload, sensor.battery_pointer);
+  answer.link = read_own_number(payload, sensor.link_pointer);
   const Raw raw = raw_value(sensor, payload);
   answer.rejected_because = raw.why_not;
   if (raw.why_not == nullptr) {

@@ -10,13 +10,6 @@
 namespace overwinter {
 namespace {
 
-std::string date_and_time(const Plan& plan, Instant at) {
-  const LocalTime local = to_local(at, plan.zone);
-  const auto minutes = std::chrono::duration_cast<std::chrono::minutes>(local.since_midnight).count();
-  const auto year = static_cast<int>(local.date.year());
-  return fmt::format("{} {} {:02}:{:02}", print_date(at, plan.units, plan.zone, at), year, minutes / 60, minutes % 60);
-}
-
 // What happened, in the words of a household.
 std::string_view headline(EventKind kind) {
   constexpr std::array<std::string_view, 20> words = {
@@ -46,8 +39,15 @@ std::string days(double value) { return fmt::format("{:.0f} {}", value, value ==
 
 }  // namespace
 
+std::string local_date_and_time(const Plan& plan, Instant at) {
+  const LocalTime local = to_local(at, plan.zone);
+  const auto minutes = std::chrono::duration_cast<std::chrono::minutes>(local.since_midnight).count();
+  const auto year = static_cast<int>(local.date.year());
+  return fmt::format("{} {} {:02}:{:02}", print_date(at, plan.units, plan.zone, at), year, minutes / 60, minutes % 60);
+}
+
 std::string story_line(const Plan& plan, const Event& event) {
-  std::string line = fmt::format("{}  {}", date_and_time(plan, event.at), headline(event.kind));
+  std::string line = fmt::format("{}  {}", local_date_and_time(plan, event.at), headline(event.kind));
   if (event.priority && event.kind == EventKind::alarm_raised) line += fmt::format(" ({})", name_of(*event.priority));
   line += ": ";
   if (!event.title.empty()) {
@@ -71,14 +71,14 @@ std::string story_line(const Plan& plan, const Event& event) {
   add(line, " - ", in_words(event.reason));
   if (event.respond_by)
     line += fmt::format(" (respond by {})", print_date(*event.respond_by, plan.units, plan.zone, event.at));
-  if (event.last_at) line += fmt::format(" (last heard {})", date_and_time(plan, *event.last_at));
+  if (event.last_at) line += fmt::format(" (last heard {})", local_date_and_time(plan, *event.last_at));
   if (!event.by.empty()) line += fmt::format(" (by {})", event.by);
   std::ranges::replace(line, '\n', ' ');
   return line;
 }
 
 std::string story_line(const Plan& plan, const Answer& answer) {
-  return fmt::format("{}  answer to {}: {}", date_and_time(plan, answer.at), answer.command, answer.answer);
+  return fmt::format("{}  answer to {}: {}", local_date_and_time(plan, answer.at), answer.command, answer.answer);
 }
 
 void Scoreboard::take(const Event& event) {
@@ -103,12 +103,13 @@ std::string Scoreboard::text(const Plan& plan, Instant from, Instant to, const R
   Span silent = silent_;
   for (const auto& [sensor, since] : silent_since_) silent += to - since;
   std::string out = fmt::format("{} watched: {}, {} to {}\n", plan.site_name,
-                                days(std::chrono::duration<double>(to - from) / one_day), date_and_time(plan, from),
-                                date_and_time(plan, to));
+                                days(std::chrono::duration<double>(to - from) / one_day),
+                                local_date_and_time(plan, from), local_date_and_time(plan, to));
   out += fmt::format("readings: {}, of them unreadable: {}\n", counts.readings, counts.rejected);
   if (alarms_.empty()) out += "alarms: none\n";
   for (const auto& [rule, raised] : alarms_) {
-    out += fmt::format("alarm {}: {}, first {}\n", in_words(rule), raised.count, date_and_time(plan, raised.first));
+    out +=
+        fmt::format("alarm {}: {}, first {}\n", in_words(rule), raised.count, local_date_and_time(plan, raised.first));
   }
   out += fmt::format("reminders done: {}, overdue: {}\n", reminders_done_, reminders_overdue_);
   out += fmt::format("read by hand: {}, work: {}, commands: {}, refused: {}\n", hand_readings_, acts_, counts.commands,

@@ -12,6 +12,9 @@
 
 namespace overwinter {
 
+// "Fri Dec 18 2026 09:15", in the site's time and units.
+std::string local_date_and_time(const Plan& plan, Instant at);
+
 // One line without a line break: local date and time, what happened, to which gear, the words of it.
 std::string story_line(const Plan& plan, const Event& event);
 std::string story_line(const Plan& plan, const Answer& answer);

@@ -1,9 +1,14 @@
 #include "rules/engine/explain.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 
 #include "rules/engine/entity_view.h"
+#include "rules/engine/sensor_itself.h"
+#include "rules/gear/place_air.h"
 
 namespace overwinter {
 namespace {
@@ -34,15 +39,32 @@ struct Printer {
   }
 };
 
+// "09:15" of the day of the world's own instant, else with the date: "Fri Dec 18 09:15".
+std::string clock_words(const World& world, Instant at) {
+  const LocalTime local = to_local(at, world.plan->zone);
+  const std::string date = local.date == to_local(world.now, world.plan->zone).date
+                               ? std::string()
+                               : print_date(at, world.plan->units, world.plan->zone, world.now) + ' ';
+  const auto minutes = std::chrono::duration_cast<std::chrono::minutes>(local.since_midnight).count();
+  return fmt::format("{}{:02}:{:02}", date, minutes / 60, minutes % 60);
+}
+
 std::string source_words(const World& world, std::uint32_t slot) {
   const SlotState& s = world.board[slot];
   const Slot& spec = world.plan->slots[slot];
   if (spec.role == Slot::Role::computed) return "computed";
   if (!s.has_value) return {};
-  const std::string when = age_words(world.now - s.at);
-  if (s.by_hand) return "by hand, " + print_date(s.at, world.plan->units, world.plan->zone, world.now);
+  const std::string when = fmt::format("{} ({})", clock_words(world, s.at), age_words(world.now - s.at));
+  if (s.by_hand) return "by hand, " + when;
   if (spec.sensor == no_index) return when;
   return "sensor " + world.plan->sensors[spec.sensor].topic + ", " + when;
+}
+
+std::string sensor_itself(const World& world, std::uint32_t slot) {
+  const std::string words = sensor_itself_in_words(world, slot);
+  if (words.empty()) return words;
+  const Instant told = sensor_itself_told(world, slot);
+  return fmt::format("{}, {} ({})", words, clock_words(world, told), age_words(world.now - told));
 }
 
 std::string judged(const SlotState& s) {
@@ -61,6 +83,7 @@ ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std
   ExplainedQuantity out;
   out.name = quantity.name;
   out.source = source_words(world, slot);
+  out.sensor_itself = sensor_itself(world, slot);
   out.value = s.has_value ? (quantity.measured ? print.value(s.value) : print.with_uncertainty(s.value, s.plus_minus))
                           : "unknown";
   if (!s.known() && s.because != nullptr) out.because = s.because;
@@ -82,6 +105,13 @@ ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std
     out.assumed = std::move(lines.assumed);
     for (std::string& line : lines.missing) out.missing.push_back(std::move(line));
   }
+  // Said once is enough.
+  std::vector<std::string> said{out.because, it_is_outdoors};
+  std::erase_if(out.missing, [&](const std::string& line) {
+    if (std::ranges::find(said, line) != said.end()) return true;
+    said.push_back(line);
+    return false;
+  });
   return out;
 }
 
@@ -129,11 +159,14 @@ ExplainedEntity explain(const World& world, std::uint32_t entity) {
   out.id = e.id;
   out.name = e.name;
   out.kind = e.kind->name;
+  out.at = world.now;
   for (std::uint8_t q = 0; q < e.kind->quantities.size(); ++q) {
     const std::uint32_t slot = e.quantity_slot(q);
     const Slot& spec = world.plan->slots[slot];
     const bool has_source = spec.sensor != no_index || spec.by_hand || world.board[slot].has_value;
     if (e.kind->quantities[q].measured && !has_source) continue;
+    const char* because = world.board[slot].because;
+    if (because != nullptr && std::string_view(because) == it_is_outdoors) continue;  // what only an inside has
     out.quantities.push_back(explain_quantity(world, entity, q));
   }
   for (const std::uint32_t i : world.wiring.entity_alarms[entity]) {
@@ -147,8 +180,11 @@ ExplainedEntity explain(const World& world, std::uint32_t entity) {
   for (std::uint8_t p = 0; p < e.kind->parameters.size(); ++p) {
     const Slot& spec = world.plan->slots[e.parameter_slot(p)];
     if (!spec.assumed || !spec.value) continue;
-    out.assumed.push_back(std::string(e.kind->parameters[p].name) + " " +
-                          Printer{world, e.parameter_slot(p)}.value(*spec.value) + " (default)");
+    const bool whole =
+        spec.shown == Shown::plain && spec.type.sort == Sort::number && *spec.value == std::round(*spec.value);
+    out.assumed.push_back(fmt::format(
+        "{} {} (default)", e.kind->parameters[p].name,
+        whole ? fmt::format("{:.0f}", *spec.value) : Printer{world, e.parameter_slot(p)}.value(*spec.value)));
   }
   return out;
 }

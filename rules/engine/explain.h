@@ -13,8 +13,9 @@ namespace overwinter {
 struct ExplainedQuantity {
   std::string name;
   std::string value;        // "42.6 psi", or "unknown"
-  std::string source;       // "sensor camper/tire/lf, 20 min ago", "by hand, Sat Dec 19", "computed"
-  std::string because;      // why unknown or uncertain
+  std::string source;         // "sensor camper/tire/lf, 09:15 (20 min ago)", "by hand, ...", "computed"
+  std::string sensor_itself;  // "battery 2.91 V, link -71 dBm, 09:15 (20 min ago)": its sensor's own cell and signal
+  std::string because;        // why unknown or uncertain
   std::string expected;     // "45.7 ± 1.5 psi"
   std::string deviation;    // "-3.1 psi"
   std::string expected_now;
@@ -29,6 +30,7 @@ struct ExplainedAlarm {
 
 struct ExplainedEntity {
   std::string id, name, kind;
+  Instant at{};  // as it stands at this instant
   std::vector<ExplainedQuantity> quantities;  // measured ones, and computed ones that are known or have a reason
   std::vector<ExplainedAlarm> alarms;
   std::vector<std::string> acts;              // "filled Sat Oct 24 (site file)", "filled Mon Jan 4 (told by Ann)"

@@ -19,6 +19,8 @@ struct SensorValue {
   Instant at{};              // the payload's own time, else the time of receipt
   bool own_time = false;
   const char* rejected_because = nullptr;  // a static sentence; value is meaningless then
+  // Of the sensor itself, in the unit that its binding names; also beside a value that is rejected.
+  std::optional<double> battery = {}, link = {};
 };
 
 struct SensorMessage {

@@ -71,9 +71,9 @@ struct Sensor {
   std::uint32_t via = no_index;      // entity of the gateway
   PressureReads reads = PressureReads::vented;
   double reference = 101325;         // Pa absolute, of a sealed gauge
-  // the sensor's own cell and signal, shown only
+  // the sensor's own cell and signal, shown only, in the unit that they come in; empty pointer: none
   std::string battery_pointer, link_pointer;
-  Unit battery_unit{}, link_unit{};
+  std::string battery_unit, link_unit;
 };
 
 enum class SeasonScope : std::uint8_t { all_year, laid_up };

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "rules/engine/entity_view.h"
+#include "rules/engine/sensor_itself.h"
 #include "rules/engine/silence.h"
 #include "rules/engine/stuck.h"
 #include "rules/engine/shared_jump.h"
@@ -70,6 +71,7 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
   const Sensor& sensor = world.plan->sensors[arrived.sensor];
   const std::uint32_t slot = sensor.slot;
   SeriesState& series = world.series[slot];
+  note_sensor_itself(world, arrived, retained);
   const bool numeric = world.plan->slots[slot].type.is_numeric();
   if (arrived.rejected_because != nullptr) {
     count_rejected(world, arrived);

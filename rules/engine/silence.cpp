@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "rules/engine/readings.h"
+#include "rules/engine/sensor_itself.h"
 
 namespace overwinter {
 namespace {
@@ -181,7 +182,9 @@ std::string describe_silence(const World& world, std::uint32_t entity) {
     if (!text.empty()) text += ", ";
     text += world.plan->slot_name(world.plan->sensors[sensor].slot);
     if (series.heard) {
-      text += " (last heard " + print_date(series.sensor.at, world.plan->units, world.plan->zone, world.now) + ")";
+      const std::string itself = sensor_itself_in_words(world, world.plan->sensors[sensor].slot);
+      text += " (last heard " + print_date(series.sensor.at, world.plan->units, world.plan->zone, world.now) +
+              (itself.empty() ? ")" : "; " + itself + ")");
     } else {
       text += " (never heard)";
       never_heard = true;

@@ -11,7 +11,7 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view magic = "overwinter snapshot 1";
+constexpr std::string_view magic = "overwinter snapshot 2";
 
 using Sections = std::map<std::string, std::string>;
 

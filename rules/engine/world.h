@@ -40,6 +40,7 @@ struct LastReading {
 struct SeriesState {
   std::string source;  // topic, pointer and unit; another source starts a new series
   LastReading sensor, hand;
+  LastReading battery, link;   // of the sensor itself, in the units of its binding
   bool silent = false;
   bool heard = false;          // ever, since the series began
   Instant silent_since{};
@@ -62,8 +63,8 @@ struct SeriesState {
 
   template <class A>
   void archive(A& a) {
-    a(source, sensor, hand, silent, heard, silent_since, rejected, rejected_told, step, repeats_since, repeats,
-      reference_low, reference_high, reference_known, stuck, jump, good_deviation, good_known, held_until, track);
+    a(source, sensor, hand, battery, link, silent, heard, silent_since, rejected, rejected_told, step, repeats_since,
+      repeats, reference_low, reference_high, reference_known, stuck, jump, good_deviation, good_known, held_until, track);
     if constexpr (A::reading) {
       if (jump > Jump::shared) a.fail();
     }

@@ -204,6 +204,7 @@ KindSpec make_kind() {
   const Type power = Type::number(dimension::power);
   KindSpec kind;
   kind.name = "generator";
+  kind.sources = {"NFPA 110, 8.4.2: 30 min at 30 % of the rated power (emergency sets; for others common practice)"};
   kind.text = "A portable or standby generator: whether its monthly exercise has been done, and when its oil is due.";
   kind.quantities = {
       {.name = "running", .type = Type::boolean(), .measured = true, .text = "Whether the engine runs."},

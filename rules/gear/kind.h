@@ -72,6 +72,7 @@ struct KindSpec {
   std::vector<ActSpec> acts;
   std::vector<InputSpec> inputs;
   std::unique_ptr<Model> (*make_model)() = nullptr;
+  std::vector<std::string_view> sources = {};  // publications that its models rest on, for the reference page
 
   std::optional<std::uint8_t> quantity(std::string_view name) const;
   std::optional<std::uint8_t> parameter(std::string_view name) const;

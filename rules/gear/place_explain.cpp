@@ -45,12 +45,12 @@ void explain_air(const Surroundings& around, Instant instant, Explanation& out) 
   out.calculation.push_back(fmt::format("{:.1f} % x {:.1f} Pa = {:.1f} Pa, plus or minus {:.0f} Pa", 100 * air.humidity,
                                         saturated, air.vapor_pressure.value, air.vapor_pressure.plus_minus));
   if (air.dew_point) {
-    out.calculation.push_back(fmt::format("saturated over water at that pressure: {} (dew point, +- {})",
+    out.calculation.push_back(fmt::format("saturated over water at that pressure: {} (dew point, ± {})",
                                           print.temperature(air.dew_point->value),
                                           print.difference(air.dew_point->plus_minus)));
   }
   if (air.frost_point) {
-    out.calculation.push_back(fmt::format("saturated over ice at that pressure: {} (frost point, +- {})",
+    out.calculation.push_back(fmt::format("saturated over ice at that pressure: {} (frost point, ± {})",
                                           print.temperature(air.frost_point->value),
                                           print.difference(air.frost_point->plus_minus)));
   }

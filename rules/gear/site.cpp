@@ -43,6 +43,7 @@ class SiteModel final : public Model {
 KindSpec make_kind() {
   KindSpec kind;
   kind.name = "site";
+  kind.sources = {"US Standard Atmosphere 1976 (ISO 2533); ASHRAE Handbook Fundamentals 2017, chapter 1, eq. 3"};
   kind.text = "The installation as a whole.";
   kind.quantities = {{.name = "station_pressure",
                       .type = Type::absolute(),

@@ -10,7 +10,11 @@ namespace {
 
 const std::filesystem::path root = OVERWINTER_SOURCE_DIR;
 
-TEST(ReferencePage, IsWhatTheTablesSay) { expect_golden(root / "docs/site-file.md", reference_page()); }
+TEST(ReferencePages, AreWhatTheTablesSay) {
+  expect_golden(root / "docs/site-file.md", site_page());
+  expect_golden(root / "docs/kinds.md", kinds_page());
+  expect_golden(root / "docs/functions.md", functions_page());
+}
 TEST(JsonSchema, IsWhatTheTablesSay) { expect_golden(root / "config/schema/site.schema.json", json_schema()); }
 
 }  // namespace

@@ -13,8 +13,14 @@ namespace {
 constexpr std::string_view modes[] = {"idle", "charging_now"};
 
 const KindSpec& probe_kind() {
-  static const KindSpec kind{
-      "probe", "", {{"heat", Type::temperature()}, {"open", Type::boolean()}, {"mode", Type::word(modes)}}};
+  static const KindSpec kind = [] {
+    KindSpec spec;
+    spec.name = "probe";
+    spec.quantities = {{.name = "heat", .type = Type::temperature(), .text = ""},
+                       {.name = "open", .type = Type::boolean(), .text = ""},
+                       {.name = "mode", .type = Type::word(modes), .text = ""}};
+    return spec;
+  }();
   return kind;
 }
 
@@ -25,7 +31,10 @@ struct Bench {
 
   explicit Bench(std::uint32_t slot = 0) {
     plan.topic_root = "overwinter/x";
-    plan.entities.push_back({"probe", "probe", &probe_kind()});
+    Entity entity;
+    entity.id = entity.name = "probe";
+    entity.kind = &probe_kind();
+    plan.entities.push_back(entity);
     for (const QuantitySpec& quantity : probe_kind().quantities) {
       Slot s;
       s.type = quantity.type;
@@ -118,6 +127,60 @@ TEST(Intake, SaysWhyAPayloadHasNoNumber) {
   EXPECT_EQ(json.why(R"({"a":)" + std::string(100, '[') + std::string(100, ']') + "}"), "the payload nests too deeply");
 }
 
+TEST(Intake, ReadsNumbersAsTheyAreWritten) {
+  const Bench text;
+  for (const char* same : {"50", " 50 ", "+50", "50.", "5e1", "5E+1", "500e-1", "0.5e2", "050"})
+    EXPECT_NEAR(text.read(same).value, 10, 1e-9) << same;  // 50 degF is 10 degC
+  const Bench json = Bench().pointer("/a");
+  for (const char* same : {R"({"a":50})", R"({"a":"50"})", R"({"a":" 5e1 "})", R"({"a":5.0E+1})"})
+    EXPECT_NEAR(json.read(same).value, 10, 1e-9) << same;
+  for (const char* none : {"0x32", "5_0", "--50", "+-50", "5 0", "e5", "on", "true", "null", ".", "-"})
+    EXPECT_EQ(text.why(none), "the value is not a number") << none;
+}
+
+// The range of a double is that of IEEE 754 binary64: 4.9e-324 to 1.8e308.
+TEST(Intake, TakesWhatIsTooSmallForANumberAsZeroAndRefusesWhatIsTooLarge) {
+  Bench bench;
+  bench.sensor().unit = *parse_unit("degC", UnitContext::binding);
+  const std::string zeros(400, '0');
+  const std::string tiny[] = {
+      "1e-400", "-1E-400", "0." + zeros + "1", "0." + zeros + "1e2", "1" + zeros + "e-1000", "1e-99999999999999999999"};
+  const std::string huge[] = {
+      "1e400", "-1E+400", "1" + zeros, "1" + zeros + "e-1", "0." + zeros + "1e1000", "1e99999999999999999999"};
+  for (const std::string& number : tiny) {
+    EXPECT_EQ(bench.why(number), "accepted") << number;
+    EXPECT_EQ(bench.read(number).value, 0) << number;
+  }
+  for (const std::string& number : huge) EXPECT_EQ(bench.why(number), "the value is not a finite number") << number;
+}
+
+TEST(Intake, SurvivesAPayloadOfAMebibyte) {
+  const std::string big(std::size_t{1} << 20, '[');
+  EXPECT_EQ(Bench().pointer("/a").why(big), "the payload is larger than 64 KiB");
+  EXPECT_EQ(Bench().command(big).unreadable, "the payload is larger than 64 KiB");
+  EXPECT_EQ(Bench().pointer("/a").why(std::string(limits::payload_bytes / 2, '[') +
+                                      std::string(limits::payload_bytes / 2, ']')),
+            "the payload nests too deeply");
+}
+
+TEST(Intake, ReadsTheSensorsOwnCellAndSignal) {
+  Bench bench = Bench().pointer("/v");
+  bench.sensor().battery_pointer = "/own/cell";
+  bench.sensor().link_pointer = "/rssi";
+  const SensorValue both = bench.read(R"({"v":32,"own":{"cell":"2.91"},"rssi":-71})");
+  EXPECT_EQ(both.battery, 2.91);
+  EXPECT_EQ(both.link, -71);
+  const SensorValue neither = bench.read(R"({"v":32,"own":{"cell":"low"},"rssi":true})");
+  EXPECT_EQ(neither.rejected_because, nullptr);
+  EXPECT_FALSE(neither.battery);
+  EXPECT_FALSE(neither.link);
+  // A dying cell sends rubbish: its state is worth more than the reading.
+  const SensorValue rubbish = bench.read(R"({"v":"---","own":{"cell":1.8}})");
+  EXPECT_NE(rubbish.rejected_because, nullptr);
+  EXPECT_EQ(rubbish.battery, 1.8);
+  EXPECT_FALSE(bench.read("not JSON").battery);
+}
+
 TEST(Intake, KnowsTheUsualWordsInAnyCase) {
   const Bench bench(1);
   for (const char* word : {"true", "ON", "Yes", "1", "open", "up"}) EXPECT_EQ(bench.read(word).value, 1) << word;
@@ -130,6 +193,9 @@ TEST(Intake, KnowsTheUsualWordsInAnyCase) {
   EXPECT_EQ(json.read(R"({"a":true})").value, 1);
   EXPECT_EQ(json.read(R"({"a":1})").value, 1);
   EXPECT_EQ(json.why(R"({"a":0})"), "accepted");
+  EXPECT_EQ(json.why(R"({"a":-0.0})"), "accepted");
+  EXPECT_EQ(json.read(R"({"a":1.0})").value, 1);
+  for (const char* neither : {R"({"a":2})", R"({"a":""})", R"({"a":"1.0"})"}) EXPECT_NE(json.why(neither), "accepted");
 }
 
 TEST(Intake, ComparesGivenWordsExactly) {
@@ -156,7 +222,11 @@ TEST(Intake, TakesThePayloadsOwnTime) {
   EXPECT_EQ(value.at, bench.now - one_hour);
   EXPECT_EQ(bench.why(R"({"v":32,"t":"2026-12-01T08:05:00Z"})"), "accepted");
   EXPECT_EQ(bench.why(R"({"v":32,"t":"2026-12-01T08:05:01Z"})"), "the payload's time lies in the future");
-  EXPECT_NE(bench.why(R"({"v":32})"), "accepted");
+  EXPECT_EQ(bench.why(R"({"v":32})"), "the payload has no time where the time pointer leads");
+  for (const char* no_time :
+       {"null", "true", "\"soon\"", "[1]", "\"2026-02-30T00:00:00Z\"", "\"1969-01-01T00:00:00Z\""})
+    EXPECT_EQ(bench.why(std::string(R"({"v":32,"t":)") + no_time + "}"), "the payload's time cannot be read")
+        << no_time;
   EXPECT_NE(bench.why(R"({"v":32,"t":1764576000})"), "accepted");  // a number, but in which unit?
   bench.sensor().time_unit_seconds = 0.001;
   EXPECT_EQ(bench.read(R"({"v":32,"t":1700000000000})").at, Instant(Span(1'700'000'000'000)));
