@@ -61,9 +61,9 @@ TEST(AlderBendWinter, SaysTheSameAsTheGoldenFile) {
     ASSERT_EQ(std::getenv("CI"), nullptr) << "golden files are rewritten by a person, who reads the difference";
     std::ofstream(file, std::ios::binary) << short_replay().lines;
   }
-  std::ostringstream text;
-  text << std::ifstream(file, std::ios::binary).rdbuf();
-  const std::string golden = std::move(text).str();
+  std::ostringstream bytes;
+  bytes << std::ifstream(file, std::ios::binary).rdbuf();
+  const std::string golden = std::move(bytes).str();
   ASSERT_FALSE(golden.empty()) << file << " is missing: run once with OVERWINTER_REWRITE=1 and read what it says";
   const std::string& now = short_replay().lines;
   const auto [a, b] = std::mismatch(golden.begin(), golden.end(), now.begin(), now.end());
