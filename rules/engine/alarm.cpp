@@ -6,6 +6,7 @@
 #include "rules/engine/alarm_event.h"
 #include "rules/engine/delay.h"
 #include "rules/engine/season.h"
+#include "rules/engine/shared_jump.h"
 #include "rules/language/evaluator.h"
 
 namespace overwinter {
@@ -111,7 +112,11 @@ void follow_waits(World& world, std::uint32_t index, Delay& delay) {
   const auto& sampled = world.plan->alarms[index].sampled_slots;
   if (delay.began == world.now && delay.elapsed == Span{} && delay.resumed == world.now && delay.waits.empty()) {
     for (std::uint32_t i = 0; i < sampled.size(); ++i) {
-      if (world.board.fresh(sampled[i]) && !world.board[sampled[i]].by_hand) delay.waits.push_back(i);
+      if (!world.board.fresh(sampled[i]) || world.board[sampled[i]].by_hand) continue;
+      delay.waits.push_back(i);
+      if (const Instant held = held_since(world, sampled[i]); held != Instant{}) {
+        delay.began = delay.resumed = std::min(delay.began, held);
+      }
     }
     return;
   }

@@ -140,7 +140,10 @@ Instant silence_deadline(const World& world, std::uint32_t sensor) {
   return from + world.plan->sensors[sensor].stale_after;
 }
 
-void watch_silence(World& world, std::uint32_t entity) { changed(world.silence_changed, entity); }
+void watch_silence(World& world, std::uint32_t entity) {
+  changed(world.silence_changed, entity);
+  if (!world.wiring.gateway_sensors[entity].empty()) changed(world.gateways_changed, entity);
+}
 
 void fall_silent(World& world, std::uint32_t sensor) {
   SeriesState& series = world.series[world.plan->sensors[sensor].slot];

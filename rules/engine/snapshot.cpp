@@ -5,8 +5,12 @@
 
 #include "rules/archive.h"
 #include "rules/engine/alarm.h"
+#include "rules/engine/entity_view.h"
 #include "rules/engine/readings.h"
 #include "rules/engine/settle.h"
+#include "rules/engine/shared_jump.h"
+#include "rules/engine/silence.h"
+#include "rules/engine/stuck.h"
 
 namespace overwinter {
 namespace {
@@ -57,6 +61,7 @@ struct Restorer {
   World& world;
   Sections& sections;
   bool ok = true;
+  bool sources_changed = false;
 
   // Under the present name, else under the former one.
   template <class T>
@@ -82,7 +87,7 @@ struct Restorer {
             series.source = source;
           }
           world.series[i] = std::move(series);
-          if (other_source) drop_slot(rest, e);
+          if (other_source) start_anew(i, rest, e);
         }
       }
       if (plan.slots[i].role == Slot::Role::parameter) continue;
@@ -99,9 +104,22 @@ struct Restorer {
     }
   }
 
-  void drop_slot(const std::string& rest, const Entity& e) {
+  void start_anew(std::uint32_t slot, const std::string& rest, const Entity& e) {
     sections.erase("slot/" + e.id + rest);
     if (!e.was.empty()) sections.erase("slot/" + e.was + rest);
+    const LastReading& hand = world.series[slot].hand;
+    if (hand.present) world.board.set_reading(slot, hand.value, plus_minus_of(world, slot, true), hand.at, true);
+    sources_changed = true;
+  }
+
+  // What was said of a former source (silent, stuck, jumped) is not true of the new one.
+  void watch_anew() {
+    if (!sources_changed) return;
+    for (std::uint32_t i = 0; i < world.plan->entities.size(); ++i) {
+      watch_silence(world, i);
+      settle_stuck(world, i);
+      settle_jumped(world, i);
+    }
   }
 
   void entities() {
@@ -272,8 +290,9 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   world->digest = std::move(whole.digest);
   world->answered = std::move(whole.answered);
   world->board.begin_step(whole.now);
-  Restorer restorer{*world, sections, true};
+  Restorer restorer{*world, sections};
   restorer.slots();
+  restorer.watch_anew();
   restorer.entities();
   restorer.alarms();
   restorer.reminders();
