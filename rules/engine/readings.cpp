@@ -81,7 +81,7 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
     accept_timeless_number(world, slot, sensor, value);
     return;
   }
-  if (series.sensor.present && at == series.sensor.at && value == series.sensor.value) return;  // a duplicate
+  if (series.sensor.present && arrived.at == series.stamped && value == series.sensor.value) return;  // a duplicate
   if (series.sensor.present && at < series.sensor.at) {
     if (at < world.now - latest_past) return count_rejected(world, arrived, "older than 14 d");
     accept_back_dated(world, slot, {at, value, true}, false);
@@ -91,7 +91,9 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
     series.track.add({at, value, false});
     follow_repeats(world, arrived.sensor, at, value);
   }
+  if (series.sensor.present) series.before = series.sensor.at;
   series.sensor = {at, value, true};
+  series.stamped = arrived.at;
   series.heard = true;
   if (series.jump == SeriesState::Jump::none) series.held_until = Instant{};
   const bool still_stale = sensor.stale_after != Span::max() && at + sensor.stale_after <= world.now;

@@ -135,7 +135,7 @@ void settle_entity(World& world, std::uint32_t index) {
 Instant silence_deadline(const World& world, std::uint32_t sensor) {
   const SeriesState& series = series_of(world, sensor);
   if (series.silent || !world.link_up || !can_fall_silent(world, sensor)) return never;
-  Instant from = std::max(world.started, world.link_since);
+  Instant from = std::max({world.started, world.link_since, series.began});
   if (series.sensor.present) from = std::max(from, series.sensor.at);
   return from + world.plan->sensors[sensor].stale_after;
 }

@@ -76,6 +76,7 @@ struct Restorer {
       const Entity& e = plan.entities[plan.slots[i].entity];
       const std::string rest = "/" + std::string(plan.slot_name(i));
       if (plan.slots[i].role == Slot::Role::measured) {
+        world.series[i].began = world.now;
         SeriesState series;
         if (take("series", rest, e.id, e.was, series)) {
           const bool other_source = series.source != world.series[i].source;
@@ -85,6 +86,7 @@ struct Restorer {
             series = SeriesState{};
             series.hand = hand;
             series.source = source;
+            series.began = world.now;
           }
           world.series[i] = std::move(series);
           if (other_source) start_anew(i, rest, e);

@@ -39,7 +39,10 @@ struct LastReading {
 // What is known of one measured slot's sources beyond its present value.
 struct SeriesState {
   std::string source;  // topic, pointer and unit; another source starts a new series
+  Instant began{};     // of a series that a reload started
   LastReading sensor, hand;
+  Instant before{};    // of the sensor's reading before its last one
+  Instant stamped{};   // the sensor's last reading by its own clock, up to 5 min ahead of sensor.at
   bool silent = false;
   bool heard = false;          // ever, since the series began
   Instant silent_since{};
@@ -62,8 +65,9 @@ struct SeriesState {
 
   template <class A>
   void archive(A& a) {
-    a(source, sensor, hand, silent, heard, silent_since, rejected, rejected_told, step, repeats_since, repeats,
-      reference_low, reference_high, reference_known, stuck, jump, good_deviation, good_known, held_until, track);
+    a(source, began, sensor, hand, before, stamped, silent, heard, silent_since, rejected, rejected_told, step,
+      repeats_since, repeats, reference_low, reference_high, reference_known, stuck, jump, good_deviation, good_known,
+      held_until, track);
     if constexpr (A::reading) {
       if (jump > Jump::shared) a.fail();
     }

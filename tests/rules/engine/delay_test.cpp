@@ -179,5 +179,33 @@ TEST(Delay, OfClearingBeginsAnewWhenTheConditionReturns) {
   )"));
 }
 
+constexpr std::string_view held = R"(
+rules:
+  camper_cold:
+    applies_to: {place: camper}
+    raise_when: held_for(temperature < 0 degC, 1 h)
+    message: Cold.
+)";
+
+TEST(Delay, OfAWindowEndsBetweenTwoMessages) {
+  EXPECT_EQ(told(plan_of(camper, held), R"(
+    12-01 00:00 camper -5
+    12-01 00:30 camper -5
+    12-01 02:00 yard 3
+  )",
+                 {"camper_cold"}),
+            "12-01 01:00:00 alarm_raised camper_cold camper\n");
+}
+
+TEST(Delay, OfAWindowWaitsForASecondReadingToo) {
+  EXPECT_EQ(told(plan_of(camper, held), R"(
+    12-01 00:00 camper -5
+    12-01 02:00 yard 3
+    12-01 03:00 camper -3
+  )",
+                 {"camper_cold"}),
+            "12-01 03:00:00 alarm_raised camper_cold camper\n");
+}
+
 }  // namespace
 }  // namespace overwinter

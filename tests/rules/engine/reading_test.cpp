@@ -131,6 +131,16 @@ TEST(Readings, MoreThanFiveMinutesAheadAreRejectedAndToldOnceAnHour) {
   )"));
 }
 
+TEST(Readings, TwiceTheSameOfAClockThatIsAheadAreOne) {
+  EXPECT_EQ(told(plan_of(stamped, camper_cold()), R"(
+    12-01 01:00 camper {"t":-5,"at":"2026-12-01T01:03:00Z"}
+    12-01 01:01 camper {"t":-5,"at":"2026-12-01T01:03:00Z"}
+    12-01 01:02 camper {"t":-5,"at":"2026-12-01T01:03:00Z"}
+  )",
+                 {"camper_cold", "reading_rejected"}),
+            "");
+}
+
 TEST(Readings, TwiceTheSameAreOne) {
   EXPECT_EQ(told(plan_of(stamped, camper_cold()), R"(
     12-01 01:00 camper {"t":-5,"at":"2026-12-01T01:00:00Z"}

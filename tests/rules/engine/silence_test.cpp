@@ -159,7 +159,7 @@ TEST(Silence, BehindAGatewayThatIsOfflineIsItsAlarmAlone) {
     12-01 10:31:00 sensor_back camper temperature
     12-01 10:32:00 sensor_back garage temperature
     12-01 10:33:00 sensor_back shed temperature
-    12-01 10:40:00 alarm_cleared gateway_silent camper_radio
+    12-01 10:42:00 alarm_cleared gateway_silent camper_radio
   )"));
 }
 
