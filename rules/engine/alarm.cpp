@@ -6,6 +6,7 @@
 #include "rules/engine/alarm_event.h"
 #include "rules/engine/delay.h"
 #include "rules/engine/season.h"
+#include "rules/engine/shared_jump.h"
 #include "rules/language/evaluator.h"
 
 namespace overwinter {
@@ -106,12 +107,26 @@ void end(World& world, std::uint32_t index, AlarmCause cause, std::string_view r
   after_change(world, index);
 }
 
+// A window that holds a single reading of the slot: held_for, mean and the like turn true between two messages.
+bool is_alone_in_window(const World& world, std::uint32_t index, std::uint32_t slot) {
+  const auto& histories = world.plan->alarms[index].raise.histories;
+  return std::any_of(histories.begin(), histories.end(), [&](const HistoryCall& call) {
+    return std::find(call.slots.begin(), call.slots.end(), slot) != call.slots.end() &&
+           world.series[slot].before < world.now - call.window;
+  });
+}
+
 // Sampled inputs that got a reading in this step: at the start of a delay these are the single readings it rests on.
 void follow_waits(World& world, std::uint32_t index, Delay& delay) {
   const auto& sampled = world.plan->alarms[index].sampled_slots;
   if (delay.began == world.now && delay.elapsed == Span{} && delay.resumed == world.now && delay.waits.empty()) {
     for (std::uint32_t i = 0; i < sampled.size(); ++i) {
-      if (world.board.fresh(sampled[i]) && !world.board[sampled[i]].by_hand) delay.waits.push_back(i);
+      if (world.board[sampled[i]].by_hand) continue;
+      if (!world.board.fresh(sampled[i]) && !is_alone_in_window(world, index, sampled[i])) continue;
+      delay.waits.push_back(i);
+      if (const Instant held = held_since(world, sampled[i]); held != Instant{}) {
+        delay.began = delay.resumed = std::min(delay.began, held);
+      }
     }
     return;
   }

@@ -16,7 +16,7 @@ namespace {
 constexpr Span latest_past = 14 * one_day;  // how far back a reading may enter history
 constexpr Span rejected_interval = one_hour;
 
-void count_rejected(World& world, const SensorValue& value) {
+void count_rejected(World& world, const SensorValue& value, const char* because) {
   const Sensor& sensor = world.plan->sensors[value.sensor];
   SeriesState& series = world.series[sensor.slot];
   ++series.rejected;
@@ -26,7 +26,7 @@ void count_rejected(World& world, const SensorValue& value) {
   event.gear = world.entity(world.plan->slots[sensor.slot].entity).id;
   event.quantity = world.plan->slot_name(sensor.slot);
   event.count = series.rejected;
-  event.reason = value.rejected_because;
+  event.reason = because;
   world.emit(EventGroup::sensor, value.sensor, std::move(event));
   series.rejected = 0;
   series.rejected_told = world.now;
@@ -74,7 +74,7 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
   note_sensor_itself(world, arrived, retained);
   const bool numeric = world.plan->slots[slot].type.is_numeric();
   if (arrived.rejected_because != nullptr) {
-    count_rejected(world, arrived);
+    count_rejected(world, arrived, arrived.rejected_because);
     return;
   }
   const Instant at = std::min(arrived.at, world.now);  // up to 5 min ahead is taken as now
@@ -83,8 +83,9 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
     accept_timeless_number(world, slot, sensor, value);
     return;
   }
-  if (series.sensor.present && at == series.sensor.at && value == series.sensor.value) return;  // a duplicate
+  if (series.sensor.present && arrived.at == series.stamped && value == series.sensor.value) return;  // a duplicate
   if (series.sensor.present && at < series.sensor.at) {
+    if (at < world.now - latest_past) return count_rejected(world, arrived, "older than 14 d");
     accept_back_dated(world, slot, {at, value, true}, false);
     return;
   }
@@ -92,8 +93,11 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
     series.track.add({at, value, false});
     follow_repeats(world, arrived.sensor, at, value);
   }
+  if (series.sensor.present) series.before = series.sensor.at;
   series.sensor = {at, value, true};
+  series.stamped = arrived.at;
   series.heard = true;
+  if (series.jump == SeriesState::Jump::none) series.held_until = Instant{};
   const bool still_stale = sensor.stale_after != Span::max() && at + sensor.stale_after <= world.now;
   if (still_stale) {
     arm_sensor(world, arrived.sensor);
@@ -142,8 +146,8 @@ void judge_readings(World& world) {
     if (!quantity.has_expected || world.models[spec.entity] == nullptr) continue;
     const EntityView view(world, spec.entity);
     world.board.set_expected(slot, world.models[spec.entity]->expected(view, spec.index, world.board[slot].at));
-    if (!world.board[slot].by_hand) judge_jump(world, world.plan->slots[slot].sensor);
   }
+  judge_jumps(world);
 }
 
 void arm_sensor(World& world, std::uint32_t index) {

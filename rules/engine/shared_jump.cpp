@@ -22,18 +22,6 @@ std::uint32_t teller(const World& world, std::uint32_t sensor) {
   return spec.via != no_index ? spec.via : world.entity(world.plan->slots[spec.slot].entity).place;
 }
 
-void settle_teller(World& world, std::uint32_t entity) {
-  if (entity == no_index) return;
-  bool any = false;
-  for (const auto& group : world.wiring.jump_groups) {
-    for (const std::uint32_t sensor : group) {
-      any = any || (teller(world, sensor) == entity && world.series[slot_of(world, sensor)].jump == Jump::shared);
-    }
-  }
-  world.board.set_computed(world.entity(entity).watch_slot(static_cast<std::uint8_t>(Watch::readings_jumped)),
-                           any ? 1 : 0, 0);
-}
-
 void accept(World& world, std::uint32_t slot) {
   SeriesState& series = world.series[slot];
   series.jump = Jump::none;
@@ -45,22 +33,23 @@ void set_shared(World& world, std::uint32_t sensor) {
   const std::uint32_t slot = slot_of(world, sensor);
   world.series[slot].jump = Jump::shared;
   world.board.set_quality(slot, Quality::uncertain, reason_shared_jump);
-  settle_teller(world, teller(world, sensor));
+  settle_jumped(world, teller(world, sensor));
 }
 
-// What is known of the other members: a held or shared jump, a reading since that did not jump, or nothing yet.
+// What is known of the other members: one that jumped within 15 min, a reading since that did not jump, or nothing yet.
 struct Others {
   bool jumped = false, steady = false, pending = false;
 };
 
-Others look_at_others(const World& world, std::uint32_t sensor, Instant since) {
+Others look_at_others(const World& world, std::uint32_t sensor) {
+  const Instant since = world.series[slot_of(world, sensor)].held_until - together;
   Others others;
   for (const std::uint32_t other : world.wiring.jump_groups[world.wiring.jump_group_of[sensor]]) {
     if (world.plan->slots[slot_of(world, other)].entity == world.plan->slots[slot_of(world, sensor)].entity) continue;
     const SeriesState& series = world.series[slot_of(world, other)];
     if (!series.sensor.present || series.silent) continue;  // nobody to wait for
     if (series.jump != Jump::none) {
-      others.jumped = true;
+      others.jumped = others.jumped || series.held_until >= since;
     } else if (series.sensor.at >= since) {
       others.steady = true;
     } else {
@@ -76,7 +65,7 @@ void hold(World& world, std::uint32_t sensor) {
   if (series.jump != Jump::held) series.held_until = world.now + together;
   series.jump = Jump::held;
   world.board.set_quality(slot, Quality::uncertain, reason_held_jump);
-  world.timers.arm(world.sensor_timer(sensor), series.held_until);
+  arm_sensor(world, sensor);
 }
 
 void share_held(World& world, std::uint32_t sensor) {
@@ -85,15 +74,14 @@ void share_held(World& world, std::uint32_t sensor) {
   }
 }
 
-// A member read steady: those who wait are alone after all.
-void release_others(World& world, std::uint32_t sensor) {
-  for (const std::uint32_t other : world.wiring.jump_groups[world.wiring.jump_group_of[sensor]]) {
-    if (other != sensor) release_held_jump(world, other);
-  }
+void release(World& world, std::uint32_t sensor) {
+  const std::uint32_t slot = slot_of(world, sensor);
+  accept(world, slot);
+  world.board.set_quality(slot, Quality::good, nullptr);
+  world.judge(slot);
 }
 
-}  // namespace
-
+// Within tolerance of the last good one, away still, or a jump that is held until the others are known.
 void judge_jump(World& world, std::uint32_t sensor) {
   const std::uint32_t slot = slot_of(world, sensor);
   SeriesState& series = world.series[slot];
@@ -102,40 +90,72 @@ void judge_jump(World& world, std::uint32_t sensor) {
   if (s.quality == Quality::uncertain && series.jump == Jump::none) return;  // uncertain for a reason of its own
   const double tolerance = std::max(s.expected.plus_minus, s.plus_minus);
   const bool jumps = series.good_known && std::abs(deviation(s) - series.good_deviation) > tolerance;
-  if (!jumps) {
+  if (jumps && series.jump == Jump::shared) {
+    world.board.set_quality(slot, Quality::uncertain, reason_shared_jump);
+  } else if (jumps) {
+    hold(world, sensor);
+  } else {
     const bool was_shared = series.jump == Jump::shared;
     accept(world, slot);
     world.board.set_quality(slot, Quality::good, nullptr);
-    if (was_shared) settle_teller(world, teller(world, sensor));
-    release_others(world, sensor);
-    return;
+    if (was_shared) settle_jumped(world, teller(world, sensor));
   }
-  if (series.jump == Jump::shared) {  // still away
-    world.board.set_quality(slot, Quality::uncertain, reason_shared_jump);
-    return;
+}
+
+void settle_held(World& world, const std::vector<std::uint32_t>& group) {
+  for (const std::uint32_t sensor : group) {
+    if (world.series[slot_of(world, sensor)].jump != Jump::held) continue;
+    const Others others = look_at_others(world, sensor);
+    if (others.steady || (!others.jumped && !others.pending)) {
+      release(world, sensor);  // alone: it is real
+    } else if (others.jumped && !others.pending) {
+      share_held(world, sensor);
+    }
   }
-  const Instant since = series.jump == Jump::held ? series.held_until - together : world.now - together;
-  const Others others = look_at_others(world, sensor, since);
-  if (others.steady || (!others.jumped && !others.pending)) {
-    accept(world, slot);  // alone: it is real
-    return;
+}
+
+}  // namespace
+
+void settle_jumped(World& world, std::uint32_t entity) {
+  if (entity == no_index) return;
+  bool any = false;
+  for (const auto& group : world.wiring.jump_groups) {
+    for (const std::uint32_t sensor : group) {
+      any = any || (teller(world, sensor) == entity && world.series[slot_of(world, sensor)].jump == Jump::shared);
+    }
   }
-  hold(world, sensor);
-  if (others.jumped && !others.pending) share_held(world, sensor);
+  world.board.set_computed(world.entity(entity).watch_slot(static_cast<std::uint8_t>(Watch::readings_jumped)),
+                           any ? 1 : 0, 0);
+}
+
+void judge_jumps(World& world) {
+  const std::size_t arrived = world.judged.size();  // those released here are known already
+  std::vector<std::uint32_t> groups;
+  for (std::size_t i = 0; i < arrived; ++i) {
+    const std::uint32_t slot = world.judged[i];
+    const std::uint32_t sensor = world.plan->slots[slot].sensor;
+    if (sensor == no_index || world.board[slot].by_hand) continue;
+    const std::uint32_t group = world.wiring.jump_group_of[sensor];
+    if (group == no_index) continue;
+    judge_jump(world, sensor);
+    if (std::find(groups.begin(), groups.end(), group) == groups.end()) groups.push_back(group);
+  }
+  for (const std::uint32_t group : groups) settle_held(world, world.wiring.jump_groups[group]);
 }
 
 void release_held_jump(World& world, std::uint32_t sensor) {
-  const std::uint32_t slot = slot_of(world, sensor);
-  SeriesState& series = world.series[slot];
-  if (series.jump != Jump::held) return;
-  const Others others = look_at_others(world, sensor, series.held_until - together);
+  if (world.series[slot_of(world, sensor)].jump != Jump::held) return;
+  const Others others = look_at_others(world, sensor);
   if (others.jumped && !others.steady) {  // two or more, and all that arrived
     share_held(world, sensor);
-    return;
+  } else {
+    release(world, sensor);
   }
-  accept(world, slot);
-  world.board.set_quality(slot, Quality::good, nullptr);
-  world.judge(slot);
+}
+
+Instant held_since(const World& world, std::uint32_t slot) {
+  const SeriesState& series = world.series[slot];
+  return series.jump == Jump::none && series.held_until != Instant{} ? series.held_until - together : Instant{};
 }
 
 void forget_jump(World& world, std::uint32_t sensor) {
@@ -143,7 +163,7 @@ void forget_jump(World& world, std::uint32_t sensor) {
   const bool was_shared = series.jump == Jump::shared;
   series.jump = Jump::none;
   series.good_known = false;
-  if (was_shared) settle_teller(world, teller(world, sensor));
+  if (was_shared) settle_jumped(world, teller(world, sensor));
 }
 
 void confirm_by_person(World& world, std::uint32_t entity) {
@@ -155,7 +175,7 @@ void confirm_by_person(World& world, std::uint32_t entity) {
     series.good_known = false;  // the next reading sets what is good
     if (!was) continue;
     world.board.set_quality(slot_of(world, sensor), Quality::good, nullptr);
-    settle_teller(world, teller(world, sensor));
+    settle_jumped(world, teller(world, sensor));
   }
 }
 

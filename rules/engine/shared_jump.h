@@ -9,13 +9,19 @@
 
 namespace overwinter {
 
-// After a reading got its expected value: does it jump, alone or with the others?
-void judge_jump(World& world, std::uint32_t sensor);
+// After the readings of a step got their expected values: does one jump, alone or with the others? In two strokes, for
+// one message may feed several of them.
+void judge_jumps(World& world);
 // 15 min are over and no other jumped along: the reading counts.
 void release_held_jump(World& world, std::uint32_t sensor);
+// Since when the slot's reading waited to be told alone from shared, when it counts now: a condition that rests on it
+// has been true that long. Instant{}: it did not wait.
+Instant held_since(const World& world, std::uint32_t slot);
 void forget_jump(World& world, std::uint32_t sensor);
 // A hand reading or an act on this gear: what is there now is what is.
 void confirm_by_person(World& world, std::uint32_t entity);
+// Sets readings_jumped of a gateway or a place from the state of the series.
+void settle_jumped(World& world, std::uint32_t entity);
 std::string describe_jump(const World& world, std::uint32_t entity);
 
 }  // namespace overwinter

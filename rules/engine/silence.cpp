@@ -136,12 +136,15 @@ void settle_entity(World& world, std::uint32_t index) {
 Instant silence_deadline(const World& world, std::uint32_t sensor) {
   const SeriesState& series = series_of(world, sensor);
   if (series.silent || !world.link_up || !can_fall_silent(world, sensor)) return never;
-  Instant from = std::max(world.started, world.link_since);
+  Instant from = std::max({world.started, world.link_since, series.began});
   if (series.sensor.present) from = std::max(from, series.sensor.at);
   return from + world.plan->sensors[sensor].stale_after;
 }
 
-void watch_silence(World& world, std::uint32_t entity) { changed(world.silence_changed, entity); }
+void watch_silence(World& world, std::uint32_t entity) {
+  changed(world.silence_changed, entity);
+  if (!world.wiring.gateway_sensors[entity].empty()) changed(world.gateways_changed, entity);
+}
 
 void fall_silent(World& world, std::uint32_t sensor) {
   SeriesState& series = world.series[world.plan->sensors[sensor].slot];

@@ -1,5 +1,6 @@
 // Silent sensors and the gateways that explain them. Silence is counted from the latest of: the last reading, the start
-// of the program, the moment the broker link came up; while the link is down no sensor falls silent.
+// of the program, the reload that brought the sensor, the moment the broker link came up; while the link is down no
+// sensor falls silent.
 #pragma once
 
 #include <string>

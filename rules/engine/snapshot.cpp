@@ -5,8 +5,12 @@
 
 #include "rules/archive.h"
 #include "rules/engine/alarm.h"
+#include "rules/engine/entity_view.h"
 #include "rules/engine/readings.h"
 #include "rules/engine/settle.h"
+#include "rules/engine/shared_jump.h"
+#include "rules/engine/silence.h"
+#include "rules/engine/stuck.h"
 
 namespace overwinter {
 namespace {
@@ -61,6 +65,7 @@ struct Restorer {
   World& world;
   Sections& sections;
   bool ok = true;
+  bool sources_changed = false;
 
   // Under the present name, else under the former one.
   template <class T>
@@ -75,6 +80,7 @@ struct Restorer {
       const Entity& e = plan.entities[plan.slots[i].entity];
       const std::string rest = "/" + std::string(plan.slot_name(i));
       if (plan.slots[i].role == Slot::Role::measured) {
+        world.series[i].began = world.now;
         SeriesState series;
         if (take("series", rest, e.id, e.was, series)) {
           const bool other_source = series.source != world.series[i].source;
@@ -84,9 +90,10 @@ struct Restorer {
             series = SeriesState{};
             series.hand = hand;
             series.source = source;
+            series.began = world.now;
           }
           world.series[i] = std::move(series);
-          if (other_source) drop_slot(rest, e);
+          if (other_source) start_anew(i, rest, e);
         }
       }
       if (plan.slots[i].role == Slot::Role::parameter) continue;
@@ -103,9 +110,22 @@ struct Restorer {
     }
   }
 
-  void drop_slot(const std::string& rest, const Entity& e) {
+  void start_anew(std::uint32_t slot, const std::string& rest, const Entity& e) {
     sections.erase("slot/" + e.id + rest);
     if (!e.was.empty()) sections.erase("slot/" + e.was + rest);
+    const LastReading& hand = world.series[slot].hand;
+    if (hand.present) world.board.set_reading(slot, hand.value, plus_minus_of(world, slot, true), hand.at, true);
+    sources_changed = true;
+  }
+
+  // What was said of a former source (silent, stuck, jumped) is not true of the new one.
+  void watch_anew() {
+    if (!sources_changed) return;
+    for (std::uint32_t i = 0; i < world.plan->entities.size(); ++i) {
+      watch_silence(world, i);
+      settle_stuck(world, i);
+      settle_jumped(world, i);
+    }
   }
 
   void entities() {
@@ -280,8 +300,9 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   world->reloaded = whole.reloaded;
   world->orphans = std::move(whole.orphans);
   world->board.begin_step(whole.now);
-  Restorer restorer{*world, sections, true};
+  Restorer restorer{*world, sections};
   restorer.slots();
+  restorer.watch_anew();
   restorer.entities();
   restorer.alarms();
   restorer.reminders();

@@ -36,15 +36,6 @@ double enough(const World& world, std::uint32_t slot, const SeriesState& series)
   return std::max(world.plan->sensors[world.plan->slots[slot].sensor].plus_minus, steps);
 }
 
-void set_stuck(World& world, std::uint32_t entity) {
-  bool any = false;
-  for (const std::uint32_t sensor : world.wiring.entity_sensors[entity]) {
-    any = any || world.series[world.plan->sensors[sensor].slot].stuck;
-  }
-  world.board.set_computed(world.entity(entity).watch_slot(static_cast<std::uint8_t>(Watch::sensor_is_stuck)),
-                           any ? 1 : 0, 0);
-}
-
 void begin(SeriesState& series, Instant at, const std::optional<double>& reference) {
   series.repeats = 1;
   series.repeats_since = at;
@@ -53,6 +44,15 @@ void begin(SeriesState& series, Instant at, const std::optional<double>& referen
 }
 
 }  // namespace
+
+void settle_stuck(World& world, std::uint32_t entity) {
+  bool any = false;
+  for (const std::uint32_t sensor : world.wiring.entity_sensors[entity]) {
+    any = any || world.series[world.plan->sensors[sensor].slot].stuck;
+  }
+  world.board.set_computed(world.entity(entity).watch_slot(static_cast<std::uint8_t>(Watch::sensor_is_stuck)),
+                           any ? 1 : 0, 0);
+}
 
 void follow_repeats(World& world, std::uint32_t sensor, Instant at, double value) {
   const std::uint32_t slot = world.plan->sensors[sensor].slot;
@@ -66,7 +66,7 @@ void follow_repeats(World& world, std::uint32_t sensor, Instant at, double value
     begin(series, at, reference);
     if (series.stuck) {
       series.stuck = false;
-      set_stuck(world, world.plan->slots[slot].entity);
+      settle_stuck(world, world.plan->slots[slot].entity);
     }
     return;
   }
@@ -84,7 +84,7 @@ void follow_repeats(World& world, std::uint32_t sensor, Instant at, double value
   if (series.repeats < least_repeats || at - series.repeats_since < repeats_for) return;
   if (series.reference_high - series.reference_low <= enough(world, slot, series)) return;
   series.stuck = true;
-  set_stuck(world, world.plan->slots[slot].entity);
+  settle_stuck(world, world.plan->slots[slot].entity);
 }
 
 std::string describe_stuck(const World& world, std::uint32_t entity) {

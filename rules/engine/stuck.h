@@ -8,6 +8,8 @@ namespace overwinter {
 
 // Called for each reading in order, before it becomes the last one of the series.
 void follow_repeats(World& world, std::uint32_t sensor, Instant at, double value);
+// Sets sensor_is_stuck of the entity from the state of its series.
+void settle_stuck(World& world, std::uint32_t entity);
 std::string describe_stuck(const World& world, std::uint32_t entity);
 
 }  // namespace overwinter

@@ -39,8 +39,11 @@ struct LastReading {
 // What is known of one measured slot's sources beyond its present value.
 struct SeriesState {
   std::string source;  // topic, pointer and unit; another source starts a new series
+  Instant began{};     // of a series that a reload started
   LastReading sensor, hand;
   LastReading battery, link;   // of the sensor itself, in the units of its binding
+  Instant before{};    // of the sensor's reading before its last one
+  Instant stamped{};   // the sensor's last reading by its own clock, up to 5 min ahead of sensor.at
   bool silent = false;
   bool heard = false;          // ever, since the series began
   Instant silent_since{};
@@ -63,8 +66,9 @@ struct SeriesState {
 
   template <class A>
   void archive(A& a) {
-    a(source, sensor, hand, battery, link, silent, heard, silent_since, rejected, rejected_told, step, repeats_since,
-      repeats, reference_low, reference_high, reference_known, stuck, jump, good_deviation, good_known, held_until, track);
+    a(source, began, sensor, hand, battery, link, before, stamped, silent, heard, silent_since, rejected,
+      rejected_told, step, repeats_since, repeats, reference_low, reference_high, reference_known, stuck, jump,
+      good_deviation, good_known, held_until, track);
     if constexpr (A::reading) {
       if (jump > Jump::shared) a.fail();
     }

@@ -1,0 +1,238 @@
+// The life of an alarm: acknowledged, cleared, raised again, shelved, suppressed, out of service.
+#include <gtest/gtest.h>
+
+#include "tests/rules/engine/story.h"
+#include "tests/winter/replay_in_memory.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view camper = R"(
+season: {lay_up: 2026-12-02, return_to_service: 2027-04-20}
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC}}
+rules_from: [rules.yaml]
+)";
+
+std::shared_ptr<const Plan> with(std::string_view more = {}) { return plan_of(camper, camper_cold(more)); }
+
+const std::set<std::string_view> all{"camper_cold", "colder", "command_refused", "gear_taken_out", "gear_put_back"};
+
+TEST(AlarmLife, IsAcknowledgedOnceAndEndsWhenItClears) {
+  EXPECT_EQ(told(with(), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    12-01 00:20 do/acknowledge {"rule":"camper_cold","gear":"camper"}
+    12-01 00:21 do/acknowledge {"rule":"camper_cold","gear":"camper"}
+    12-01 01:00 camper 5
+    12-01 01:01 do/acknowledge {"rule":"camper_cold","gear":"camper"}
+    12-01 02:00 camper -5
+    12-01 02:10 camper -5
+  )",
+                 all),
+            lines_of(R"(
+    12-01 00:10:00 alarm_raised camper_cold camper
+    12-01 00:20:00 alarm_acknowledged camper_cold camper
+    12-01 00:21:00 command_refused camper
+    12-01 01:00:00 alarm_cleared camper_cold camper
+    12-01 01:01:00 command_refused camper
+    12-01 02:10:00 alarm_raised camper_cold camper
+  )"));
+}
+
+// The ids of the alarms raised: in the story below, cleared unacknowledged at 01:00 on December 1.
+std::vector<std::string> ids_raised(std::string_view more) {
+  const std::string story = R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    12-01 01:00 camper 5
+)" + std::string(more);
+  const auto plan = with();
+  std::vector<std::string> ids;
+  for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(story))).events) {
+    if (e.kind == EventKind::alarm_raised) ids.push_back(e.id);
+  }
+  return ids;
+}
+
+TEST(AlarmLife, KeepsItsIdWhenRaisedAgainWithinSevenDays) {
+  EXPECT_EQ(
+      ids_raised("12-08 00:40 camper -5\n12-08 00:50 camper -5\n"),
+      (std::vector<std::string>{"camper_cold/camper/2026-12-01T00:10:00Z", "camper_cold/camper/2026-12-01T00:10:00Z"}));
+}
+
+TEST(AlarmLife, IsAnotherAfterSevenDays) {
+  EXPECT_EQ(
+      ids_raised("12-08 02:00 camper -5\n12-08 02:10 camper -5\n"),
+      (std::vector<std::string>{"camper_cold/camper/2026-12-01T00:10:00Z", "camper_cold/camper/2026-12-08T02:10:00Z"}));
+}
+
+TEST(AlarmLife, IsAnotherWhenTheClearedOneWasAcknowledged) {
+  EXPECT_EQ(
+      ids_raised(R"(12-01 01:10 do/acknowledge {"rule":"camper_cold","gear":"camper"}
+                          12-02 02:00 camper -5
+                          12-02 02:10 camper -5
+)"),
+      (std::vector<std::string>{"camper_cold/camper/2026-12-01T00:10:00Z", "camper_cold/camper/2026-12-02T02:10:00Z"}));
+}
+
+TEST(AlarmLife, ComesBackFromTheShelfByItself) {
+  EXPECT_EQ(told(with(), R"(
+    12-01 00:00 do/shelve {"rule":"camper_cold","gear":"camper","for":"2 h","why":"airing"}
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    12-01 03:00 yard 5
+    12-01 04:00 camper 5
+  )",
+                 all),
+            lines_of(R"(
+    12-01 00:00:00 alarm_shelved camper_cold camper
+    12-01 02:00:00 alarm_unshelved camper_cold camper
+    12-01 02:00:00 alarm_raised camper_cold camper
+    12-01 04:00:00 alarm_cleared camper_cold camper
+  )"));
+}
+
+TEST(AlarmLife, IsNeverToldWhenItClearsOnTheShelf) {
+  EXPECT_EQ(told(with(), R"(
+    12-01 00:00 do/shelve {"rule":"camper_cold","gear":"camper","until":"2026-12-01T02:00:00Z"}
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    12-01 01:00 camper 5
+    12-01 03:00 yard 5
+  )",
+                 all),
+            lines_of(R"(
+    12-01 00:00:00 alarm_shelved camper_cold camper
+    12-01 02:00:00 alarm_unshelved camper_cold camper
+  )"));
+}
+
+TEST(AlarmLife, IsTakenFromTheShelfOnce) {
+  EXPECT_EQ(told(with(), R"(
+    12-01 00:00 do/shelve {"rule":"camper_cold","gear":"camper","for":"30 d"}
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    12-01 01:00 do/unshelve {"rule":"camper_cold","gear":"camper"}
+    12-01 02:00 do/unshelve {"rule":"camper_cold","gear":"camper"}
+  )",
+                 all),
+            lines_of(R"(
+    12-01 00:00:00 alarm_shelved camper_cold camper
+    12-01 01:00:00 alarm_unshelved camper_cold camper
+    12-01 01:00:00 alarm_raised camper_cold camper
+    12-01 02:00:00 command_refused camper
+  )"));
+}
+
+TEST(AlarmLife, CriticalIsShelvedForADayAtMost) {
+  EXPECT_EQ(told(with("priority: critical"), R"(
+    12-01 00:00 do/shelve {"rule":"camper_cold","gear":"camper","for":"25 h"}
+    12-01 00:01 do/shelve {"rule":"camper_cold","gear":"camper","until":"2026-12-02T00:02:00Z"}
+    12-01 00:02 do/shelve {"rule":"camper_cold","gear":"camper","for":"24 h"}
+  )",
+                 all),
+            lines_of(R"(
+    12-01 00:00:00 command_refused camper
+    12-01 00:01:00 command_refused camper
+    12-01 00:02:00 alarm_shelved camper_cold camper
+  )"));
+}
+
+TEST(AlarmLife, IsShelvedForThirtyDaysAtMostAndByOneOfForAndUntil) {
+  EXPECT_EQ(told(with(), R"(
+    12-01 00:00 do/shelve {"rule":"camper_cold","gear":"camper","for":"31 d"}
+    12-01 00:01 do/shelve {"rule":"camper_cold","gear":"camper"}
+    12-01 00:02 do/shelve {"rule":"camper_cold","gear":"camper","for":"1 h","until":"2026-12-01T02:00:00Z"}
+    12-01 00:03 do/shelve {"rule":"camper_cold","gear":"camper","until":"2026-11-30T02:00:00Z"}
+    12-01 00:04 do/shelve {"rule":"camper_cold","gear":"camper","for":"30 d"}
+  )",
+                 all),
+            lines_of(R"(
+    12-01 00:00:00 command_refused camper
+    12-01 00:01:00 command_refused camper
+    12-01 00:02:00 command_refused camper
+    12-01 00:03:00 command_refused camper
+    12-01 00:04:00 alarm_shelved camper_cold camper
+  )"));
+}
+
+TEST(AlarmLife, IsSuppressedWhileItsCauseStands) {
+  EXPECT_EQ(told(plan_of(camper, camper_cold("suppressed_by: colder") + R"(
+  colder:
+    applies_to: {place: camper}
+    raise_when: temperature < -10 degC
+    message: Colder.
+)"),
+                 R"(
+    12-01 00:00 camper -15
+    12-01 00:10 camper -15
+    12-01 01:00 camper -5
+  )",
+                 all),
+            lines_of(R"(
+    12-01 00:10:00 alarm_suppressed camper_cold camper
+    12-01 00:10:00 alarm_raised colder camper
+    12-01 01:00:00 alarm_unsuppressed camper_cold camper
+    12-01 01:00:00 alarm_raised camper_cold camper
+    12-01 01:00:00 alarm_cleared colder camper
+  )"));
+}
+
+TEST(AlarmLife, EndsOutOfServiceAndComesWhenTheGearIsBack) {
+  EXPECT_EQ(told(with(), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    12-01 01:00 do/take_out {"gear":"camper","why":"painting"}
+    12-01 02:00 camper -5
+    12-01 02:10 camper -5
+    12-01 03:00 do/put_back {"gear":"camper"}
+    12-01 04:00 camper -5
+  )",
+                 all),
+            lines_of(R"(
+    12-01 00:10:00 alarm_raised camper_cold camper
+    12-01 01:00:00 gear_taken_out camper
+    12-01 01:00:00 alarm_cleared camper_cold camper: out_of_service
+    12-01 03:00:00 gear_put_back camper
+    12-01 03:00:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(AlarmLife, IsOfTheSeasonOnlyWhereTheRuleSaysSo) {
+  EXPECT_EQ(told(with("season: laid_up"), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    12-02 12:00 camper -5
+    12-02 13:00 camper -5
+    12-02 14:00 do/season {"return_to_service":"2026-12-02"}
+    12-02 15:00 camper -5
+  )",
+                 all),
+            lines_of(R"(
+    12-02 13:00:00 alarm_raised camper_cold camper
+    12-02 14:00:00 alarm_cleared camper_cold camper: season
+  )"));
+}
+
+TEST(AlarmLife, StaysWhileBothConditionsHold) {
+  EXPECT_EQ(told(plan_of(camper, R"(
+rules:
+  camper_cold: {applies_to: {place: camper}, raise_when: temperature < 0 degC, clear_when: temperature > -10 degC, message: Cold.}
+)"),
+                 R"(
+    12-01 00:00 camper -5
+    12-01 00:01 camper -5
+    12-01 02:00 camper -4
+    12-01 03:00 camper 1
+  )",
+                 all),
+            lines_of(R"(
+    12-01 00:01:00 alarm_raised camper_cold camper
+    12-01 03:00:00 alarm_cleared camper_cold camper
+  )"));
+}
+
+}  // namespace
+}  // namespace overwinter

@@ -1,0 +1,211 @@
+// Delays run on elapsed time, stop while the condition is unknown, and never end in an alarm on one packet.
+#include <gtest/gtest.h>
+
+#include "tests/rules/engine/story.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view camper = R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC}}
+gear:
+  hatch: {kind: door_or_vent, place: camper, should_be: closed, open: {topic: hatch}}
+rules_from: [rules.yaml]
+)";
+
+constexpr std::string_view fades = R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC, stale_after: 30 min}}
+rules_from: [rules.yaml]
+)";
+
+constexpr std::string_view hatch_open = R"(
+rules:
+  hatch_open:
+    applies_to: {gear: hatch}
+    raise_when: open
+    on_delay: 30 min
+    off_delay: 10 min
+    message: "{name} is open."
+)";
+
+TEST(Delay, EndsBetweenTwoMessagesWithItsOwnInstant) {
+  EXPECT_EQ(told(plan_of(camper, camper_cold("on_delay: 30 min")), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    12-01 02:00 yard 0
+  )",
+                 {"camper_cold"}),
+            lines_of(R"(
+    12-01 00:30:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(Delay, BeginsAnewAfterTheConditionWasFalse) {
+  EXPECT_EQ(told(plan_of(camper, camper_cold("on_delay: 30 min")), R"(
+    12-01 00:00 camper -5
+    12-01 00:20 camper 5
+    12-01 00:25 camper -5
+    12-01 00:50 camper -5
+    12-01 02:00 yard 0
+  )",
+                 {"camper_cold"}),
+            lines_of(R"(
+    12-01 00:55:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(Delay, WaitsForASecondReadingOfTheNumber) {
+  EXPECT_EQ(told(plan_of(camper, camper_cold("on_delay: 30 min")), R"(
+    12-01 00:00 camper -5
+    12-01 00:40 yard -5
+    12-01 01:00 camper -5
+  )",
+                 {"camper_cold"}),
+            lines_of(R"(
+    12-01 01:00:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(Delay, WithoutOneStillWaitsForTheSecondReading) {
+  EXPECT_EQ(told(plan_of(camper, camper_cold()), R"(
+    12-01 00:00 camper -5
+    12-01 00:01 camper -5
+  )",
+                 {"camper_cold"}),
+            lines_of(R"(
+    12-01 00:01:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(Delay, NeverEndsForANumberThatAlternates) {
+  EXPECT_EQ(told(plan_of(camper, camper_cold()), R"(
+    12-01 00:00 camper -5
+    12-01 00:01 camper 5
+    12-01 00:02 camper -5
+    12-01 00:03 camper 5
+    12-01 00:04 camper -5
+  )",
+                 {"camper_cold"}),
+            "");
+}
+
+TEST(Delay, OfABooleanNeedsNoSecondMessage) {
+  EXPECT_EQ(told(plan_of(camper, hatch_open), R"(
+    12-01 00:00 hatch open
+    12-01 02:00 hatch closed
+    12-01 03:00 yard 0
+  )",
+                 {"hatch_open"}),
+            lines_of(R"(
+    12-01 00:30:00 alarm_raised hatch_open hatch
+    12-01 02:10:00 alarm_cleared hatch_open hatch
+  )"));
+}
+
+TEST(Delay, DoesNotApplyWhenAPersonHasLooked) {
+  EXPECT_EQ(told(plan_of(camper, camper_cold("on_delay: 30 min\noff_delay: 4 h")), R"(
+    12-01 00:00 yard 0
+    12-01 01:00 do/record {"gear":"camper","quantity":"temperature","value":"-5 degC"}
+    12-01 02:00 do/record {"gear":"camper","quantity":"temperature","value":"5 degC"}
+    12-01 03:00 yard 0
+  )",
+                 {"camper_cold"}),
+            lines_of(R"(
+    12-01 01:00:00 alarm_raised camper_cold camper
+    12-01 02:00:00 alarm_cleared camper_cold camper
+  )"));
+}
+
+TEST(Delay, StopsWhileUnknownAndGoesOn) {
+  EXPECT_EQ(told(plan_of(fades, camper_cold("on_delay: 1 h")), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    12-01 02:00 camper -5
+    12-01 02:10 camper -5
+    12-01 03:00 yard 0
+  )",
+                 {"camper_cold"}),
+            lines_of(R"(
+    12-01 02:20:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(Delay, GoesOnAfterLessThanADayOfUnknown) {
+  EXPECT_EQ(told(plan_of(fades, camper_cold("on_delay: 1 h")), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    12-02 00:30 camper -5
+    12-02 00:40 camper -5
+    12-02 03:30 yard 0
+  )",
+                 {"camper_cold"}),
+            lines_of(R"(
+    12-02 00:50:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(Delay, BeginsAnewAfterMoreThanADayOfUnknown) {
+  EXPECT_EQ(told(plan_of(fades, camper_cold("on_delay: 1 h")), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    12-02 02:00 camper -5
+    12-02 02:25 camper -5
+    12-02 02:50 camper -5
+    12-02 03:30 yard 0
+  )",
+                 {"camper_cold"}),
+            lines_of(R"(
+    12-02 03:00:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(Delay, OfClearingBeginsAnewWhenTheConditionReturns) {
+  EXPECT_EQ(told(plan_of(camper, camper_cold("off_delay: 1 h")), R"(
+    12-01 00:00 camper -5
+    12-01 00:01 camper -5
+    12-01 02:00 camper 5
+    12-01 02:10 camper -1
+    12-01 02:20 camper 5
+    12-01 05:00 yard 0
+  )",
+                 {"camper_cold"}),
+            lines_of(R"(
+    12-01 00:01:00 alarm_raised camper_cold camper
+    12-01 03:20:00 alarm_cleared camper_cold camper
+  )"));
+}
+
+constexpr std::string_view held = R"(
+rules:
+  camper_cold:
+    applies_to: {place: camper}
+    raise_when: held_for(temperature < 0 degC, 1 h)
+    message: Cold.
+)";
+
+TEST(Delay, OfAWindowEndsBetweenTwoMessages) {
+  EXPECT_EQ(told(plan_of(camper, held), R"(
+    12-01 00:00 camper -5
+    12-01 00:30 camper -5
+    12-01 02:00 yard 3
+  )",
+                 {"camper_cold"}),
+            "12-01 01:00:00 alarm_raised camper_cold camper\n");
+}
+
+TEST(Delay, OfAWindowWaitsForASecondReadingToo) {
+  EXPECT_EQ(told(plan_of(camper, held), R"(
+    12-01 00:00 camper -5
+    12-01 02:00 yard 3
+    12-01 03:00 camper -3
+  )",
+                 {"camper_cold"}),
+            "12-01 03:00:00 alarm_raised camper_cold camper\n");
+}
+
+}  // namespace
+}  // namespace overwinter

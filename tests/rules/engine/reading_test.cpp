@@ -1,0 +1,155 @@
+// Which readings count: one step a message, one series a source; retained, back-dated, future, twice.
+#include <gtest/gtest.h>
+
+#include "tests/rules/engine/story.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view camper = R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC}}
+gear:
+  hatch: {kind: door_or_vent, place: camper, should_be: closed, open: {topic: hatch}}
+rules_from: [rules.yaml]
+)";
+
+constexpr std::string_view stamped = R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, pointer: /t, unit: degC, time_pointer: /at}}
+rules_from: [rules.yaml]
+)";
+
+constexpr std::string_view box = R"(
+places:
+  camper: {temperature: {topic: box, pointer: /t, unit: degC}, humidity: {topic: box, pointer: /h, unit: "%"}}
+rules_from: [rules.yaml]
+)";
+
+constexpr std::string_view cold_and_wet = R"(
+rules:
+  cold_and_wet:
+    applies_to: {place: camper}
+    raise_when: temperature < 0 degC and humidity > 80 %
+    message: Cold and wet.
+)";
+
+TEST(Readings, OfOneMessageCountTogether) {
+  EXPECT_EQ(told(plan_of(box, cold_and_wet), R"(
+    12-01 00:00 box {"t":5,"h":90}
+    12-01 00:10 box {"t":-5,"h":50}
+    12-01 00:20 box {"t":5,"h":90}
+    12-01 00:30 box {"t":-5,"h":50}
+    12-01 00:40 box {"t":-5,"h":50}
+  )",
+                 {"cold_and_wet"}),
+            "");
+}
+
+TEST(Readings, ByHandStandWhenTheSensorIsStale) {
+  EXPECT_EQ(told(plan_of(camper, camper_cold()), R"(
+    12-01 00:00 camper 5
+    12-01 05:00 do/record {"gear":"camper","quantity":"temperature","value":"-5 degC"}
+    12-01 05:59 yard 5
+    12-01 07:00 yard 5
+  )",
+                 {"camper_cold"}),
+            lines_of(R"(
+    12-01 06:00:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(Readings, RetainedFeedNoRule) {
+  EXPECT_EQ(told(plan_of(camper, camper_cold()), R"(
+    12-01 00:00 ~camper -5
+    12-01 00:10 ~camper -6
+    12-01 00:20 ~camper -7
+  )",
+                 {"camper_cold"}),
+            "");
+}
+
+TEST(Readings, RetainedAreNotTheFirstOfTwo) {
+  EXPECT_EQ(told(plan_of(camper, camper_cold()), R"(
+    12-01 00:00 ~camper -5
+    12-01 00:10 camper -6
+    12-01 00:20 camper -7
+  )",
+                 {"camper_cold"}),
+            lines_of(R"(
+    12-01 00:20:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(Readings, RetainedWithTheirOwnTimeCount) {
+  EXPECT_EQ(told(plan_of(stamped, camper_cold()), R"(
+    12-01 00:00 ~camper {"t":-5,"at":"2026-11-30T23:50:00Z"}
+    12-01 00:10 ~camper {"t":-5,"at":"2026-12-01T00:09:00Z"}
+  )",
+                 {"camper_cold", "reading_rejected"}),
+            lines_of(R"(
+    12-01 00:10:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(Readings, BackDatedChangeNoPresentState) {
+  EXPECT_EQ(told(plan_of(stamped, camper_cold()), R"(
+    12-01 01:00 camper {"t":5,"at":"2026-12-01T01:00:00Z"}
+    12-01 01:01 camper {"t":-5,"at":"2026-12-01T00:30:00Z"}
+    12-01 01:02 camper {"t":-5,"at":"2026-12-01T00:31:00Z"}
+    12-01 01:03 camper {"t":-5,"at":"2026-12-01T00:32:00Z"}
+  )",
+                 {"camper_cold", "reading_rejected"}),
+            "");
+}
+
+TEST(Readings, OlderThanTwoWeeksAreRejected) {
+  EXPECT_EQ(told(plan_of(stamped, camper_cold()), R"(
+    12-20 01:00 camper {"t":5,"at":"2026-12-20T01:00:00Z"}
+    12-20 01:01 camper {"t":-5,"at":"2026-12-06T01:02:00Z"}
+    12-20 01:02 camper {"t":-5,"at":"2026-12-06T01:01:00Z"}
+  )",
+                 {"camper_cold", "reading_rejected"}),
+            lines_of(R"(
+    12-20 01:02:00 reading_rejected camper temperature
+  )"));
+}
+
+TEST(Readings, MoreThanFiveMinutesAheadAreRejectedAndToldOnceAnHour) {
+  EXPECT_EQ(told(plan_of(stamped, camper_cold()), R"(
+    12-01 01:00 camper {"t":5,"at":"2026-12-01T01:05:00Z"}
+    12-01 02:00 camper {"t":5,"at":"2026-12-01T02:05:01Z"}
+    12-01 02:30 camper {"t":5,"at":"2026-12-01T03:05:01Z"}
+    12-01 03:01 camper {"t":5,"at":"2026-12-01T03:15:01Z"}
+  )",
+                 {"camper_cold", "reading_rejected"}),
+            lines_of(R"(
+    12-01 02:00:00 reading_rejected camper temperature
+    12-01 03:01:00 reading_rejected camper temperature
+  )"));
+}
+
+TEST(Readings, TwiceTheSameOfAClockThatIsAheadAreOne) {
+  EXPECT_EQ(told(plan_of(stamped, camper_cold()), R"(
+    12-01 01:00 camper {"t":-5,"at":"2026-12-01T01:03:00Z"}
+    12-01 01:01 camper {"t":-5,"at":"2026-12-01T01:03:00Z"}
+    12-01 01:02 camper {"t":-5,"at":"2026-12-01T01:03:00Z"}
+  )",
+                 {"camper_cold", "reading_rejected"}),
+            "");
+}
+
+TEST(Readings, TwiceTheSameAreOne) {
+  EXPECT_EQ(told(plan_of(stamped, camper_cold()), R"(
+    12-01 01:00 camper {"t":-5,"at":"2026-12-01T01:00:00Z"}
+    12-01 01:01 camper {"t":-5,"at":"2026-12-01T01:00:00Z"}
+    12-01 01:02 camper {"t":-5,"at":"2026-12-01T01:00:00Z"}
+  )",
+                 {"camper_cold", "reading_rejected"}),
+            "");
+}
+
+}  // namespace
+}  // namespace overwinter

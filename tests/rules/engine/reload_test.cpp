@@ -1,0 +1,173 @@
+// A changed site file: state is kept by (rule, gear) and (gear, quantity), `was` carries it over a new name, what is
+// gone ends with its reason, and another topic is another series.
+#include <gtest/gtest.h>
+
+#include "tests/rules/engine/story.h"
+
+namespace overwinter {
+namespace {
+
+const std::set<std::string_view> all{"camper_cold", "camper_freezing", "sensor_silent", "sensor_back", "sensor_stuck"};
+
+std::shared_ptr<const Plan> site(const std::string& camper, const std::string& rules) {
+  return plan_of("places:\n  outdoors: {temperature: {topic: yard, unit: degC}}\n" + camper +
+                     "rules_from: [standard, rules.yaml]\n",
+                 rules);
+}
+
+const std::string camper = "  camper: {temperature: {topic: camper, unit: degC}}\n";
+const std::string moved_topic = "  camper: {temperature: {topic: camper/new, unit: degC}}\n";
+const std::string van = "  van: {was: camper, temperature: {topic: camper, unit: degC}}\n";
+
+std::string rule(const std::string& name, const std::string& place, int below, const std::string& more = {}) {
+  return "rules:\n  " + name + ": {applies_to: {place: " + place + "}, raise_when: temperature < " +
+         std::to_string(below) + " degC, message: Cold." + more + "}\n";
+}
+
+TEST(Reload, OfTheSameFileChangesNothing) {
+  const auto plan = site(camper, rule("camper_cold", "camper", 0));
+  EXPECT_EQ(told_over_reload(plan, plan, R"(
+    12-01 00:00 camper -5
+    12-01 00:00 yard 5
+    ---
+    12-01 00:10 camper -5
+    12-01 00:20 camper 5
+  )",
+                             all),
+            lines_of(R"(
+    12-01 00:10:00 alarm_raised camper_cold camper
+    12-01 00:20:00 alarm_cleared camper_cold camper
+  )"));
+}
+
+TEST(Reload, WithoutTheRuleEndsItsAlarm) {
+  EXPECT_EQ(
+      told_over_reload(site(camper, rule("camper_cold", "camper", 0)), site(camper, rule("other", "camper", -50)), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    ---
+    12-01 00:20 yard 5
+  )",
+                       all),
+      lines_of(R"(
+    12-01 00:10:00 alarm_raised camper_cold camper
+    12-01 00:20:00 alarm_cleared camper_cold camper: rule_removed
+  )"));
+}
+
+TEST(Reload, WithoutTheGearEndsItsAlarm) {
+  const std::string van_alone = "  van: {temperature: {topic: camper, unit: degC}}\n";
+  EXPECT_EQ(
+      told_over_reload(site(camper, rule("camper_cold", "camper", 0)), site(van_alone, rule("other", "van", -50)), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    ---
+    12-01 00:20 yard 5
+  )",
+                       all),
+      lines_of(R"(
+    12-01 00:10:00 alarm_raised camper_cold camper
+    12-01 00:20:00 alarm_cleared camper_cold camper: gear_removed
+  )"));
+}
+
+TEST(Reload, CarriesTheAlarmOverANewNameOfGearAndRule) {
+  EXPECT_EQ(told_over_reload(site(camper, rule("camper_cold", "camper", 0)),
+                             site(van, rule("camper_freezing", "van", 0, ", was: camper_cold")), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    ---
+    12-01 00:20 camper -5
+    12-01 00:30 camper 5
+  )",
+                             all),
+            lines_of(R"(
+    12-01 00:10:00 alarm_raised camper_cold camper
+    12-01 00:30:00 alarm_cleared camper_freezing van
+  )"));
+}
+
+TEST(Reload, OfAChangedConditionIsEvaluatedAtOnce) {
+  const std::string events = told_over_reload(site(camper, rule("camper_cold", "camper", 0)),
+                                              site(camper, rule("camper_cold", "camper", -10)), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    ---
+    12-01 00:20 yard 5
+  )",
+                                              all);
+  EXPECT_TRUE(events.starts_with("12-01 00:10:00 alarm_raised camper_cold camper\n12-01 00:10:00")) << events;
+  EXPECT_TRUE(events.ends_with(" alarm_cleared camper_cold camper\n")) << events;
+}
+
+TEST(Reload, OfAChangedTopicStartsANewSeries) {
+  EXPECT_EQ(told_over_reload(site(camper, rule("camper_cold", "camper", 0)),
+                             site(moved_topic, rule("camper_cold", "camper", 0)), R"(
+    12-01 00:00 camper 5
+    12-01 00:00 yard 5
+    12-01 00:10 camper 5
+    ---
+    12-01 00:20 camper/new -5
+    12-01 00:30 camper -5
+    12-01 00:40 camper/new -5
+  )",
+                             all),
+            lines_of(R"(
+    12-01 00:40:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(Reload, OfTheTopicOfASilentSensorEndsItsSilence) {
+  const auto before = site(camper, rule("camper_cold", "camper", 0));
+  const auto after = site(moved_topic, rule("camper_cold", "camper", 0));
+  EXPECT_EQ(told_over_reload(before, after, R"(
+    12-01 00:00 camper 5
+    12-01 05:00 yard 5
+    12-01 07:00 yard 5
+    ---
+    12-01 07:01 camper/new 5
+    12-01 08:00 yard 5
+  )",
+                             all),
+            lines_of(R"(
+    12-01 06:00:00 sensor_silent camper temperature
+    12-01 06:00:00 alarm_raised sensor_silent camper
+    12-01 07:10:00 alarm_cleared sensor_silent camper
+  )"));
+}
+
+TEST(Reload, OfTheTopicKeepsWhatAPersonMeasured) {
+  const std::string events = told_over_reload(site(camper, rule("other", "camper", -50)),
+                                              site(moved_topic, rule("camper_cold", "camper", 0)), R"(
+    12-01 00:00 yard 5
+    12-01 00:10 do/record {"gear":"camper","quantity":"temperature","value":"-5 degC"}
+    ---
+    12-01 00:20 yard 5
+  )",
+                                              {"camper_cold"});
+  EXPECT_TRUE(events.starts_with("12-01 00:10:00")) << events;
+  EXPECT_TRUE(events.ends_with(" alarm_raised camper_cold camper\n")) << events;
+}
+
+TEST(Reload, GivesANewSensorAFreshStaleAfter) {
+  const std::string garage = "  garage: {temperature: {topic: garage, unit: degC}}\n";
+  EXPECT_EQ(told_over_reload(site(camper, rule("other", "camper", -50)),
+                             site(camper + garage, rule("other", "camper", -50)), R"(
+    12-01 00:00 camper 5
+    12-01 00:00 yard 5
+    12-01 05:00 camper 5
+    12-01 05:00 yard 5
+    ---
+    12-01 10:00 camper 5
+    12-01 10:00 yard 5
+    12-01 11:00 nobody 5
+  )",
+                             all),
+            lines_of(R"(
+    12-01 11:00:00 sensor_silent garage temperature
+    12-01 11:00:00 alarm_raised sensor_silent garage
+  )"));
+}
+
+}  // namespace
+}  // namespace overwinter

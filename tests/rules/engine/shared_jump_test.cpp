@@ -1,0 +1,134 @@
+// Shared lies: what several pieces of gear say within 15 min, all beyond tolerance, points to the radio. One piece of
+// gear alone is never excused so: a flat tire reads zero.
+#include <gtest/gtest.h>
+
+#include <cstdio>
+#include <functional>
+
+#include "tests/rules/engine/story.h"
+
+namespace overwinter {
+namespace {
+
+const std::set<std::string_view> tire_events{"tire_sudden_loss", "tire_below_expected", "tire_leaking",
+                                             "sensors_jumped_together"};
+
+// Two tires; `via` stands in each binding, the topics in front of /p and /t.
+std::shared_ptr<const Plan> two_tires(const std::string& via, const std::string& left, const std::string& right) {
+  const auto tire = [&via](const std::string& id, const std::string& topic, const std::string& pointer) {
+    return "  " + id +
+           ": {kind: tire, place: outdoors, filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}, "
+           "pressure: {topic: " +
+           topic + ", pointer: " + pointer + ", unit: psi" + via + "}, temperature: {topic: " + topic +
+           ", pointer: /t, unit: degC" + via + "}}\n";
+  };
+  const bool one_message = left == right;
+  return plan_of(
+      "places:\n  outdoors: {temperature: {topic: yard, unit: degC}}\ngear:\n"
+      "  camper_radio: {kind: gateway, place: outdoors, online: {topic: radio}}\n" +
+      tire("left", left, one_message ? "/left" : "/p") + tire("right", right, one_message ? "/right" : "/p"));
+}
+
+std::string clock(int minute) {
+  char text[24];
+  std::snprintf(text, sizeof text, "12-01 %02d:%02d ", minute / 60, minute % 60);
+  return text;
+}
+
+std::string reading(int minute, const std::string& topic, int psi) {
+  return clock(minute) + topic + R"( {"p":)" + std::to_string(psi) + R"(,"t":14})" + "\n";
+}
+
+// Both tires every `period` min, the right one `later` min after the left one; psi by minute.
+std::string both_read(int period, int later, const std::function<int(int)>& left,
+                      const std::function<int(int)>& right) {
+  std::string story;
+  for (int minute = 0; minute < 600; minute += period) {
+    story += clock(minute) + "yard 14\n" + reading(minute, "left", left(minute));
+    story += reading(minute + later, "right", right(minute));
+  }
+  return story;
+}
+
+int lost_for_two_hours(int minute) { return minute >= 300 && minute < 420 ? 0 : 50; }
+int flat_from_five(int minute) { return minute >= 300 ? 0 : 50; }
+int well(int) { return 50; }
+
+TEST(SharedJump, IsOneLowAlarmOnTheGatewayWhateverThePaceOfTheReadings) {
+  const auto plan = two_tires(", via: camper_radio", "left", "right");
+  for (const auto& [period, later] : {std::pair{60, 1}, {60, 0}, {20, 10}, {10, 5}, {10, 1}, {5, 2}}) {
+    EXPECT_EQ(told(plan, both_read(period, later, lost_for_two_hours, lost_for_two_hours), tire_events),
+              clock(300 + later).insert(11, ":00") + "alarm_raised sensors_jumped_together camper_radio\n" +
+                  clock(430 + later).insert(11, ":00") + "alarm_cleared sensors_jumped_together camper_radio\n")
+        << period << " min, " << later << " min later";
+  }
+}
+
+TEST(SharedJump, IsThePlacesWithoutAGateway) {
+  EXPECT_EQ(told(two_tires("", "left", "right"), both_read(10, 5, lost_for_two_hours, lost_for_two_hours), tire_events),
+            lines_of(R"(
+    12-01 05:05:00 alarm_raised sensors_jumped_together outdoors
+    12-01 07:15:00 alarm_cleared sensors_jumped_together outdoors
+  )"));
+}
+
+TEST(SharedJump, IsSeenInOneMessageForBoth) {
+  std::string story;
+  for (int minute = 0; minute < 600; minute += 30) {
+    const std::string psi = std::to_string(lost_for_two_hours(minute));
+    story +=
+        clock(minute) + "yard 14\n" + clock(minute) + R"(tires {"left":)" + psi + R"(,"right":)" + psi + ",\"t\":14}\n";
+  }
+  EXPECT_EQ(told(two_tires(", via: camper_radio", "tires", "tires"), story, tire_events), lines_of(R"(
+    12-01 05:00:00 alarm_raised sensors_jumped_together camper_radio
+    12-01 07:10:00 alarm_cleared sensors_jumped_together camper_radio
+  )"));
+}
+
+TEST(SharedJump, ExcusesNoTireThatIsFlatAlone) {
+  const auto plan = two_tires(", via: camper_radio", "left", "right");
+  for (const auto& [period, later] : {std::pair{60, 1}, {60, 0}, {30, 10}, {20, 10}, {10, 5}, {10, 1}, {5, 2}}) {
+    const std::string events = told(plan, both_read(period, later, flat_from_five, well), tire_events);
+    EXPECT_NE(events.find("alarm_raised tire_sudden_loss left"), std::string::npos) << period << ": " << events;
+    EXPECT_NE(events.find("alarm_raised tire_below_expected left"), std::string::npos) << period << ": " << events;
+    EXPECT_EQ(events.find("right"), std::string::npos) << events;
+    EXPECT_EQ(events.find("jumped"), std::string::npos) << events;
+  }
+}
+
+TEST(SharedJump, ExcusesNoTireThatFollowsHoursLater) {
+  const auto flat_from_seven = [](int minute) { return minute >= 420 ? 0 : 50; };
+  const std::string events =
+      told(two_tires("", "left", "right"), both_read(10, 5, flat_from_five, flat_from_seven), tire_events);
+  EXPECT_NE(events.find("alarm_raised tire_sudden_loss left"), std::string::npos) << events;
+  EXPECT_NE(events.find("alarm_raised tire_sudden_loss right"), std::string::npos) << events;
+  EXPECT_EQ(events.find("jumped"), std::string::npos) << events;
+}
+
+TEST(SharedJump, ThatAPersonConfirmsIsLookedAtAnew) {
+  std::string story = both_read(60, 1, flat_from_five, flat_from_five);
+  const std::size_t cut = story.find("12-01 07:00");
+  story.insert(cut, R"(12-01 06:40 do/record {"gear":"left","quantity":"pressure","value":"0 psi"})"
+                    "\n");
+  const std::string events = told(two_tires(", via: camper_radio", "left", "right"), story, tire_events);
+  EXPECT_NE(events.find("alarm_raised tire_below_expected left"), std::string::npos) << events;
+  EXPECT_EQ(events.find("right"), std::string::npos) << events;
+}
+
+TEST(SharedJump, ThatAnActExplainsIsOver) {
+  const auto pumped = [](int minute) { return minute >= 300 ? 60 : 50; };
+  std::string story = both_read(60, 1, pumped, pumped);
+  const std::size_t cut = story.find("12-01 07:00");
+  for (const char* tire : {"right", "left"}) {
+    story.insert(cut, std::string(R"(12-01 06:30 do/act {"gear":")") + tire +
+                          R"(","act":"filled","pressure":"60 psi","temperature":"14 degC"})"
+                          "\n");
+  }
+  EXPECT_EQ(told(two_tires(", via: camper_radio", "left", "right"), story, tire_events), lines_of(R"(
+    12-01 05:01:00 alarm_raised sensors_jumped_together camper_radio
+    12-01 06:40:00 alarm_cleared sensors_jumped_together camper_radio
+  )"));
+}
+
+}  // namespace
+}  // namespace overwinter

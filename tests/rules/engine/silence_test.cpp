@@ -1,0 +1,198 @@
+// A number is silent at exactly its last reading + stale_after; one alarm a gear or place.
+#include <gtest/gtest.h>
+
+#include <set>
+
+#include "tests/rules/engine/story.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view both = R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC}}
+)";
+
+const std::set<std::string_view> silence_events{"sensor_silent", "sensor_back"};
+
+TEST(Silence, IsToldAtTheDeadlineAndItsEndWithTheMessage) {
+  EXPECT_EQ(told(plan_of(both), R"(
+    12-01 00:00 camper 5
+    12-01 05:00 yard 5
+    12-01 08:00 yard 5
+    12-01 09:00 camper 5
+    12-01 13:00 yard 5
+    12-01 16:00 yard 5
+  )",
+                 silence_events),
+            lines_of(R"(
+    12-01 06:00:00 sensor_silent camper temperature
+    12-01 06:00:00 alarm_raised sensor_silent camper
+    12-01 09:00:00 sensor_back camper temperature
+    12-01 09:10:00 alarm_cleared sensor_silent camper
+    12-01 15:00:00 sensor_silent camper temperature
+    12-01 15:00:00 alarm_raised sensor_silent camper
+  )"));
+}
+
+constexpr std::string_view climate = R"(
+places:
+  camper: {temperature: {topic: t, unit: degC}, humidity: {topic: h, unit: "%"}}
+)";
+
+TEST(Silence, IsOneAlarmForThePlace) {
+  EXPECT_EQ(told(plan_of(climate), R"(
+    12-01 00:00 t 5
+    12-01 01:00 h 60
+    12-01 08:00 t 5
+    12-01 09:00 h 60
+    12-01 10:00 t 5
+  )",
+                 silence_events),
+            lines_of(R"(
+    12-01 06:00:00 sensor_silent camper temperature
+    12-01 06:00:00 alarm_raised sensor_silent camper
+    12-01 07:00:00 sensor_silent camper humidity
+    12-01 08:00:00 sensor_back camper temperature
+    12-01 09:00:00 sensor_back camper humidity
+    12-01 09:10:00 alarm_cleared sensor_silent camper
+  )"));
+}
+
+TEST(Silence, OfOneNeverHeardCountsFromTheStart) {
+  EXPECT_EQ(told(plan_of(both), R"(
+    12-01 00:00 camper 5
+    12-01 04:00 camper 5
+    12-01 07:00 camper 5
+    12-01 12:00 nobody 5
+  )",
+                 silence_events),
+            lines_of(R"(
+    12-01 06:00:00 sensor_silent outdoors temperature
+    12-01 06:00:00 alarm_raised sensor_silent outdoors
+  )"));
+}
+
+constexpr std::string_view never_stale = R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC, stale_after: never}}
+gear:
+  hatch: {kind: door_or_vent, place: camper, should_be: closed, open: {topic: hatch}}
+)";
+
+TEST(Silence, IsNoneForBooleansAndWhereStaleAfterIsNever) {
+  EXPECT_EQ(told(plan_of(never_stale), R"(
+    12-01 00:00 camper 5
+    12-01 00:00 yard 5
+    12-01 05:00 yard 5
+    12-01 10:00 yard 5
+  )",
+                 silence_events),
+            "");
+}
+
+TEST(Silence, IsNotEndedByAHandReading) {
+  EXPECT_EQ(told(plan_of(both), R"(
+    12-01 00:00 camper 5
+    12-01 05:00 yard 5
+    12-01 07:00 do/record {"gear":"camper","quantity":"temperature","value":"5 degC"}
+    12-01 10:00 yard 5
+  )",
+                 silence_events),
+            lines_of(R"(
+    12-01 06:00:00 sensor_silent camper temperature
+    12-01 06:00:00 alarm_raised sensor_silent camper
+  )"));
+}
+
+TEST(Silence, IsNeitherEndedNorPutOffByARetainedNumber) {
+  EXPECT_EQ(told(plan_of(both), R"(
+    12-01 00:00 ~camper 5
+    12-01 02:00 ~camper 5
+    12-01 05:00 yard 5
+    12-01 07:00 ~camper 5
+    12-01 08:00 yard 5
+  )",
+                 silence_events),
+            lines_of(R"(
+    12-01 06:00:00 sensor_silent camper temperature
+    12-01 06:00:00 alarm_raised sensor_silent camper
+  )"));
+}
+
+constexpr std::string_view radio = R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC, via: camper_radio}}
+  garage: {temperature: {topic: garage, unit: degC, via: camper_radio}}
+  shed: {temperature: {topic: shed, unit: degC, via: camper_radio}}
+gear:
+  camper_radio: {kind: gateway, place: camper, online: {topic: radio, yes_is: up, no_is: down}}
+)";
+
+const std::set<std::string_view> gateway_events{"sensor_silent", "sensor_back", "gateway_silent"};
+
+TEST(Silence, BehindAGatewayThatIsOfflineIsItsAlarmAlone) {
+  EXPECT_EQ(told(plan_of(radio), R"(
+    12-01 00:00 radio up
+    12-01 00:00 yard 5
+    12-01 00:00 camper 5
+    12-01 02:00 garage 5
+    12-01 03:00 shed 5
+    12-01 04:00 radio down
+    12-01 05:00 yard 5
+    12-01 10:00 yard 5
+    12-01 10:30 radio up
+    12-01 10:31 camper 5
+    12-01 10:32 garage 5
+    12-01 10:33 shed 5
+    12-01 11:00 yard 5
+  )",
+                 gateway_events),
+            lines_of(R"(
+    12-01 04:00:00 alarm_raised gateway_silent camper_radio
+    12-01 06:00:00 sensor_silent camper temperature
+    12-01 08:00:00 sensor_silent garage temperature
+    12-01 09:00:00 sensor_silent shed temperature
+    12-01 10:31:00 sensor_back camper temperature
+    12-01 10:32:00 sensor_back garage temperature
+    12-01 10:33:00 sensor_back shed temperature
+    12-01 10:42:00 alarm_cleared gateway_silent camper_radio
+  )"));
+}
+
+TEST(Silence, OfHalfOfItsSensorsWithinHalfAnHourIsTheGateways) {
+  EXPECT_EQ(told(plan_of(radio), R"(
+    12-01 00:00 camper 5
+    12-01 00:20 garage 5
+    12-01 05:00 yard 5
+    12-01 05:30 shed 5
+    12-01 07:00 yard 5
+  )",
+                 gateway_events),
+            lines_of(R"(
+    12-01 06:00:00 sensor_silent camper temperature
+    12-01 06:20:00 sensor_silent garage temperature
+    12-01 06:20:00 alarm_raised gateway_silent camper_radio
+  )"));
+}
+
+TEST(Silence, OfOneOfThreeIsItsOwn) {
+  EXPECT_EQ(told(plan_of(radio), R"(
+    12-01 00:00 camper 5
+    12-01 04:00 garage 5
+    12-01 05:00 yard 5
+    12-01 05:30 shed 5
+    12-01 07:00 yard 5
+  )",
+                 gateway_events),
+            lines_of(R"(
+    12-01 06:00:00 sensor_silent camper temperature
+    12-01 06:00:00 alarm_raised sensor_silent camper
+  )"));
+}
+
+}  // namespace
+}  // namespace overwinter

@@ -1,0 +1,60 @@
+// A number that repeats exactly for 24 h, at least 24 readings, while its reference moved, is stuck.
+#include <gtest/gtest.h>
+
+#include <cstdio>
+
+#include "tests/rules/engine/story.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view site = R"(
+places:
+  outdoors: {temperature: {topic: yard/t, unit: degC}, humidity: {topic: yard/h, unit: "%"}}
+  camper: {temperature: {topic: camper/t, unit: degC}, humidity: {topic: camper/h, unit: "%"}}
+)";
+
+struct Days {
+  const char* quantity = "t";
+  double stuck_at = 5;
+  double outdoors = 5, per_hour = 0.2;
+  int hours = 30, every = 60, moves_at_hour = 1000;
+};
+
+std::string events_of(const Days& days) {
+  std::string story;
+  for (int minute = 0; minute <= 60 * days.hours; minute += days.every) {
+    char text[120];
+    std::snprintf(text, sizeof text, "12-%02d %02d:%02d ", 1 + minute / 1440, minute % 1440 / 60, minute % 60);
+    const std::string at = text;
+    std::snprintf(text, sizeof text, "yard/%s %.2f\n", days.quantity, days.outdoors + days.per_hour * minute / 60);
+    story += at + text;
+    const double value = days.stuck_at + (minute < 60 * days.moves_at_hour ? 0 : 1);
+    std::snprintf(text, sizeof text, "camper/%s %.2f\n", days.quantity, value);
+    story += at + text;
+  }
+  return told(plan_of(site), story, {"sensor_stuck"});
+}
+
+const std::string raised = "12-02 00:00:00 alarm_raised sensor_stuck camper\n";
+
+TEST(Stuck, IsToldAfterADayAndClearsWhenItMoves) {
+  EXPECT_EQ(events_of({.moves_at_hour = 28}), raised + "12-02 05:00:00 alarm_cleared sensor_stuck camper\n");
+}
+
+TEST(Stuck, IsNotWhileItsReferenceRests) { EXPECT_EQ(events_of({.per_hour = 0.02}), ""); }
+
+TEST(Stuck, IsNotAProbeInMeltingIce) { EXPECT_EQ(events_of({.stuck_at = 0}), ""); }
+
+TEST(Stuck, NeedsTwentyFourReadings) {
+  EXPECT_EQ(events_of({.hours = 44, .every = 120}), "");
+  EXPECT_EQ(events_of({.hours = 48, .every = 120}), "12-02 22:00:00 alarm_raised sensor_stuck camper\n");
+}
+
+TEST(Stuck, HumidityNeedsThreePercent) {
+  EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 60, .outdoors = 50}), raised);
+  EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 60, .outdoors = 50, .per_hour = 0.09}), "");
+}
+
+}  // namespace
+}  // namespace overwinter

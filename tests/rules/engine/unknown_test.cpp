@@ -1,0 +1,86 @@
+// Conditions have three values: unknown neither raises nor clears.
+#include <gtest/gtest.h>
+
+#include "tests/rules/engine/story.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view two = R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC}, humidity: {topic: box, pointer: /h, unit: "%"}}
+  garage: {temperature: {topic: garage, unit: degC}}
+rules_from: [rules.yaml]
+)";
+
+// A rule on the camper that clears when its condition is false.
+std::shared_ptr<const Plan> with(const std::string& condition) {
+  return plan_of(
+      two, "rules:\n  cold:\n    applies_to: {place: camper}\n    message: Cold.\n    raise_when: " + condition + "\n");
+}
+
+TEST(Unknown, KeepsTheAlarm) {
+  EXPECT_EQ(told(with("temperature < 0 degC"), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    12-01 08:00 yard 5
+    12-03 08:00 yard 5
+    12-03 09:00 camper 5
+  )",
+                 {"cold"}),
+            lines_of(R"(
+    12-01 00:10:00 alarm_raised cold camper
+    12-03 09:00:00 alarm_cleared cold camper
+  )"));
+}
+
+TEST(Unknown, AndFalseIsFalse) {
+  EXPECT_EQ(told(with("temperature < 0 degC and garage.temperature < 0 degC"), R"(
+    12-01 00:00 camper -5
+    12-01 00:00 garage -5
+    12-01 00:10 camper -5
+    12-01 00:10 garage -5
+    12-01 05:00 camper -5
+    12-01 07:00 camper -5
+    12-01 08:00 camper 5
+  )",
+                 {"cold"}),
+            lines_of(R"(
+    12-01 00:10:00 alarm_raised cold camper
+    12-01 08:00:00 alarm_cleared cold camper
+  )"));
+}
+
+TEST(Unknown, OrTrueIsTrue) {
+  EXPECT_EQ(told(with("garage.temperature < 0 degC or temperature < 0 degC"), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+  )",
+                 {"cold"}),
+            lines_of(R"(
+    12-01 00:10:00 alarm_raised cold camper
+  )"));
+}
+
+TEST(Unknown, IfIsUnknown) {
+  EXPECT_EQ(told(with("if garage.temperature < 0 degC then true else true"), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+  )",
+                 {"cold"}),
+            "");
+}
+
+TEST(Unknown, AndTrueIsUnknown) {
+  EXPECT_EQ(told(with("temperature < 0 degC and garage.temperature < 0 degC"), R"(
+    12-01 00:00 camper -5
+    12-01 00:10 camper -5
+    12-01 00:20 camper -5
+  )",
+                 {"cold"}),
+            "");
+}
+
+}  // namespace
+}  // namespace overwinter
