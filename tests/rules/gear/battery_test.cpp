@@ -349,7 +349,9 @@ TEST(Battery, KeepsAChargerFailedUntilItCharges) {
   for (int i = 0; i < 72; ++i) {
     t += 30 * one_minute;
     rig.sensor(t, std::round((12.40 - 0.001 * i) * 100) / 100, 5);
-    if (failed) EXPECT_EQ(rig.charger(), word(ChargerVerdict::failed)) << "after " << i / 2.0 << " h";
+    if (failed) {
+      EXPECT_EQ(rig.charger(), word(ChargerVerdict::failed)) << "after " << i / 2.0 << " h";
+    }
     failed = failed || rig.charger() == word(ChargerVerdict::failed);
   }
   EXPECT_TRUE(failed);
