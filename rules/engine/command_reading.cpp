@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "rules/engine/act.h"
 #include "rules/engine/command.h"
 #include "rules/engine/entity_view.h"
 #include "rules/engine/readings.h"
@@ -46,7 +47,12 @@ std::optional<TypedValue> boolean_value(CommandCall& call, const CommandMember& 
   return std::nullopt;
 }
 
-std::optional<TypedValue> read_value(CommandCall& call, const CommandMember& member, const Type& type) {
+// Numbers that people write without a unit: a specific gravity. Humidity and charge need their %.
+bool is_plain(const Type& type, Shown shown) {
+  return type.sort == Sort::number && type.dimension == dimension::none && shown == Shown::plain;
+}
+
+std::optional<TypedValue> read_value(CommandCall& call, const CommandMember& member, const Type& type, Shown shown) {
   if (type.sort == Sort::boolean) return boolean_value(call, member);
   const auto* text = std::get_if<std::string>(&member.value);
   if (type.sort == Sort::word) {
@@ -57,14 +63,13 @@ std::optional<TypedValue> read_value(CommandCall& call, const CommandMember& mem
   const auto units = usual_units(type);
   if (text == nullptr) {
     const double* number = std::get_if<double>(&member.value);
-    const bool plain = type.sort == Sort::number && type.dimension == dimension::none && units.empty();
-    if (number != nullptr && plain && std::isfinite(*number)) return TypedValue{*number, {}};
+    if (number != nullptr && is_plain(type, shown) && std::isfinite(*number)) return TypedValue{*number, {}};
     call.refuse("'" + member.key + "' needs its unit in the text, such as \"48.5 " +
                 std::string(units.empty() ? "%" : units.front()) + "\"; it could be in " +
                 list({units.begin(), units.end()}));
     return std::nullopt;
   }
-  const Result<double> value = parse_value_of_type(*text, type, false, UnitContext::binding);
+  const Result<double> value = parse_value_of_type(*text, type, is_plain(type, shown), UnitContext::binding);
   if (!value) {
     call.refuse("'" + member.key + "': " + value.error().text +
                 (value.error().hint.empty() ? "" : " (" + value.error().hint + ")"));
@@ -130,23 +135,21 @@ void run_record(CommandCall& call) {
   const CommandMember* member = call.find("value");
   if (member == nullptr) return call.refuse("'value' is missing");
   const QuantitySpec& spec = e.kind->quantities[*quantity];
-  const auto typed = read_value(call, *member, spec.type);
+  const auto typed = read_value(call, *member, spec.type, spec.shown);
   if (!typed) return;
   const std::uint32_t slot = e.quantity_slot(*quantity);
   if (spec.type.is_numeric() && (typed->value < spec.minimum || typed->value > spec.maximum)) {
-    return call.refuse(shown(call, slot, typed->value) + " is out of range (" + shown(call, slot, spec.minimum) + " to " +
-                       shown(call, slot, spec.maximum) + ")");
+    return call.refuse(shown(call, slot, typed->value) + " is out of range (" + shown(call, slot, spec.minimum) +
+                       " to " + shown(call, slot, spec.maximum) + ")");
   }
   const Sample reading{typed->value, spec.plus_minus, call.at, true, true};
   const std::string beside = sensor_difference(call, slot, typed->value);
   const EntityView view(world, entity);
   Expectation expected{0, 0, "no model says what it should read"};
   std::string verdict;
+  accept_hand_reading(world, slot, typed->value, call.at);  // first: a person's reading may tell that a battery rests
   if (spec.has_expected && world.models[entity] != nullptr) {
     expected = world.models[entity]->expected(view, *quantity, call.at);
-  }
-  accept_hand_reading(world, slot, typed->value, call.at);
-  if (spec.has_expected && world.models[entity] != nullptr) {
     verdict = world.models[entity]->verdict_in_words(view, *quantity, reading, expected);
     if (verdict.empty() && expected.known()) verdict = default_verdict(reading, expected);
   }
@@ -170,13 +173,14 @@ void run_record(CommandCall& call) {
 
   const std::string value = typed->word.empty() ? shown(call, slot, typed->value) : typed->word;
   if (expected.known()) {
-    call.answer = value + " is " + verdict + ": " +
-                  print_with_uncertainty(expected.value, expected.plus_minus, spec.type, spec.shown, world.plan->units) +
-                  " expected" + temperature_words(call, slot, call.at) + ".";
+    call.answer =
+        value + " is " + verdict + ": " +
+        print_with_uncertainty(expected.value, expected.plus_minus, spec.type, spec.shown, world.plan->units) +
+        " expected" + temperature_words(call, slot, call.at) + ".";
   } else if (spec.has_expected) {
     call.answer = value + " noted; what it should read is unknown: " + expected.unknown_because + ".";
   } else {
-    call.answer = e.name + ", " + name + ": " + value + " noted.";
+    call.answer = as_sentence(e.name + ", " + name + ": " + value + " noted.");
   }
   call.answer += beside;
 }
@@ -200,55 +204,45 @@ void run_act(CommandCall& call) {
   for (const CommandMember& member : call.message.members) {
     const std::string& key = member.key;
     if (key == "id" || key == "at" || key == "by" || key == "note" || key == "gear" || key == "act") continue;
-    const auto value = std::find_if(spec->values.begin(), spec->values.end(),
-                                    [&](const ActValueSpec& v) { return v.name == key; });
+    const auto value =
+        std::find_if(spec->values.begin(), spec->values.end(), [&](const ActValueSpec& v) { return v.name == key; });
     if (value == spec->values.end()) return call.refuse("unknown key '" + key + "' for the act '" + name + "'");
     const auto parameter = e.kind->parameter(value->parameter);
     if (!parameter) return call.refuse("unknown key '" + key + "'");
-    const auto typed = read_value(call, member, e.kind->parameters[*parameter].type);
-    if (!typed) return;
     const ParameterSpec& p = e.kind->parameters[*parameter];
+    const auto typed = read_value(call, member, p.type, p.shown);
+    if (!typed) return;
     if (typed->value < p.minimum || typed->value > p.maximum) return call.refuse("'" + key + "' is out of range");
     act.values.emplace_back(std::string(value->parameter), typed->value);
-    told += ", " + key + " " + (typed->word.empty() ? shown(call, e.parameter_slot(*parameter), typed->value) : typed->word);
+    told += ", " + key + " " +
+            (typed->word.empty() ? shown(call, e.parameter_slot(*parameter), typed->value) : typed->word);
   }
   for (const ActValueSpec& v : spec->values) {
     if (v.required && call.find(v.name) == nullptr) return call.refuse("'" + std::string(v.name) + "' is missing");
   }
-  const auto known = world.entities[entity].acts.find(name);
-  if (known != world.entities[entity].acts.end() && known->second.at > call.at) {
-    return call.refuse("a later '" + name + "' is on record, of " +
-                       print_date(known->second.at, world.plan->units, world.plan->zone, world.now));
+  // The newest counts, of the acts told and the site file's own; an older one is kept as told and changes nothing.
+  RecordedAct& newest = world.entities[entity].acts[name];
+  bool counts = newest.at <= call.at;
+  if (counts) {
+    newest = act;
+    counts = apply_act(world, entity, *spec, act);
   }
-  world.entities[entity].acts[name] = act;
-  // Optional values that the act does not tell are no longer those of the act before it.
-  for (const ActValueSpec& v : spec->values) {
-    const auto parameter = e.kind->parameter(v.parameter);
-    if (parameter && !v.required) world.board.set_unknown(e.parameter_slot(*parameter), "not told with the act");
-  }
-  for (const auto& [parameter_name, value] : act.values) {
-    if (const auto parameter = e.kind->parameter(parameter_name)) {
-      world.board.set_computed(e.parameter_slot(*parameter), value, 0);
-    }
-  }
-  if (const auto dated = e.kind->parameter(spec->dated)) {
-    world.board.set_computed(e.parameter_slot(*dated), to_seconds(call.at), 0);
-  }
-  if (world.models[entity] != nullptr) {
+  if (counts && world.models[entity] != nullptr) {
     EntityView view(world, entity);
     world.models[entity]->act(view, static_cast<std::uint8_t>(spec - acts.begin()), call.at);
     world.mark_entity(entity);
   }
-  confirm_by_person(world, entity);
+  if (counts) confirm_by_person(world, entity);
+  const std::string event_text = as_sentence(e.name + ": " + std::string(spec->done) + told + ".");
   Event event;
   event.kind = EventKind::act;
   event.gear = e.id;
   event.by = call.by;
   event.title = name;
-  event.message = e.name + ": " + std::string(spec->done) + told + ".";
+  event.message = event_text;
   if (call.at != world.now) event.last_at = call.at;
   world.emit(EventGroup::command, entity, std::move(event));
-  call.answer = e.name + ": " + std::string(spec->done) + told + ". Noted.";
+  call.answer = event_text + (counts ? " Noted." : " Noted; a later one is on record and counts.");
 }
 
 }  // namespace overwinter

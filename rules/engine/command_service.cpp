@@ -26,8 +26,15 @@ void complete(CommandCall& call, bool skipped) {
   const std::string gear = call.text("gear", false);
   if (!call.refused.empty()) return;
   const Plan& plan = *call.world.plan;
-  const std::uint32_t reminder = find_reminder(plan, name, gear);
-  if (reminder == no_index) {
+  const std::vector<std::uint32_t> found = find_reminders(plan, name, gear);
+  if (found.size() > 1) {
+    std::string which;
+    for (const std::uint32_t r : found) {
+      which += (which.empty() ? "" : ", ") + plan.entities[plan.reminders[r].entity].id;
+    }
+    return call.refuse("'gear' is missing; the reminder '" + name + "' is about: " + which);
+  }
+  if (found.empty()) {
     std::vector<std::string_view> names;
     for (const ReminderDef& d : plan.reminder_defs) names.push_back(d.name);
     const bool exists = std::find(names.begin(), names.end(), name) != names.end();
@@ -36,9 +43,9 @@ void complete(CommandCall& call, bool skipped) {
                               : "there is no reminder '" + name + "'" +
                                     (near ? "; did you mean " + std::string(*near) + "?" : ""));
   }
-  complete_reminder(call.world, reminder, call.at, skipped, "command", call.by, call.text("found", false));
-  call.answer = std::string(skipped ? "Skipped: " : "Done: ") + call.world.entity(plan.reminders[reminder].entity).name +
-                ", " + name + ".";
+  const std::string asked = call.world.reminders[found.front()].message;
+  call.answer = (skipped ? "Skipped: " : "Done: ") + (asked.empty() ? reminder_text(call.world, found.front()) : asked);
+  complete_reminder(call.world, found.front(), call.at, skipped, "command", call.by, call.text("found", false));
 }
 
 }  // namespace
@@ -75,10 +82,11 @@ void run_season(CommandCall& call) {
   }
   SeasonState& season = call.world.season;
   if (lay_up) {
+    if (season.returned) reopen_seasonal_reminders(call.world);
     season.lay_up = lay_up;
     season.returned.reset();
   } else {
-    if (*back < season.lay_up.value_or(call.world.plan->lay_up)) return call.refuse("the return lies before the lay-up");
+    if (*back < season_begins(call.world)) return call.refuse("the return lies before the lay-up");
     season.returned = back;
   }
   settle_season(call.world);

@@ -2,7 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <set>
+#include <optional>
+#include <string>
 
 namespace overwinter {
 namespace {
@@ -13,24 +14,73 @@ std::string counted(std::size_t n, const std::string& one, const std::string& ma
   return std::to_string(n) + " " + (n == 1 ? one : many);
 }
 
-// The least known of the measured inputs of a gear's alarms, over the week; nothing: it has none with a source.
-std::optional<double> share_watched(const World& world, std::uint32_t entity) {
-  std::optional<double> least;
+// How a piece of gear, or a place, was watched through the week.
+struct Watched {
+  double share = 1;            // the least known of the inputs of its alarms
+  bool has_source = false;     // of any of them
+  bool never_by_hand = false;  // that least one is read by hand, and was not read yet
+};
+
+// Nothing: no alarm of it rests on a measured quantity, or it is out of service.
+std::optional<Watched> watched(const World& world, std::uint32_t entity) {
+  Watched found;
+  bool wanted = false;
+  if (world.entities[entity].out_of_service) return std::nullopt;
   for (const std::uint32_t alarm : world.wiring.entity_alarms[entity]) {
     for (const std::uint32_t slot : world.plan->alarms[alarm].measured_slots) {
       const Slot& spec = world.plan->slots[slot];
-      if (spec.sensor == no_index && !spec.by_hand) continue;
+      wanted = true;
+      if (spec.sensor == no_index && !spec.by_hand && !world.board[slot].has_value) continue;
+      found.has_source = true;
       const double share = world.board.share_known(slot);
-      if (!least || share < *least) least = share;
+      if (share >= found.share) continue;
+      found.share = share;
+      found.never_by_hand = spec.sensor == no_index && !world.board[slot].has_value;
     }
   }
-  return least;
+  if (!wanted) return std::nullopt;
+  // A place without a sensor only says where things stand; gear without one is gear that nobody watches.
+  const KindSpec* kind = world.entity(entity).kind;
+  if (!found.has_source && (kind == &place_kind() || kind == &site_kind())) return std::nullopt;
+  if (!found.has_source) found.share = 0;
+  return found;
+}
+
+std::string percent(double share) { return std::to_string(static_cast<int>(std::floor(share * 100))) + " %"; }
+
+// "All is well", or who could not be seen.
+std::string tell_watch(const World& world, bool any_open) {
+  std::size_t gear = 0;
+  double least = 1;
+  std::string text, unread, unwatched;
+  const auto list = [](std::string& names, const std::string& name) { names += (names.empty() ? "" : ", ") + name; };
+  for (std::uint32_t e = 0; e < world.entities.size(); ++e) {
+    const std::optional<Watched> w = watched(world, e);
+    if (!w) continue;
+    if (w->has_source) ++gear;
+    least = std::min(least, w->share);
+    const std::string& name = world.entity(e).name;
+    if (!w->has_source) {
+      list(unwatched, name);
+    } else if (w->never_by_hand) {
+      list(unread, name);
+    } else if (w->share < watched_enough) {
+      text += as_sentence(name + " was seen for only " + percent(w->share) + " of the week. ");
+    }
+  }
+  if (gear == 0) return "Nothing was watched this week: no gear has a source that a rule uses.";
+  if (!unread.empty()) text += "Not read by hand yet: " + unread + "; take a reading at the next visit. ";
+  if (!unwatched.empty()) text += "Not watched, for it has no source of readings: " + unwatched + ". ";
+  if (!text.empty()) return text.substr(0, text.size() - 1);
+  if (any_open) return {};
+  return "All is well. " + counted(gear, "thing was", "things were") + " watched " +
+         (least > 0.995 ? "all week." : "for at least " + percent(least) + " of the week.");
 }
 
 std::string list_open_alarms(const World& world) {
   std::string text;
   for (const AlarmState& a : world.alarms) {
-    if (!a.active()) continue;
+    if (!a.active() || a.suppressed || a.shelved_until > world.now) continue;
     text += text.empty() ? "Still standing: " : "; ";
     text += a.title + " (since " + print_date(a.since, world.plan->units, world.plan->zone, world.now) + ")";
   }
@@ -69,6 +119,23 @@ std::string list_shelved(const World& world) {
   return shelved == 0 ? "" : counted(shelved, "alarm is shelved.", "alarms are shelved.");
 }
 
+std::string list_out_of_service(const World& world) {
+  std::string text;
+  for (std::uint32_t e = 0; e < world.entities.size(); ++e) {
+    if (!world.entities[e].out_of_service) continue;
+    text += (text.empty() ? "Out of service: " : ", ") + world.entity(e).name;
+  }
+  return text.empty() ? text : text + ".";
+}
+
+// The season ends by a person's word alone.
+std::string ask_whether_back(const World& world) {
+  const Instant back = world.plan->return_to_service;
+  if (back == Instant{} || world.now < back || world.season.returned || !world.season.laid_up) return {};
+  return "The return to service was planned for " + print_date(back, world.plan->units, world.plan->zone, world.now) +
+         ". Is the camper back? Until somebody says so (command: season), it is watched as laid up.";
+}
+
 std::string compose(const World& world) {
   std::string text;
   const auto add = [&text](const std::string& part) {
@@ -76,29 +143,9 @@ std::string compose(const World& world) {
     if (!text.empty()) text += " ";
     text += part;
   };
-  std::size_t gear = 0;
-  double least = 1;
-  std::string least_name;
-  for (std::uint32_t e = 0; e < world.entities.size(); ++e) {
-    const std::optional<double> share = share_watched(world, e);
-    if (!share) continue;
-    ++gear;
-    if (*share >= least) continue;
-    least = *share;
-    least_name = world.entity(e).name;
-  }
   const std::string open = list_open_alarms(world);
-  if (gear == 0) {
-    add("Nothing was watched this week: no gear has a source that a rule uses.");
-  } else if (open.empty() && least >= watched_enough) {
-    add("All is well. " + counted(gear, "thing was", "things were") + " watched " +
-        (least > 0.995
-             ? "all week."
-             : "for at least " + std::to_string(static_cast<int>(std::floor(least * 100))) + " % of the week."));
-  } else if (least < watched_enough) {
-    add(least_name + " was seen for only " + std::to_string(static_cast<int>(std::floor(least * 100))) +
-        " % of the week.");
-  }
+  const bool any_open = std::ranges::any_of(world.alarms, [](const AlarmState& a) { return a.active(); });
+  add(tell_watch(world, any_open));
   add(open);
   if (world.digest.alarms_raised > 0) {
     add(counted(world.digest.alarms_raised, "alarm was raised this week.", "alarms were raised this week."));
@@ -106,6 +153,8 @@ std::string compose(const World& world) {
   add(list_open_reminders(world));
   add(list_never_heard(world));
   add(list_shelved(world));
+  add(list_out_of_service(world));
+  add(ask_whether_back(world));
   for (const std::string& question : world.digest.questions) add(question);
   return text;
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "rules/engine/season.h"
 #include "rules/gear/place.h"
 #include "rules/physics/moist_air.h"
 
@@ -157,7 +158,7 @@ Sample EntityView::station_pressure_at(Instant instant) const {
   return {expected, standard_pressure_plus_minus, instant, true, false};
 }
 
-Instant EntityView::lay_up() const { return world_.season.lay_up.value_or(world_.plan->lay_up); }
+Instant EntityView::lay_up() const { return season_begins(world_); }
 
 void EntityView::set(std::uint8_t quantity, double value, double plus_minus) {
   world_.board.set_computed(entity().quantity_slot(quantity), value, plus_minus);
@@ -170,7 +171,8 @@ void EntityView::unset(std::uint8_t quantity, const char* because) {
 void EntityView::ask(std::string question) {
   constexpr std::size_t most_questions = 20;  // of a week; more would drown the digest
   if (world_.digest.questions.size() >= most_questions) return;
-  world_.digest.questions.push_back(entity().name + ": " + std::move(question) + ".");
+  if (!question.ends_with('.')) question += '.';
+  world_.digest.questions.push_back(as_sentence(entity().name + ": " + question));
 }
 
 }  // namespace overwinter

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "rules/engine/season.h"
 #include "rules/language/evaluator.h"
 
 namespace overwinter {
@@ -27,8 +28,6 @@ Instant add(Instant after, const Every& every, const TimeZone& zone) {
   return from_local(date, due_hour, zone);
 }
 
-Instant season_begins(const World& world) { return world.season.lay_up.value_or(world.plan->lay_up); }
-
 std::optional<Instant> due_by_date(const World& world, const ReminderDef& def, const ReminderState& state) {
   Instant day{};
   switch (def.anchor) {
@@ -42,6 +41,7 @@ std::optional<Instant> due_by_date(const World& world, const ReminderDef& def, c
       break;
     case ReminderDef::Anchor::return_to_service:
       day = world.season.returned.value_or(world.plan->return_to_service);
+      if (day < season_begins(world)) return std::nullopt;  // of the season before
       break;
   }
   if (day == Instant{}) return std::nullopt;
@@ -58,8 +58,10 @@ std::optional<Instant> next_due(const World& world, std::uint32_t index) {
   if (def.every) {
     Instant from = season_begins(world);
     if (from == Instant{}) from = world.started;
-    const Instant by_interval = state.completed ? add(*state.completed, *def.every, world.plan->zone)
-                                                : add(from, def.first.value_or(*def.every), world.plan->zone);
+    // Work of the season that was done last winter begins anew with the lay-up.
+    const bool begins = !state.completed || (def.season == SeasonScope::laid_up && *state.completed < from);
+    const Instant by_interval = begins ? add(from, def.first.value_or(*def.every), world.plan->zone)
+                                       : add(*state.completed, *def.every, world.plan->zone);
     due = due ? std::min(*due, by_interval) : by_interval;
   }
   if (state.due_was_true) {  // due_when: since it turned true
@@ -87,12 +89,10 @@ Event reminder_event(const World& world, std::uint32_t index, EventKind kind) {
 }
 
 void tell(World& world, std::uint32_t index) {
-  const ReminderSpec& spec = world.plan->reminders[index];
   ReminderState& state = world.reminders[index];
   state.life = ReminderLife::due;
   state.told = world.now;
-  const RenderContext context{world.entity(spec.entity).name, {}, world.plan->units, &world.plan->zone, world.now};
-  state.message = render(spec.message, world.board, state.message_windows, context);
+  state.message = reminder_text(world, index);
   world.emit(EventGroup::reminder, index, reminder_event(world, index, EventKind::reminder_due));
 }
 
@@ -108,14 +108,19 @@ Cell run(const World& world, const Program& program, std::vector<Window>& window
 bool rests(const World& world, std::uint32_t index) {
   const ReminderSpec& spec = world.plan->reminders[index];
   const ReminderDef& def = world.plan->reminder_defs[spec.def];
-  return world.entities[spec.entity].out_of_service ||
-         (def.season == SeasonScope::laid_up && !world.season.laid_up);
+  return world.entities[spec.entity].out_of_service || (def.season == SeasonScope::laid_up && !world.season.laid_up);
+}
+
+// Work by the calendar may be done early; what only a condition asks for is done when it was asked.
+bool evidence_counts(const ReminderDef& def, const ReminderState& state) {
+  const bool by_calendar = def.every || def.anchor != ReminderDef::Anchor::none;
+  return by_calendar || (state.due_was_true && state.life != ReminderLife::done);
 }
 
 // due_when is an edge: it makes the reminder due when it turns true, once until it was false again.
 void follow_due_when(World& world, std::uint32_t index, Cell due_when) {
   ReminderState& state = world.reminders[index];
-  if (!due_when.known) return;
+  if (!due_when.known || state.life == ReminderLife::done) return;
   const bool is = due_when.value != 0;
   const bool open = state.life == ReminderLife::due || state.life == ReminderLife::overdue;
   if (is && !state.due_was_true && !open) state.due = world.now;
@@ -137,9 +142,14 @@ void settle_one(World& world, std::uint32_t index) {
     const bool is = done_when.value != 0;
     const bool turned = is && !state.done_was_true;
     state.done_was_true = is;
-    if (turned) complete_reminder(world, index, world.now, false, "evidence", {}, {});
+    if (turned && evidence_counts(def, state)) complete_reminder(world, index, world.now, false, "evidence", {}, {});
   }
   if (rests(world, index)) {
+    if (state.life == ReminderLife::due || state.life == ReminderLife::overdue) {  // no longer asked for
+      state.life = ReminderLife::waiting;
+      state.told.reset();
+      state.due.reset();
+    }
     world.timers.disarm(world.reminder_timer(index));
     return;
   }
@@ -182,6 +192,12 @@ Span grace_of(const ReminderDef& def) {
   return std::clamp(every / 5, one_day, 14 * one_day);
 }
 
+std::string reminder_text(World& world, std::uint32_t index) {
+  const ReminderSpec& spec = world.plan->reminders[index];
+  const RenderContext context{world.entity(spec.entity).name, {}, world.plan->units, &world.plan->zone, world.now};
+  return render(spec.message, world.board, world.reminders[index].message_windows, context);
+}
+
 void complete_reminder(World& world, std::uint32_t index, Instant at, bool skipped, const char* reason,
                        const std::string& by, const std::string& found) {
   ReminderState& state = world.reminders[index];
@@ -207,6 +223,16 @@ void complete_reminder(World& world, std::uint32_t index, Instant at, bool skipp
   world.mark_reminder(index);
 }
 
+void reopen_seasonal_reminders(World& world) {
+  for (std::uint32_t i = 0; i < world.reminders.size(); ++i) {
+    const ReminderDef& def = world.plan->reminder_defs[world.plan->reminders[i].def];
+    const bool seasonal =
+        def.anchor == ReminderDef::Anchor::lay_up || def.anchor == ReminderDef::Anchor::return_to_service;
+    if (!seasonal || world.reminders[i].life != ReminderLife::done) continue;
+    world.reminders[i].life = ReminderLife::waiting;
+  }
+}
+
 void settle_reminders(World& world) {
   std::sort(world.dirty_reminders.begin(), world.dirty_reminders.end());
   for (std::size_t i = 0; i < world.dirty_reminders.size(); ++i) {
@@ -222,14 +248,15 @@ void settle_reminders(World& world) {
   world.dirty_reminders.clear();
 }
 
-std::uint32_t find_reminder(const Plan& plan, std::string_view name, std::string_view gear) {
+std::vector<std::uint32_t> find_reminders(const Plan& plan, std::string_view name, std::string_view gear) {
+  std::vector<std::uint32_t> found;
   for (std::uint32_t i = 0; i < plan.reminders.size(); ++i) {
     if (plan.reminder_defs[plan.reminders[i].def].name == name &&
         (gear.empty() || plan.entities[plan.reminders[i].entity].id == gear)) {
-      return i;
+      found.push_back(i);
     }
   }
-  return no_index;
+  return found;
 }
 
 }  // namespace overwinter

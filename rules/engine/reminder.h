@@ -3,6 +3,8 @@
 #pragma once
 
 #include <string>
+#include <string_view>
+#include <vector>
 
 #include "rules/engine/world.h"
 
@@ -15,7 +17,13 @@ void settle_reminders(World& world);
 void complete_reminder(World& world, std::uint32_t reminder, Instant at, bool skipped, const char* reason,
                        const std::string& by, const std::string& found);
 
+// A new season: what was done at the last lay-up and return will be asked for again.
+void reopen_seasonal_reminders(World& world);
+
 Span grace_of(const ReminderDef& def);
-std::uint32_t find_reminder(const Plan& plan, std::string_view name, std::string_view gear);  // no_index: none
+// Of this name; an empty `gear`: on whatever it is about.
+std::vector<std::uint32_t> find_reminders(const Plan& plan, std::string_view name, std::string_view gear);
+// Its message as it reads now.
+std::string reminder_text(World& world, std::uint32_t reminder);
 
 }  // namespace overwinter

@@ -4,8 +4,14 @@
 
 namespace overwinter {
 
+Instant season_begins(const World& world) {
+  const SeasonState& told = world.season;
+  if (!told.lay_up || (told.returned && world.plan->lay_up > *told.returned)) return world.plan->lay_up;
+  return *told.lay_up;
+}
+
 void settle_season(World& world) {
-  const Instant begin = world.season.lay_up.value_or(world.plan->lay_up);
+  const Instant begin = season_begins(world);
   const bool back = world.season.returned && world.now >= *world.season.returned && *world.season.returned >= begin;
   const bool laid_up = world.now >= begin && !back;
   Instant next = never;

@@ -6,6 +6,9 @@
 
 namespace overwinter {
 
+// Start of the present season: the date that a person told, unless the site file's lies after the return that ended it.
+Instant season_begins(const World& world);
+
 // Works out whether the camper is laid up now; marks what depends on it when that changed, and arms the next change.
 void settle_season(World& world);
 

@@ -4,6 +4,7 @@
 #include <map>
 
 #include "rules/archive.h"
+#include "rules/engine/act.h"
 #include "rules/engine/alarm.h"
 #include "rules/engine/entity_view.h"
 #include "rules/engine/readings.h"
@@ -214,25 +215,12 @@ struct Restorer {
   }
 };
 
-// The newer of a recorded act and the site file's own date wins.
 void apply_acts(World& world) {
   for (std::uint32_t i = 0; i < world.entities.size(); ++i) {
     const Entity& e = world.plan->entities[i];
     for (const ActSpec& spec : e.kind->acts) {
       const auto found = world.entities[i].acts.find(std::string(spec.name));
-      if (found == world.entities[i].acts.end()) continue;
-      const auto dated = e.kind->parameter(spec.dated);
-      const RecordedAct& act = found->second;
-      if (dated) {
-        const SlotState& site = world.board[e.parameter_slot(*dated)];
-        if (site.has_value && site.value >= to_seconds(act.at)) continue;
-        world.board.set_computed(e.parameter_slot(*dated), to_seconds(act.at), 0);
-      }
-      for (const auto& [name, value] : act.values) {
-        if (const auto parameter = e.kind->parameter(name)) {
-          world.board.set_computed(e.parameter_slot(*parameter), value, 0);
-        }
-      }
+      if (found != world.entities[i].acts.end()) (void)apply_act(world, i, spec, found->second);
     }
   }
 }

@@ -44,7 +44,13 @@ void ChargerTrack::see(const ChargerSight& sight, const VoltageHours& hours) {
   watch.sleeps_until = Voltage(sight.sleeps_until);
   if (idle_since_) watch.idle_for = Seconds(to_seconds(sight.now - *idle_since_));
   watch.daily_median_rose = hours.daily_median_rose();
+  const ChargerVerdict before = verdict_;
   verdict_ = charger_verdict(watch);
+  // A charger that failed has failed until something rises or its power goes: a slope of a few millivolts comes and
+  // goes.
+  if (before == ChargerVerdict::failed && is_idle(verdict_) && power_on() && !watch.daily_median_rose) {
+    verdict_ = ChargerVerdict::failed;
+  }
   if (!is_idle(verdict_)) {
     if (verdict_ != ChargerVerdict::unknown) idle_since_.reset();  // a gap in the readings is no break
   } else if (!idle_since_) {

@@ -55,6 +55,7 @@ struct ActSpec {
   std::vector<ActValueSpec> values;
   std::string_view dated;            // parameter that holds when: "filled.date"; the newer of act and site file wins
   std::string_view done;             // for a person: "filled to {pressure}" is composed from it: "filled"
+  std::vector<std::string_view> forgets = {};  // parameters that told of the work before it and are no value of the act
 };
 
 // What a model reads besides its own gear; a change there updates it.

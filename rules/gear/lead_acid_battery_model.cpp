@@ -202,7 +202,7 @@ void LeadAcidBatteryModel::late_reading(Surroundings& around, std::uint8_t quant
 
 void LeadAcidBatteryModel::check_rise(Surroundings& around, double charge, Instant at) {
   if (level_ && charge - level_->value > unexplained_rise) {
-    around.ask(fmt::format("Its charge rose by {:.0f} % and no act says why. Was it charged? Then record it: charged.",
+    around.ask(fmt::format("its charge rose by {:.0f} % and no act says why. Was it charged? Then record it: charged.",
                            100 * (charge - level_->value)));
     restart_trends(at);
   }

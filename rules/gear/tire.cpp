@@ -98,7 +98,8 @@ std::vector<ActSpec> acts() {
       {"filled",
        {{"pressure", "filled.pressure", true}, {"temperature", "filled.temperature", false}},
        "filled.date",
-       "filled"},
+       "filled",
+       {"filled.station_pressure", "filled.reads"}},
       {"moved", {}, "moved.date", "moved"},
       {"valve_checked", {}, "", "valve checked"},
   };

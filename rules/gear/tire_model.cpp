@@ -145,7 +145,7 @@ void TireModel::take(Surroundings& around, const Judged& reading) {
 
 void TireModel::ask_about_rise(Surroundings& around, double rise) const {
   around.ask(fmt::format(
-      "Its pressure rose by {} and no act says why. Was it pumped up? Then record it: filled.",
+      "its pressure rose by {} and no act says why. Was it pumped up? Then record it: filled.",
       print_value(rise, Type::gauge(), Shown::tire_pressure, around.display_units(), around.zone(), around.now())));
 }
 

@@ -193,7 +193,7 @@ std::string render(const MessageTemplate& message, const Readings& readings, std
         out += part.text;
         break;
       case MessageTemplate::Kind::name:
-        out += context.name;
+        out += out.empty() ? as_sentence(std::string(context.name)) : std::string(context.name);
         break;
       case MessageTemplate::Kind::detail:
         out += context.detail;

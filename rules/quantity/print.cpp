@@ -248,6 +248,12 @@ std::string print_in_unit(double canonical, const Type& type, const Unit& unit, 
   return with_symbol(fixed(value, decimals_for(value, symbol)), shown);
 }
 
+std::string as_sentence(std::string text) {
+  if (!text.empty() && text.front() >= 'a' && text.front() <= 'z')
+    text.front() = static_cast<char>(text.front() - 'a' + 'A');
+  return text;
+}
+
 std::string print_date(Instant t, DisplayUnits units, const TimeZone& zone, Instant now) {
   const std::chrono::year_month_day date = to_local(t, zone).date;
   const std::string_view weekday = weekdays[std::chrono::weekday(std::chrono::sys_days(date)).c_encoding()];

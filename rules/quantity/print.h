@@ -40,6 +40,9 @@ std::string print_with_uncertainty(double canonical, double plus_minus, const Ty
 // In a unit that the template names: {x in kPa}.
 std::string print_in_unit(double canonical, const Type& type, const Unit& unit, std::string_view symbol);
 
+// A name at the start of a sentence: "house battery is low" begins with a capital letter (ASCII only).
+std::string as_sentence(std::string text);
+
 std::string print_date(Instant t, DisplayUnits units, const TimeZone& zone, Instant now);
 
 }  // namespace overwinter

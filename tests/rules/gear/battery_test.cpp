@@ -339,5 +339,25 @@ TEST(Battery, ARestartAtAnyPointChangesNothing) {
   }
 }
 
+// A meter that shows 10 mV makes the slope of a sinking battery come and go; the charger failed all the same.
+TEST(Battery, KeepsAChargerFailedUntilItCharges) {
+  BatteryRig rig;
+  rig.power(false);
+  Instant t = rig.steady(charged_on + one_day, 10 * one_hour, 12.40, 5);
+  rig.power(true);
+  bool failed = false;
+  for (int i = 0; i < 72; ++i) {
+    t += 30 * one_minute;
+    rig.sensor(t, std::round((12.40 - 0.001 * i) * 100) / 100, 5);
+    if (failed) {
+      EXPECT_EQ(rig.charger(), word(ChargerVerdict::failed)) << "after " << i / 2.0 << " h";
+    }
+    failed = failed || rig.charger() == word(ChargerVerdict::failed);
+  }
+  EXPECT_TRUE(failed);
+  for (int i = 0; i < 4; ++i) rig.sensor(t += 30 * one_minute, 13.6, 5);
+  EXPECT_EQ(rig.charger(), word(ChargerVerdict::charging));
+}
+
 }  // namespace
 }  // namespace overwinter

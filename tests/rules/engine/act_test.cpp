@@ -1,0 +1,165 @@
+// Work that changes what to expect: the newest counts, it forgets the work before it, and a rise without one is asked
+// about.
+#include <gtest/gtest.h>
+
+#include <fmt/format.h>
+
+#include "tests/rules/engine/lived.h"
+
+namespace overwinter {
+namespace {
+
+constexpr double psi = 6894.757293;
+constexpr double kelvin = 273.15;
+
+std::string tire_site(std::string_view filled) {
+  return fmt::format(R"(
+site: {{id: alder_bend, local_time: America/Winnipeg, display_units: us}}
+season: {{lay_up: 2026-10-31}}
+places: {{outdoors: {{temperature: {{topic: yard, unit: degC}}}}}}
+gear:
+  left_tire: {{kind: tire, place: outdoors, minimum_pressure: 40 psi, filled: {}, pressure: by_hand}}
+rules_from: [rules.yaml]
+)",
+                     filled);
+}
+
+constexpr std::string_view of_october = "{pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}";
+
+std::vector<Mail> yard() {
+  return hourly("yard", "2026-11-01T06:00:00Z", 24 * 12, [](int) { return -5; });
+}
+
+Mail gauge(std::string_view at, std::string_view value) {
+  return command(at, "record", fmt::format(R"({{"gear":"left_tire","quantity":"pressure","value":"{}"}})", value));
+}
+
+double expected_of_last_reading(const Lived& lived) {
+  for (auto e = lived.events.rbegin(); e != lived.events.rend(); ++e) {
+    if (e->kind == EventKind::hand_reading) return e->expected.value_or(0);
+  }
+  return 0;
+}
+
+// Of the ideal gas, gauge at one standard atmosphere, of a tire at -5 degC.
+double dry(double filled_psi, double celsius) {
+  return (filled_psi * psi + 101325) * (kelvin - 5) / (kelvin + celsius) - 101325;
+}
+
+TEST(Act, CountsWhenItIsNewerThanTheSiteFile) {
+  const Lived lived =
+      live(plan_with(tire_site(of_october)),
+           together({yard(),
+                     {command("2026-11-03T08:00:00Z", "act",
+                              R"({"gear":"left_tire","act":"filled","pressure":"50 psi","temperature":"23 degF"})"),
+                      gauge("2026-11-04T08:00:00Z", "50 psi")}}));
+  EXPECT_NEAR(expected_of_last_reading(lived), dry(50, -5), 0.1 * psi);
+}
+
+TEST(Act, ChangesNothingWhenTheSiteFileTellsOfANewerOne) {
+  const Lived lived =
+      live(plan_with(tire_site(of_october)),
+           together({yard(),
+                     {command("2026-11-03T08:00:00Z", "act",
+                              R"({"gear":"left_tire","act":"filled","pressure":"40 psi","temperature":"23 degF",
+                                          "at":"2026-10-20T12:00:00Z"})"),
+                      gauge("2026-11-04T08:00:00Z", "46 psi")}}));
+  EXPECT_NEAR(expected_of_last_reading(lived), dry(52, (61 - 32) / 1.8), 0.6 * psi);
+  EXPECT_NE(lived.answers.front().answer.find("a later one"), std::string::npos) << lived.answers.front().answer;
+  EXPECT_EQ(told(lived, {EventKind::act}).size(), 1U);
+}
+
+TEST(Act, ChangesNothingWhenALaterOneWasTold) {
+  const Lived lived =
+      live(plan_with(tire_site(of_october)),
+           together({yard(),
+                     {command("2026-11-03T08:00:00Z", "act",
+                              R"({"gear":"left_tire","act":"filled","pressure":"50 psi","temperature":"23 degF"})"),
+                      command("2026-11-03T09:00:00Z", "act",
+                              R"({"gear":"left_tire","act":"filled","pressure":"30 psi","at":"2026-11-02T08:00:00Z"})"),
+                      gauge("2026-11-04T08:00:00Z", "50 psi")}}));
+  EXPECT_NEAR(expected_of_last_reading(lived), dry(50, -5), 0.1 * psi);
+}
+
+TEST(Act, YieldsToASiteFileThatIsWrittenAnew) {
+  const auto before = plan_with(tire_site(of_october));
+  const auto after = plan_with(tire_site("{pressure: 48 psi, temperature: 23 degF, date: 2026-11-06}"));
+  const auto mail =
+      together({yard(),
+                {command("2026-11-03T08:00:00Z", "act",
+                         R"({"gear":"left_tire","act":"filled","pressure":"50 psi","temperature":"23 degF"})"),
+                 gauge("2026-11-08T08:00:00Z", "48 psi")}});
+  EXPECT_NEAR(expected_of_last_reading(live_through_restart(before, mail, "2026-11-07T00:00:00Z", after)), dry(48, -5),
+              0.1 * psi);
+  EXPECT_NEAR(expected_of_last_reading(live_through_restart(before, mail, "2026-11-07T00:00:00Z", before)), dry(50, -5),
+              0.1 * psi);
+}
+
+TEST(Act, ForgetsTheGaugeAndTheWeatherOfTheFillBefore) {
+  const auto plan = plan_with(tire_site(
+      "{pressure: 66 psi, temperature: 61 degF, date: 2026-10-24, station_pressure: 95 kPa, reads: absolute}"));
+  const auto mail =
+      together({yard(),
+                {command("2026-11-03T08:00:00Z", "act",
+                         R"({"gear":"left_tire","act":"filled","pressure":"50 psi","temperature":"23 degF"})"),
+                 gauge("2026-11-04T08:00:00Z", "50 psi")}});
+  EXPECT_NEAR(expected_of_last_reading(live(plan, mail)), dry(50, -5), 0.1 * psi);
+  EXPECT_NEAR(expected_of_last_reading(live_through_restart(plan, mail, "2026-11-03T12:00:00Z", plan)), dry(50, -5),
+              0.1 * psi);
+}
+
+TEST(Act, TakesThePlacesTemperatureWhenNoneIsTold) {
+  const Lived lived = live(
+      plan_with(tire_site(of_october)),
+      together({yard(),
+                {command("2026-11-03T08:00:00Z", "act", R"({"gear":"left_tire","act":"filled","pressure":"50 psi"})"),
+                 gauge("2026-11-04T08:00:00Z", "50 psi")}}));
+  EXPECT_NEAR(expected_of_last_reading(lived), dry(50, -5), 0.1 * psi);
+}
+
+// 9 psi at -5 degC are 9.8 psi at 20 degC, at which readings are compared (ideal gas).
+TEST(Act, IsAskedForInTheDigestWhenThePressureRose) {
+  const auto readings = {gauge("2026-11-03T08:00:00Z", "46 psi"), gauge("2026-11-05T08:00:00Z", "55 psi")};
+  const auto asked = digests(live(plan_with(tire_site(of_october)), together({yard(), readings})));
+  ASSERT_EQ(asked.size(), 2U);
+  EXPECT_NE(asked[1].find("Left tire: its pressure rose by 9.8 psi and no act says why. Was it pumped up? Then record "
+                          "it: filled."),
+            std::string::npos)
+      << asked[1];
+  EXPECT_EQ(asked[1].find(".."), std::string::npos) << asked[1];
+}
+
+TEST(Act, ExplainsARiseSoThatNothingIsAsked) {
+  const auto mail =
+      together({yard(),
+                {gauge("2026-11-03T08:00:00Z", "46 psi"),
+                 command("2026-11-05T07:00:00Z", "act", R"({"gear":"left_tire","act":"filled","pressure":"55 psi"})"),
+                 gauge("2026-11-05T08:00:00Z", "55 psi")}});
+  for (const std::string& text : digests(live(plan_with(tire_site(of_october)), mail))) {
+    EXPECT_EQ(text.find("rose"), std::string::npos) << text;
+  }
+}
+
+// Three readings that fall, with the tire pumped up between the first two: no leak.
+TEST(Act, RestartsTheTrend) {
+  const auto falling = [](bool pumped) {
+    std::vector<Mail> mail = {gauge("2026-11-02T12:00:00Z", "45.5 psi"), gauge("2026-11-09T12:00:00Z", "43.0 psi"),
+                              gauge("2026-11-18T12:00:00Z", "41.5 psi")};
+    if (pumped) {
+      mail.push_back(
+          command("2026-11-10T12:00:00Z", "act", R"({"gear":"left_tire","act":"filled","pressure":"43 psi"})"));
+    }
+    const Lived lived = live(plan_with(tire_site(of_october)),
+                             together({hourly("yard", "2026-11-01T06:00:00Z", 24 * 20, [](int) { return -5; }), mail}));
+    std::string verdict;
+    for (const Event& e : lived.events) {
+      if (e.kind == EventKind::hand_reading) verdict = e.reason;
+    }
+    return verdict;
+  };
+  EXPECT_NE(falling(false).find("leaking"), std::string::npos) << falling(false);
+  EXPECT_EQ(falling(true), "fine");
+}
+
+}  // namespace
+}  // namespace overwinter

@@ -1,0 +1,218 @@
+// Commands: what is carried out, what is refused, and whether the reason helps.
+#include <gtest/gtest.h>
+
+#include <fmt/format.h>
+
+#include "tests/rules/engine/lived.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view site = R"(
+site: {id: alder_bend, local_time: America/Winnipeg, display_units: us}
+season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC}, humidity: by_hand}
+gear:
+  left_tire: {kind: tire, place: outdoors, pressure: by_hand, minimum_pressure: 40 psi,
+              filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}}
+  battery: {kind: lead_acid_battery, place: outdoors, voltage: by_hand}
+  hatch: {kind: door_or_vent, place: camper, should_be: closed, open: by_hand}
+  alarm_a: {kind: dated_item, place: camper, made: {date: 2026-01-01}, test_every: 30 d}
+  alarm_b: {kind: dated_item, place: camper, made: {date: 2026-01-01}, test_every: 30 d}
+)";
+
+constexpr std::string_view noon = "2026-12-01T18:00:00Z";
+
+std::shared_ptr<const Plan> plan() {
+  static const auto loaded = plan_with(site, {});
+  return loaded;
+}
+
+// The command alone, an hour after the yard was read.
+Lived after(std::string_view name, std::string_view json, bool retained = false) {
+  Mail mail = command(noon, name, json);
+  mail.retained = retained;
+  return live(plan(), {{"2026-12-01T17:00:00Z", "yard", "-10"}, mail});
+}
+
+void expect_refused(std::string_view name, std::string_view json, std::string_view because) {
+  const auto why = refusals(after(name, json));
+  ASSERT_EQ(why.size(), 1U) << name << ' ' << json;
+  EXPECT_NE(why.front().find(because), std::string::npos) << json << ": " << why.front();
+}
+
+void expect_accepted(std::string_view name, std::string_view json) {
+  const Lived lived = after(name, json);
+  EXPECT_EQ(refusals(lived), std::vector<std::string>{}) << json;
+  ASSERT_EQ(lived.answers.size(), 1U);
+  EXPECT_TRUE(lived.answers.front().accepted);
+}
+
+TEST(Record, TakesTextWithItsUnitAWordOrABoolean) {
+  expect_accepted("record", R"({"gear":"left_tire","quantity":"pressure","value":"48.5 psi"})");
+  expect_accepted("record", R"({"gear":"left_tire","quantity":"pressure","value":"3.3 bar","by":"Ann","note":"cold"})");
+  expect_accepted("record", R"({"gear":"hatch","quantity":"open","value":false})");
+  expect_accepted("record", R"({"gear":"hatch","quantity":"open","value":"closed"})");
+  expect_accepted("record", R"({"gear":"camper","quantity":"temperature","value":"-3 degC"})");  // has a sensor as well
+  expect_accepted("record", R"({"gear":"battery","quantity":"specific_gravity","value":1.26})");  // needs no unit
+  expect_accepted("record", R"({"gear":"battery","quantity":"specific_gravity","value":"1.26"})");
+}
+
+TEST(Record, RefusesABareNumberAndNamesTheUnits) {
+  for (const std::string_view value : {"48.5", "\"48.5\""}) {
+    const std::string json = fmt::format(R"({{"gear":"left_tire","quantity":"pressure","value":{}}})", value);
+    expect_refused("record", json, "psi");
+    expect_refused("record", json, "kPa");
+    expect_refused("record", json, "bar");
+  }
+  expect_refused("record", R"({"gear":"camper","quantity":"humidity","value":60})", "%");
+  expect_refused("record", R"({"gear":"camper","quantity":"humidity","value":"60"})", "60 %");
+}
+
+TEST(Record, SaysWhatIsWrongWithAValue) {
+  expect_refused("record", R"({"gear":"left_tire","quantity":"pressure","value":"48 degF"})", "is a temperature");
+  expect_refused("record", R"({"gear":"left_tire","quantity":"pressure","value":"48 psj"})", "did you mean `psi`");
+  expect_refused("record", R"({"gear":"left_tire","quantity":"pressure","value":"-44 psi"})", "below vacuum");
+  expect_refused("record", R"({"gear":"camper","quantity":"temperature","value":"-500 degC"})", "absolute zero");
+  expect_refused("record", R"({"gear":"camper","quantity":"humidity","value":"160 %"})", "out of range");
+  expect_refused("record", R"({"gear":"hatch","quantity":"open","value":"ajar"})", "true or false");
+  expect_refused("record", R"({"gear":"left_tire","quantity":"pressure","value":null})", "'value'");
+  expect_refused("record", R"({"gear":"left_tire","quantity":"pressure","value":["48 psi"]})", "'value'");
+  expect_refused("record", R"({"gear":"left_tire","quantity":"pressure"})", "'value' is missing");
+  expect_refused("record", R"({"gear":"left_tire","quantity":"leak_rate","value":"1 psi/week"})", "not measured");
+  expect_refused("record", R"({"gear":"left_tir","quantity":"pressure","value":"48 psi"})", "did you mean left_tire");
+}
+
+TEST(Record, LooksAtItsTime) {
+  const auto at = [](std::string_view t) {
+    return fmt::format(R"({{"gear":"left_tire","quantity":"pressure","value":"48 psi","at":"{}"}})", t);
+  };
+  expect_accepted("record", at("2026-12-01T18:05:00Z"));  // five minutes ahead
+  expect_refused("record", at("2026-12-01T18:05:01Z"), "future");
+  expect_accepted("record", at("2026-10-02T18:00:00Z"));  // sixty days back
+  expect_refused("record", at("2026-10-02T17:59:59Z"), "60 days");
+  expect_accepted("record", at("2026-12-01T10:00:00-06:00"));
+  expect_refused("record", at("yesterday"), "no time");
+}
+
+TEST(Record, AnswersWithTheExpectedPressure) {
+  const Lived lived = after("record", R"({"gear":"left_tire","quantity":"pressure","value":"45.6 psi"})");
+  ASSERT_EQ(lived.answers.size(), 1U);
+  EXPECT_NE(lived.answers.front().answer.find("45.6 psi is fine: "), std::string::npos);
+  EXPECT_NE(lived.answers.front().answer.find("expected at 14 °F"), std::string::npos) << lived.answers.front().answer;
+  const Event& e = lived.events.back();
+  ASSERT_TRUE(e.expected.has_value());
+  // Ideal gas, both at one standard atmosphere (ISO 2533); seepage takes up to 1.5 % a month of it (Tire Science and
+  // Technology 13, 1985).
+  const double dry = (52 * 6894.757293 + 101325) * 263.15 / (273.15 + (61 - 32) / 1.8) - 101325;
+  EXPECT_LT(*e.expected, dry);
+  EXPECT_GT(*e.expected, dry * (1 - 0.015 * 38 / 30.4));
+}
+
+TEST(Record, ExpectsOfABatteryReadForTheFirstTime) {
+  const auto charged = plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear: {battery: {kind: lead_acid_battery, place: outdoors, voltage: by_hand, charged: {date: 2026-11-01}}}
+)");
+  const Lived lived =
+      live(charged, together({hourly("yard", "2026-11-01T06:00:00Z", 200, [](int) { return 5; }),
+                              {command("2026-11-09T12:00:00Z", "record",
+                                       R"({"gear":"battery","quantity":"voltage","value":"12.6 V"})")}}));
+  ASSERT_TRUE(lived.events.back().expected.has_value());
+  // 12.65 V is full at 25 degC (trade tables), 1.2 mV/K less at 5 degC, a little less after a week.
+  EXPECT_NEAR(*lived.events.back().expected, 12.62, 0.02);
+}
+
+TEST(Act, TakesTheActsOfTheKindWithTheirOwnValues) {
+  expect_accepted("act", R"({"gear":"left_tire","act":"filled","pressure":"50 psi","temperature":"20 degF"})");
+  expect_accepted("act", R"({"gear":"left_tire","act":"filled","pressure":"50 psi"})");
+  expect_accepted("act", R"({"gear":"left_tire","act":"moved"})");
+  expect_accepted("act", R"({"gear":"left_tire","act":"valve_checked"})");
+  expect_accepted("act", R"({"gear":"battery","act":"charged"})");
+  expect_accepted("act", R"({"gear":"alarm_a","act":"replaced"})");
+  expect_accepted("act", R"({"gear":"alarm_a","act":"tested"})");
+  expect_refused("act", R"({"gear":"left_tire","act":"filled"})", "'pressure' is missing");
+  expect_refused("act", R"({"gear":"left_tire","act":"filled","pressure":50})", "psi");
+  expect_refused("act", R"({"gear":"left_tire","act":"filled","pressure":"50 psi","oil":"1 L"})", "unknown key 'oil'");
+  expect_refused("act", R"({"gear":"left_tire","act":"charged"})", "filled, moved, valve_checked");
+  expect_refused("act", R"({"gear":"hatch","act":"tested"})", "it has none");
+}
+
+TEST(Commands, RefuseWhatTheyDoNotKnow) {
+  expect_refused("record", R"({"gear":"left_tire","quantity":"pressure","value":"48 psi","foo":1})",
+                 "unknown key 'foo'");
+  expect_refused("recrod", "{}", "did you mean record");
+  expect_refused("acknowledge", R"({"rule":"tire_leaking","gear":"left_tire"})", "not active");
+  expect_refused("acknowledge", R"({"rule":"tire_leakin","gear":"left_tire"})", "did you mean tire_leaking");
+  expect_refused("acknowledge", R"({"rule":"tire_leaking","gear":"hatch"})", "does not watch");
+  expect_refused("season", R"({"return_to_service":"2026-05-01"})", "before the lay-up");
+  expect_refused("season", "{}", "lay_up");
+  expect_refused("season", R"({"lay_up":"soon"})", "no date");
+}
+
+TEST(Commands, RefuseOddPayloads) {
+  expect_refused("record", "", "empty");
+  expect_refused("record", "[]", "not a JSON object");
+  expect_refused("record", "{", "not JSON");
+  expect_refused("record", R"({"gear":"hatch","gear":"hatch","quantity":"open","value":true})", "stands twice");
+  const auto retained = refusals(after("record", R"({"gear":"hatch","quantity":"open","value":true})", true));
+  ASSERT_EQ(retained.size(), 1U);
+  EXPECT_NE(retained.front().find("retained"), std::string::npos);
+}
+
+TEST(Commands, CountCharactersNotBytes) {
+  std::string accents;
+  for (int i = 0; i < 200; ++i) accents += "é";
+  const auto by = [](std::string_view text) {
+    return fmt::format(R"({{"gear":"hatch","quantity":"open","value":true,"by":"{}"}})", text);
+  };
+  expect_accepted("record", by(accents));
+  expect_refused("record", by(accents + "x"), "200 characters");
+  expect_refused("record",
+                 fmt::format(R"({{"gear":"hatch","quantity":"open","value":true,"id":"{}"}})", std::string(65, 'x')),
+                 "64 characters");
+}
+
+TEST(Commands, AreAnsweredAgainForADayAndCarriedOutOnce) {
+  const auto at = [](std::string_view t) {
+    return command(t, "record", R"({"id":"a1","gear":"hatch","quantity":"open","value":false})");
+  };
+  const Lived lived = live(plan(), {{"2026-12-01T17:00:00Z", "yard", "-10"},
+                                    at("2026-12-01T18:00:00Z"),
+                                    at("2026-12-02T17:59:59Z"),
+                                    at("2026-12-02T18:00:00Z")});
+  EXPECT_EQ(
+      told(lived, {EventKind::hand_reading}),
+      (std::vector<std::string>{"2026-12-01T18:00:00Z hand_reading hatch", "2026-12-02T18:00:00Z hand_reading hatch"}));
+  ASSERT_EQ(lived.answers.size(), 3U);
+  EXPECT_EQ(lived.answers[1].answer, lived.answers[0].answer);
+  EXPECT_EQ(lived.answers[1].id, "a1");
+}
+
+TEST(Done, AsksWhichGearWhenThereAreSeveral) {
+  expect_refused("done", R"({"reminder":"test_item"})", "alarm_a, alarm_b");
+  expect_accepted("done", R"({"reminder":"test_item","gear":"alarm_b"})");
+  expect_accepted("done", R"({"reminder":"walkaround"})");
+  expect_refused("done", R"({"reminder":"walkaroun"})", "did you mean walkaround");
+  expect_refused("skip", R"({"reminder":"test_item","gear":"hatch"})", "not about 'hatch'");
+}
+
+TEST(Done, AnswersInThePersonsWords) {
+  const Lived lived = after("done", R"({"reminder":"test_item","gear":"alarm_a","found":"all sound","by":"Ann"})");
+  ASSERT_EQ(lived.answers.size(), 1U);
+  EXPECT_EQ(lived.answers.front().answer, "Done: Test alarm a and record that it was tested.");
+  EXPECT_EQ(lived.events.back().message, "all sound");
+  EXPECT_EQ(lived.events.back().by, "Ann");
+}
+
+TEST(Titles, BeginWithACapitalAndShowNoUnderscore) {
+  const Lived lived = after("record", R"({"gear":"left_tire","quantity":"pressure","value":"38 psi"})");
+  ASSERT_EQ(lived.events.back().kind, EventKind::alarm_raised);
+  EXPECT_EQ(lived.events.back().title, "Left tire is below what it should read");
+}
+
+}  // namespace
+}  // namespace overwinter

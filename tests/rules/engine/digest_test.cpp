@@ -1,0 +1,101 @@
+// The week in a message, Sundays 18:00 local: all is well only when it was seen.
+#include <gtest/gtest.h>
+
+#include <fmt/format.h>
+
+#include "tests/rules/engine/lived.h"
+
+namespace overwinter {
+namespace {
+
+std::string site(std::string_view more) {
+  return fmt::format(R"(
+site: {{id: alder_bend, local_time: America/Winnipeg}}
+season: {{lay_up: 2026-10-31}}
+places:
+  camper: {{temperature: {{topic: camper, unit: degC}}}}
+{}
+rules_from: [rules.yaml]
+)",
+                     more);
+}
+
+constexpr std::string_view rules = R"(
+rules:
+  cold: {applies_to: {place: camper}, raise_when: temperature < -20 degC, off_delay: 1 h, message: m}
+  low: {applies_to: {kind: tire}, raise_when: pressure < 30 psi, off_delay: 1 h, message: m}
+)";
+
+// From Sunday evening on, with a gap of so many hours in the second week.
+std::vector<Mail> week_with_gap(int hours_lost) {
+  std::vector<Mail> mail;
+  for (const Mail& m : hourly("camper", "2026-11-02T00:00:00Z", 24 * 14 + 2, [](int) { return 5; })) {
+    const int hour = static_cast<int>(mail.size());
+    if (hour > 24 * 9 && hour < 24 * 9 + hours_lost) {
+      mail.push_back({m.at, "unbound", ""});
+    } else {
+      mail.push_back(m);
+    }
+  }
+  return mail;
+}
+
+std::string second_digest(int hours_lost) {
+  const auto texts = digests(live(plan_with(site(""), rules), week_with_gap(hours_lost)));
+  return texts.size() == 2 ? texts[1] : fmt::format("{} digests", texts.size());
+}
+
+TEST(Digest, ComesOnSundaysAtSixInTheEvening) {
+  EXPECT_EQ(
+      told(live(plan_with(site(""), rules), week_with_gap(0)), {EventKind::digest}),
+      (std::vector<std::string>{"2026-11-09T00:00:00Z digest alder_bend", "2026-11-16T00:00:00Z digest alder_bend"}));
+}
+
+TEST(Digest, SaysAllIsWellOfAWeekThatWasSeen) {
+  EXPECT_EQ(second_digest(0), "All is well. 1 thing was watched all week.");
+}
+
+TEST(Digest, SaysAllIsWellDownToNineTenthsOfTheWeek) {
+  // Silent from six hours after the last reading: 22 h lost are 16 h of 168 unseen, 9.5 %; 25 h are 19 h, 11.3 %.
+  EXPECT_EQ(second_digest(22), "All is well. 1 thing was watched for at least 90 % of the week.");
+  EXPECT_EQ(second_digest(25), "Camper was seen for only 88 % of the week.");
+}
+
+TEST(Digest, IsKindAboutGearThatNobodyReadYet) {
+  const std::string more = "gear: {left_tire: {kind: tire, place: camper, pressure: by_hand}}";
+  EXPECT_EQ(digests(live(plan_with(site(more), rules), week_with_gap(0))).front(),
+            "Not read by hand yet: left tire; take a reading at the next visit.");
+}
+
+TEST(Digest, NamesGearThatHasNoSource) {
+  const std::string more = "gear: {left_tire: {kind: tire, place: camper}}";
+  EXPECT_EQ(digests(live(plan_with(site(more), rules), week_with_gap(0))).front(),
+            "Not watched, for it has no source of readings: left tire.");
+}
+
+TEST(Digest, LeavesOutWhatAPersonTookOut) {
+  const std::string more = "gear: {left_tire: {kind: tire, place: camper, pressure: by_hand}}";
+  auto mail = week_with_gap(0);
+  mail.push_back(command("2026-11-03T00:00:00Z", "take_out", R"({"gear":"left_tire","why":"at the shop"})"));
+  EXPECT_EQ(digests(live(plan_with(site(more), rules), mail)).front(),
+            "All is well. 1 thing was watched all week. Out of service: left tire.");
+}
+
+TEST(Digest, NeverCallsItWellWhenNothingIsWatched) {
+  const Lived lived = live(plan_with(site(""), "rules: {}\n"), week_with_gap(0));
+  EXPECT_EQ(digests(lived).front().find("All is well"), std::string::npos) << digests(lived).front();
+}
+
+TEST(Digest, IsNotWellWhileAnAlarmStandsEvenOnTheShelf) {
+  auto mail = hourly("camper", "2026-11-02T00:00:00Z", 24 * 7 + 2, [](int) { return -25; });
+  const auto standing = digests(live(plan_with(site(""), rules), mail));
+  EXPECT_EQ(standing.front().find("All is well"), std::string::npos);
+  EXPECT_NE(standing.front().find("Still standing: Camper: cold"), std::string::npos) << standing.front();
+  mail.push_back(command("2026-11-03T00:00:00Z", "shelve", R"({"rule":"cold","gear":"camper","for":"20 d"})"));
+  const auto shelved = digests(live(plan_with(site(""), rules), mail));
+  EXPECT_EQ(shelved.front().find("All is well"), std::string::npos) << shelved.front();
+  EXPECT_NE(shelved.front().find("1 alarm is shelved."), std::string::npos) << shelved.front();
+}
+
+}  // namespace
+}  // namespace overwinter
