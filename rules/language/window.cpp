@@ -166,7 +166,9 @@ void Window::forget(const HistoryCall& call, Instant now) {
   const Instant from = now - reach(call);
   while (!segments_.empty()) {
     const Segment& oldest = segments_.front();
-    const bool old = oldest.end <= from && (oldest.readings == 0 || oldest.last_at <= from);
+    // A reading at the very start of the window is outside of it; change() still takes one that is d/4 older than d.
+    const Instant last_wanted = call.function == HistoryFunction::change ? from : from + Span{1};
+    const bool old = oldest.end <= from && (oldest.readings == 0 || oldest.last_at < last_wanted);
     // The reading that x still holds stays.
     if (segments_.size() <= most_segments(call) && (!old || segments_.size() == 1)) break;
     segments_.pop_front();

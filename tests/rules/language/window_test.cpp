@@ -153,6 +153,13 @@ TEST(Window, ChangeTakesNoReadingOlderThanAQuarterMore) {
   EXPECT_FALSE(change.hold(5 * one_hour + Span(1), 50).known);
 }
 
+TEST(Window, ChangeTakesAReadingThatIsJustAQuarterOlder) {
+  Told change(HistoryFunction::change, 4 * one_hour);
+  change.read(Span(0), 50);
+  EXPECT_EQ(change.read(5 * one_hour, 47).value, -3);
+  EXPECT_FALSE(change.read(5 * one_hour + Span(1), 46).known);
+}
+
 TEST(Window, ChangeOfARampIsItsRise) {
   Told change(HistoryFunction::change, 10 * one_day);
   for (int i = 0; i < 40 * 24 * 6; ++i) {
