@@ -35,7 +35,8 @@ Span reach(const HistoryCall& call) {
 
 std::size_t most_segments(const HistoryCall& call) {
   if (keeps_raw(call)) return limits::window_raw_readings;
-  return call.function == HistoryFunction::change ? limits::window_buckets + limits::window_buckets / 4
+  // One more than change() reaches over: its oldest reading may end the bucket before them.
+  return call.function == HistoryFunction::change ? limits::window_buckets + limits::window_buckets / 4 + 1
                                                   : limits::window_buckets;
 }
 
