@@ -102,10 +102,14 @@ int compute(const ComputeOptions& options, const Console& console) {
   const NoReadings readings;
   std::vector<Window> windows(program.histories.size());
   const Cell cell = evaluate(program, readings, windows, options.now);
-  const std::optional<double> answer = unit && cell.known ? in_unit(cell.value, program.type, *unit) : std::nullopt;
-  if (unit && !in_unit(0, program.type, *unit)) {
-    return tell(console, fmt::format("the answer is {}; `{}` is no unit of it", describe(program.type), options.in), {},
-                exit_usage);
+  double number = cell.value;
+  if (unit) {
+    const std::optional<double> converted = in_unit(cell.value, program.type, *unit);
+    if (!converted) {
+      return tell(console, fmt::format("the answer is {}; `{}` is no unit of it", describe(program.type), options.in),
+                  {}, exit_usage);
+    }
+    number = *converted;
   }
   if (!cell.known || !std::isfinite(cell.value)) {
     const char* reason = reason_of_no_value(program, readings, options.now);
@@ -114,13 +118,13 @@ int compute(const ComputeOptions& options, const Console& console) {
   if (options.json) {
     std::string out;
     JsonObject object(out);
-    object.number("value", answer.value_or(cell.value));
+    object.number("value", number);
     object.text("unit", unit ? options.in : canonical_unit(program.type));
     object.text("answer", for_a_person(cell.value, program, options.now));
     object.end();
     console.out << out << '\n';
   } else {
-    console.out << (answer ? computed_number(*answer) : for_a_person(cell.value, program, options.now)) << '\n';
+    console.out << (unit ? computed_number(number) : for_a_person(cell.value, program, options.now)) << '\n';
   }
   return exit_done;
 }
