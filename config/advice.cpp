@@ -82,10 +82,11 @@ void advise_about_rules(const Definitions& definitions, Draft& draft) {
       silent.missing.merge(missing);
       continue;
     }
-    draft.report.warning(*definition.name_key,
-                         fmt::format("{} can never be known for {}: no source for {}", definition.name,
-                                     plan.entities[alarm.entity].id, join(missing)),
-                         "bind a sensor, say by_hand, or leave this gear out with applies_to or where");
+    draft.report.warning(
+        *definition.name_key,
+        fmt::format("{} can never be known for {}: no source for {}", definition.name, plan.entities[alarm.entity].id,
+                    join(missing)),
+        "bind a sensor, say by_hand, give the parameter, or leave this gear out with applies_to or where");
   }
   for (const auto& [entity, silent] : standard) {
     const YamlNode* key = draft.entity_keys[entity];
@@ -93,7 +94,7 @@ void advise_about_rules(const Definitions& definitions, Draft& draft) {
     draft.report.warning(*key,
                          fmt::format("{} is not watched by {}: no source for {}", plan.entities[entity].id,
                                      join(silent.rules), join(silent.missing)),
-                         "bind a sensor or say by_hand; without it these rules stay silent");
+                         "bind a sensor, say by_hand, or give the parameter; without it these rules stay silent");
   }
 }
 

@@ -40,24 +40,43 @@ void put_for_gear(Definition& definition, const YamlNode& map, Report& report) {
   });
 }
 
-// `adjust` changes numbers that there are; it makes none.
-void check_adjusted_numbers(const Definition& definition, const YamlNode& adjustment, Report& report) {
-  const YamlNode* with = find(adjustment, "with");
-  if (!with) return;
+// What a number under `with` is; nothing when it is no number, which is told where it is read.
+std::optional<Type> type_of(const YamlNode& number) {
+  const Result<UnitValue> value = parse_unit_value(number.text, UnitContext::binding);
+  if (!value) return std::nullopt;
+  return value->unit.is_point ? Type::temperature() : Type::number(value->unit.dimension);
+}
+
+// `adjust` changes numbers that there are; it makes none, and none of another dimension.
+void adjust_numbers(Definition& definition, const YamlNode& with, Report& report) {
+  if (!with.is_map()) return put_all(definition.with, with, "`with`", report);
   std::vector<std::string_view> names;
   for (const NamedNode& named : definition.with) names.push_back(named.key->text);
-  for_each_pair(*with, [&](const YamlNode& key, const YamlNode&) {
-    if (std::ranges::find(names, key.text) != names.end()) return;
-    report.error(key, fmt::format("`with` of {} has no {}", definition.name, quote(key.text)),
-                 suggestion(key.text, names));
+  for_each_pair(with, [&](const YamlNode& key, const YamlNode& value) {
+    const auto old = std::ranges::find_if(definition.with, [&](const NamedNode& n) { return n.key->text == key.text; });
+    if (old == definition.with.end()) {
+      report.error(key, fmt::format("`with` of {} has no {}", definition.name, quote(key.text)),
+                   suggestion(key.text, names));
+      return;
+    }
+    const auto is = type_of(value), was = type_of(*old->value);
+    if (is && was && !(*is == *was)) {
+      report.error(
+          value, fmt::format("{} is {}, and {} {}", quote(value.text), describe(*is), quote(key.text), describe(*was)),
+          fmt::format("in {} it is {}", definition.name, quote(old->value->text)));
+      return;
+    }
+    *old = {&key, &value};
   });
 }
 
 // The keys of one definition or adjustment, over those that stand.
-void merge(Definition& definition, const YamlNode& map, Report& report) {
+void merge(Definition& definition, const YamlNode& map, bool adjusts, Report& report) {
   if (!check_map(map, key_names(definition.section()), definition.section().title, report)) return;
   for_each_pair(map, [&](const YamlNode& key, const YamlNode& value) {
-    if (key.text == "with") {
+    if (key.text == "with" && adjusts) {
+      adjust_numbers(definition, value, report);
+    } else if (key.text == "with") {
       put_all(definition.with, value, "`with`", report);
     } else if (key.text == "for") {
       put_for_gear(definition, value, report);
@@ -118,7 +137,7 @@ void Definitions::add(const YamlNode& root, Definition::What what, bool standard
                   }
                   // A condition or a date of one's own makes it one's own.
                   if (overwinter::find(map, is_rule ? "raise_when" : "date")) definition->standard = standard;
-                  merge(*definition, map, report);
+                  merge(*definition, map, false, report);
                 });
 }
 
@@ -131,8 +150,7 @@ void Definitions::add_file(const YamlNode& root, bool standard, Report& report) 
 void Definitions::adjust(const YamlNode& root, Report& report) {
   for_each_pair(map_under(root, "adjust", report), [&](const YamlNode& key, const YamlNode& map) {
     if (Definition* definition = find(key.text)) {
-      check_adjusted_numbers(*definition, map, report);
-      merge(*definition, map, report);
+      merge(*definition, map, true, report);
       return;
     }
     std::vector<std::string_view> names;

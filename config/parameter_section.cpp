@@ -5,6 +5,7 @@
 
 #include "config/sections.h"
 #include "rules/language/source.h"
+#include "rules/physics/tire_age.h"
 
 namespace overwinter {
 namespace {
@@ -64,12 +65,25 @@ std::vector<std::pair<double, double>> read_table(const YamlNode& node, const Pa
   return table;
 }
 
+// A date code. Three digits are one from before 2000: the tire's report says what that means.
+std::string read_code(const YamlNode& node, Draft& draft) {
+  const auto code = read_text(node, draft.report);
+  if (!code) return {};
+  const bool before_2000 = code->size() == 3 && code->find_first_not_of("0123456789") == std::string::npos;
+  const auto week = date_code_week(*code);
+  if (!week && !before_2000) {
+    draft.report.error(node, fmt::format("{} is no date code", quote(*code)), week.error().reason);
+    return {};
+  }
+  return *code;
+}
+
 void read_parameter(const YamlNode& node, std::uint8_t index, Entity& entity, Draft& draft) {
   const ParameterSpec& spec = entity.kind->parameters[index];
   Slot& slot = draft.plan.slots[entity.parameter_slot(index)];
   switch (spec.form) {
     case ParameterSpec::Form::text:
-      entity.texts[index] = read_text(node, draft.report).value_or("");
+      entity.texts[index] = read_code(node, draft);
       slot.assumed = false;
       return;
     case ParameterSpec::Form::table:

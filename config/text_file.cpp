@@ -63,7 +63,8 @@ std::string_view TextFile::line(std::uint32_t number) const {
   const std::size_t begin = line_starts[number - 1];
   const std::size_t end = number < line_starts.size() ? line_starts[number] : text.size();
   std::string_view view = std::string_view(text).substr(begin, std::min(end - begin, max_line_length));
-  while (view.ends_with('\n') || view.ends_with('\r')) view.remove_suffix(1);
+  view = view.substr(0, view.find('\n'));  // also of a text that was refused for its size, not cut into lines
+  while (view.ends_with('\r')) view.remove_suffix(1);
   return view;
 }
 

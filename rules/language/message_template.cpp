@@ -161,12 +161,11 @@ std::string render_value(const MessageTemplate::Part& part, const Readings& read
   const Program& program = part.program;
   const Cell cell = evaluate(program, readings, windows, context.now);
   if (!cell.known) return "unknown";
-  if (!part.text.empty()) return print_in_unit(cell.value, program.type, part.unit, part.text);
-  if (part.plus_minus) {
-    const Cell plus_minus = readings.read(*part.plus_minus);
-    if (plus_minus.known && plus_minus.value > 0) {
-      return print_with_uncertainty(cell.value, plus_minus.value, program.type, program.shown, context.units);
-    }
+  const Cell plus_minus = part.plus_minus ? readings.read(*part.plus_minus) : Cell::unknown();
+  const double uncertainty = plus_minus.known ? plus_minus.value : 0;
+  if (!part.text.empty()) return print_in_unit(cell.value, uncertainty, program.type, part.unit, part.text);
+  if (uncertainty > 0) {
+    return print_with_uncertainty(cell.value, uncertainty, program.type, program.shown, context.units);
   }
   return print_value(cell.value, program.type, program.shown, context.units,
                      context.zone != nullptr ? *context.zone : utc, context.now);

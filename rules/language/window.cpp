@@ -35,7 +35,8 @@ Span reach(const HistoryCall& call) {
 
 std::size_t most_segments(const HistoryCall& call) {
   if (keeps_raw(call)) return limits::window_raw_readings;
-  return call.function == HistoryFunction::change ? limits::window_buckets + limits::window_buckets / 4
+  // One more than change() reaches over: its oldest reading may end the bucket before them.
+  return call.function == HistoryFunction::change ? limits::window_buckets + limits::window_buckets / 4 + 1
                                                   : limits::window_buckets;
 }
 
@@ -166,7 +167,9 @@ void Window::forget(const HistoryCall& call, Instant now) {
   const Instant from = now - reach(call);
   while (!segments_.empty()) {
     const Segment& oldest = segments_.front();
-    const bool old = oldest.end <= from && (oldest.readings == 0 || oldest.last_at <= from);
+    // A reading at the very start of the window is outside of it; change() still takes one that is d/4 older than d.
+    const Instant last_wanted = call.function == HistoryFunction::change ? from : from + Span{1};
+    const bool old = oldest.end <= from && (oldest.readings == 0 || oldest.last_at < last_wanted);
     // The reading that x still holds stays.
     if (segments_.size() <= most_segments(call) && (!old || segments_.size() == 1)) break;
     segments_.pop_front();

@@ -1,5 +1,5 @@
 // The state of one call of a function of history: bounded memory of x over the last d.
-// At most 96 buckets of d/96 (change() reaches d/4 further back: 120 buckets); windows up to 2 h keep raw readings, at
+// At most 96 buckets of d/96 (change() reaches d/4 further back: 121 buckets); windows up to 2 h keep raw readings, at
 // most 512. An answer may be off by one bucket.
 #pragma once
 

@@ -24,7 +24,7 @@ constexpr Type duration = Type::duration();
 constexpr Type mold_class = Type::word(mold_classes);
 
 constexpr FunctionParameter t{"t", temperature};
-constexpr FunctionParameter rh{"rh", share};
+constexpr FunctionParameter rh{"rh", share, Shown::percent};
 constexpr FunctionParameter p{"p", absolute_pressure};
 
 constexpr std::string_view murphy_koop = "Murphy and Koop, Q. J. R. Meteorol. Soc. 131 (2005) 1539";
@@ -75,8 +75,8 @@ constexpr Function rows[] = {
         calls<mold_time_to_visible>, "between 0 and 50 degC, above the critical humidity; from index 0 to 3",
         hukka_viitanen),
     row("deliquescence_humidity", {t}, share, Shown::percent, calls<deliquescence_humidity>, "-40..58.8 degC", conde),
-    row("brine_water_activity", {{"fraction", share}, t}, share, Shown::plain, calls<brine_water_activity>,
-        "-40..100 degC; 0, or 0.01..0.6 of anhydrous CaCl2 by mass", conde),
+    row("brine_water_activity", {{"fraction", share, Shown::percent}, t}, share, Shown::plain,
+        calls<brine_water_activity>, "-40..100 degC; 0, or 0.01..0.6 of anhydrous CaCl2 by mass", conde),
     row("absorber_rate_factor", {t, rh}, share, Shown::plain, calls<absorber_rate_factor>,
         "-40..58.8 degC, 0..100 %; 1 at 20 degC and 80 %", conde),
     row("pipe_freezing_time",

@@ -38,7 +38,9 @@ constexpr FunctionParameter chemistry{"chemistry", Type::word(chemistries)};
 constexpr FunctionParameter capacity{"capacity", charge};
 constexpr FunctionParameter load{"load", current};
 constexpr FunctionParameter station_pressure{"station_pressure", absolute_pressure};
-constexpr FunctionParameter volume_fraction{"volume_fraction", share};
+constexpr FunctionParameter volume_fraction{"volume_fraction", share, Shown::percent};
+constexpr FunctionParameter from{"from", share, Shown::percent};
+constexpr FunctionParameter to{"to", share, Shown::percent};
 
 constexpr std::string_view propane_source =
     "Lemmon, McLinden and Wagner, J. Chem. Eng. Data 54 (2009) 3141, ancillary equations";
@@ -50,7 +52,7 @@ CallAnswer state_of_charge(const double* values) {
   return answer(lead_acid_state_of_charge(Voltage(values[0]), Temperature(values[1]), argument<LeadAcid>(values[2])));
 }
 
-// A quoted code arrives as its digits plus 10000 for each of them: "0120" as 40120, so that leading zeros count.
+// "0120" arrives as 40120, so that leading zeros count.
 CallAnswer age_by_date_code(const double* values) {
   std::string code;  // empty unless it has three or four digits
   if (values[0] >= 30000 && values[0] < 50000) {
@@ -95,9 +97,8 @@ constexpr Function rows[] = {
     row("lead_acid_self_discharge", {of_temperature, chemistry}, rate, Shown::by_dimension,
         calls<lead_acid_self_discharge>, "-40..50 degC; within a factor of 2",
         "makers' monthly losses at 25 degC, doubling each 10 K (a VRLA maker's storage times)"),
-    row("lead_acid_time", {of_temperature, chemistry, capacity, load, {"from", share}, {"to", share}}, duration,
-        Shown::by_dimension, calls<lead_acid_time>,
-        "-40..50 degC, nominal capacity above 0, load 0..100 A, 1 >= from >= to >= 0",
+    row("lead_acid_time", {of_temperature, chemistry, capacity, load, from, to}, duration, Shown::by_dimension,
+        calls<lead_acid_time>, "-40..50 degC, nominal capacity above 0, load 0..100 A, 1 >= from >= to >= 0",
         "self-discharge and steady load, integrated"),
     row("lead_acid_capacity_factor", {of_temperature}, share, Shown::plain, calls<lead_acid_capacity_factor>,
         "-25..40 degC, slow discharge", "IEC 60896 (from memory): 0.006 per kelvin"),
@@ -106,7 +107,7 @@ constexpr Function rows[] = {
         voltage, Shown::by_dimension, calls<charge_voltage>,
         "-40..50 degC, 12..16 V, coefficient a cell -10..0 mV/K; six cells, no cap",
         "linear temperature compensation, makers' manuals (Trojan -5 mV/K)"),
-    row("charge_time", {capacity, {"from", share}, {"to", share}, {"current", current}, load, {"efficiency", share}},
+    row("charge_time", {capacity, from, to, {"current", current}, load, {"efficiency", share, Shown::percent}},
         duration, Shown::by_dimension, calls<charge_time>, "efficiency 0.5..1, from below to; nominal capacity",
         "common practice, no source: constant current, taper from 80 % above C/10"),
     row("propane_vapor_pressure", {t}, absolute_pressure, Shown::by_dimension, calls<propane_vapor_pressure>,
@@ -117,7 +118,7 @@ constexpr Function rows[] = {
         "-50..60 degC, saturated", propane_source),
     row("propane_vapor_density", {t}, density, Shown::by_dimension, calls<propane_vapor_density>,
         "-50..60 degC, saturated", propane_source),
-    row("propane_liquid_full", {{"liquid_fraction", share}, t}, temperature, Shown::by_dimension,
+    row("propane_liquid_full", {{"liquid_fraction", share, Shown::percent}, t}, temperature, Shown::by_dimension,
         calls<propane_liquid_full>, "-50..60 degC; answers up to 90 degC", "mass balance in a rigid cylinder"),
     row("gasoline_vapor_pressure", {{"rvp", absolute_pressure}, t}, absolute_pressure, Shown::by_dimension,
         calls<gasoline_vapor_pressure>, "Reid vapor pressure 7..15 psi, -20..100 degF",

@@ -20,7 +20,8 @@ struct CallAnswer {
 
 struct FunctionParameter {
   std::string_view name;
-  Type type;
+  Type
+      type;  // a word without a list of words: a code of digits in quotes, told as 10000 for each digit plus its number
   Shown shown = Shown::by_dimension;  // percent: a share that a bare number above 1 cannot mean
 };
 

@@ -240,11 +240,13 @@ std::string print_with_uncertainty(double canonical, double plus_minus, const Ty
                     composed ? canonical_unit(type) : unit.symbol);
 }
 
-std::string print_in_unit(double canonical, const Type& type, const Unit& unit, std::string_view symbol) {
+std::string print_in_unit(double canonical, double plus_minus, const Type& type, const Unit& unit,
+                          std::string_view symbol) {
   if (!type.is_numeric()) return {};
   const double value = from_canonical(canonical, unit);
   const Printed* printed = find_printed(symbol);
   const std::string shown = printed ? std::string(printed->symbol) : raised(symbol == "1" ? "" : symbol);
+  if (std::isfinite(plus_minus) && plus_minus > 0) return print_pair(value, plus_minus / unit.scale, shown);
   return with_symbol(fixed(value, decimals_for(value, symbol)), shown);
 }
 

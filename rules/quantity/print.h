@@ -14,12 +14,12 @@ enum class DisplayUnits : unsigned char { metric, us };
 
 // What a quantity is shown in where its dimension alone does not decide it.
 enum class Shown : unsigned char {
-  by_dimension,   // us: °F, psi, in, lb, gal; metric: °C, kPa, cm, kg, L
-  tire_pressure,  // us: psi; metric: bar
+  by_dimension,      // us: °F, psi, in, lb, gal; metric: °C, kPa, cm, kg, L
+  tire_pressure,     // us: psi; metric: bar
   weather_pressure,  // us: inHg; metric: hPa
-  percent,        // shares of humidity, charge, contents: %
-  charge,         // Ah
-  plain,          // a number without unit
+  percent,           // shares of humidity, charge, contents: %
+  charge,            // Ah
+  plain,             // a number without unit
 };
 
 struct DisplayUnit {
@@ -37,8 +37,9 @@ std::string print_value(double canonical, const Type& type, Shown shown, Display
 // value to the same place.
 std::string print_with_uncertainty(double canonical, double plus_minus, const Type& type, Shown shown,
                                    DisplayUnits units);
-// In a unit that the template names: {x in kPa}.
-std::string print_in_unit(double canonical, const Type& type, const Unit& unit, std::string_view symbol);
+// In a unit that the template names: {x in kPa}. A plus_minus of 0: the value alone.
+std::string print_in_unit(double canonical, double plus_minus, const Type& type, const Unit& unit,
+                          std::string_view symbol);
 
 // A name at the start of a sentence: "house battery is low" begins with a capital letter (ASCII only).
 std::string as_sentence(std::string text);

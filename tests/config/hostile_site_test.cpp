@@ -73,6 +73,10 @@ TEST(HostileSite, MegabyteOfGearIsRefused) {
   expect_refused(text);
 }
 TEST(HostileSite, MoreThanAMegabyteIsRefused) { expect_refused(std::string(2 * megabyte, 'a')); }
+TEST(HostileSite, MoreThanAMegabyteIsShownByItsFirstLine) {
+  const std::string told = render_faults(load("site: {}\n" + repeat("a: b\n", 2 * megabyte)));
+  EXPECT_NE(told.find("\nsite: {}\n^\n"), std::string::npos) << told.substr(0, 300);
+}
 TEST(HostileSite, NulIsRefused) { expect_refused(std::string("a: b\0c\n", 7)); }
 TEST(HostileSite, Utf16IsRefused) {
   expect_refused(

@@ -112,8 +112,9 @@ inline CallAnswer index(const double* a) { return {a[0], nullptr}; }
 // dew(t, rh): t - 10 K * (1 - rh). reciprocal(x): 1/x above 0. air_load(p): an absolute pressure as it is.
 // gauge_load(p): a gauge pressure as it is. stretch(p): a difference of pressure as it is.
 // wet_number(chemistry), any_number(chemistry), class_number(class): the place of the word in the function's list.
-inline const std::array<Function, 8>& functions() {
-  static const std::array<Function, 8> table = [] {
+// code_number(code): a code of digits as its parameter takes it.
+inline const std::array<Function, 9>& functions() {
+  static const std::array<Function, 9> table = [] {
     const auto make = [](std::string_view name, std::vector<FunctionParameter> parameters, Type result,
                          CallAnswer (*call)(const double*)) {
       Function function;
@@ -124,7 +125,7 @@ inline const std::array<Function, 8>& functions() {
       function.call = call;
       return function;
     };
-    return std::array<Function, 8>{
+    return std::array<Function, 9>{
         make("dew", {{"t", Type::temperature()}, {"rh", Type::share(), Shown::percent}}, Type::temperature(), spread),
         make("reciprocal", {{"x", Type::share()}}, Type::share(), ratio),
         make("air_load", {{"p", Type::absolute()}}, Type::absolute(), same),
@@ -132,7 +133,8 @@ inline const std::array<Function, 8>& functions() {
         make("stretch", {{"p", Type::number(dimension::pressure)}}, Type::number(dimension::pressure), same),
         make("wet_number", {{"chemistry", Type::word(wet_words)}}, Type::share(), index),
         make("any_number", {{"chemistry", Type::word(any_chemistry_words)}}, Type::share(), index),
-        make("class_number", {{"class", Type::word(class_words)}}, Type::share(), index)};
+        make("class_number", {{"class", Type::word(class_words)}}, Type::share(), index),
+        make("code_number", {{"code", Type::word({})}}, Type::share(), index)};
   }();
   return table;
 }

@@ -83,6 +83,14 @@ TEST_F(Template, AUnitCanBeNamed) {
   EXPECT_EQ(told("{ pressure   in kPa }"), "294 kPa");
 }
 
+TEST_F(Template, AnUncertaintyIsToldInTheUnitThatIsNamed) {
+  EXPECT_EQ(told("{pressure.expected in psi}"), "45.8 ± 1.5 psi");
+  EXPECT_EQ(told("{pressure.expected in kPa}"), "316 ± 10 kPa");
+  EXPECT_EQ(told("{pressure.expected in bar}"), "3.16 ± 0.10 bar");
+  EXPECT_EQ(told("{dew_point in degF}"), "35.6 ± 0.9 °F");
+  EXPECT_EQ(told("{pressure.expected - 1 psi in psi}"), "44.8 psi");
+}
+
 TEST_F(Template, DoubledBracesAreBraces) {
   EXPECT_EQ(told("{{x} {{name}} }"), "{x} {name} }");
   EXPECT_EQ(told("{{{name}}}"), "{Left front tire}");

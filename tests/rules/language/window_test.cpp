@@ -88,11 +88,11 @@ TEST(Window, KeepsAtMost96Buckets) {
   }
 }
 
-TEST(Window, ChangeKeepsAtMost120Buckets) {
+TEST(Window, ChangeKeepsAtMost121Buckets) {
   Told told(HistoryFunction::change, 7 * one_day);
   for (int i = 0; i < 30 * 24 * 12; ++i) {
     told.read(i * 5 * one_minute + Span(17), i);
-    ASSERT_LE(told.window.size(), 120U);
+    ASSERT_LE(told.window.size(), 121U);
   }
 }
 
@@ -151,6 +151,14 @@ TEST(Window, ChangeTakesNoReadingOlderThanAQuarterMore) {
   change.read(Span(0), 50);
   EXPECT_TRUE(change.hold(5 * one_hour, 50).known);
   EXPECT_FALSE(change.hold(5 * one_hour + Span(1), 50).known);
+}
+
+TEST(Window, ChangeTakesAReadingThatIsJustAQuarterOlder) {
+  Told change(HistoryFunction::change, 4 * one_hour);
+  change.read(Span(0), 50);
+  for (int i = 1; i < 60; ++i) change.hold(i * 5 * one_minute, 50);
+  EXPECT_EQ(change.read(5 * one_hour, 47).value, -3);
+  EXPECT_FALSE(change.read(5 * one_hour + Span(1), 46).known);
 }
 
 TEST(Window, ChangeOfARampIsItsRise) {

@@ -256,6 +256,19 @@ TEST(Catalog, PropaneAndFuelAgreeWithPublishedTables) {
   EXPECT_NEAR(value("glycol_burst_point", {0.35}), degF(-60), 1e-6);
 }
 
+TEST(Catalog, SharesOfAWholeAreToldInPercent) {
+  // A bare `60` for one of these is refused; a specific gravity or a count is a number of its own.
+  const std::set<std::string_view> of_a_whole = {"rh",         "fraction",        "from",           "to",
+                                                 "efficiency", "liquid_fraction", "volume_fraction"};
+  for (const Function& row : physics_functions()) {
+    for (std::size_t i = 0; i < row.parameter_count; ++i) {
+      const FunctionParameter& parameter = row.parameters[i];
+      EXPECT_EQ(parameter.shown == Shown::percent, of_a_whole.contains(parameter.name))
+          << row.name << ": " << parameter.name;
+    }
+  }
+}
+
 TEST(Catalog, SharesOutOfRangeAreRefusedWithAReason) {
   EXPECT_NE(call("dew_point", {20, 1.01}).no_value, nullptr);
   EXPECT_NE(call("dew_point", {20, -0.01}).no_value, nullptr);

@@ -110,9 +110,15 @@ RC_GTEST_PROP(PrintUncertainty, IsNeverPrintedSmaller, ()) {
   RC_ASSERT(printed <= plus_minus * 1.51);
 }
 
+TEST(PrintInUnit, AnUncertaintyIsADifferenceInThatUnit) {
+  const Unit degF = parse_unit("degF", UnitContext::expression).value_or(Unit{});
+  EXPECT_EQ(print_in_unit(0, 1, Type::temperature(), degF, "degF"), "32.0 ± 1.8 °F");
+  EXPECT_EQ(print_in_unit(0, 0, Type::temperature(), degF, "degF"), "32 °F");
+}
+
 TEST(PrintInUnit, TakesTheUnitOfTheTemplate) {
   const auto in = [](double value, const Type& type, std::string_view symbol) {
-    return print_in_unit(value, type, parse_unit(symbol, UnitContext::expression).value_or(Unit{}), symbol);
+    return print_in_unit(value, 0, type, parse_unit(symbol, UnitContext::expression).value_or(Unit{}), symbol);
   };
   EXPECT_EQ(in(101325, Type::absolute(), "kPa"), "101 kPa");
   EXPECT_EQ(in(0, Type::temperature(), "degF"), "32 °F");
