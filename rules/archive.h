@@ -153,7 +153,10 @@ class ArchiveReader {
     bool present = false;
     get(present);
     v.reset();
-    if (present) get(v.emplace());
+    if (!present) return;
+    T value{};  // clang 16 takes a nested struct with default members for no argument of emplace()
+    get(value);
+    v = std::move(value);
   }
   template <class A, class B>
   void get(std::pair<A, B>& v) {

@@ -16,6 +16,7 @@ constexpr Span forgotten_after = 7 * one_day;
 
 using Life = AlarmLife;
 
+// clang-format off
 //                                   raise                         clear
 //                                   acknowledge                   forget                  withdraw
 constexpr std::array<std::array<AlarmStep, 5>, 4> life_cycle = {{
@@ -28,6 +29,7 @@ constexpr std::array<std::array<AlarmStep, 5>, 4> life_cycle = {{
     /* cleared_unacknowledged */ {{{Life::unacknowledged, true}, {Life::cleared_unacknowledged, false},
                    {Life::normal, true}, {Life::normal, false}, {Life::normal, false}}},
 }};
+// clang-format on
 
 bool out_of_season(const World& world, const RuleSpec& rule) {
   return rule.season == SeasonScope::laid_up && !world.season.laid_up;

@@ -23,7 +23,7 @@ struct SlotState {
   bool has_value = false;
   bool by_hand = false;
   Quality quality = Quality::good;
-  const char* because = "no reading yet";  // why unknown or uncertain
+  const char* because = "no reading yet";            // why unknown or uncertain
   Expectation expected{0, 0, "no reading yet"};      // at the reading's own instant
   Expectation expected_now{0, 0, "no reading yet"};  // of numbers with a model: at this moment
   std::uint64_t touched_in = 0;                      // step

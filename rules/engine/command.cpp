@@ -85,11 +85,12 @@ void read_envelope(CommandCall& call) {
 
 void run(CommandCall& call) {
   if (call.message.retained) {
-    return call.refuse("a retained command is refused: it would be carried out at every connect; publish it unretained");
+    return call.refuse(
+        "a retained command is refused: it would be carried out at every connect; publish it unretained");
   }
   if (!call.message.unreadable.empty()) return call.refuse(call.message.unreadable);
-  const auto row = std::find_if(table().begin(), table().end(),
-                                [&](const Row& r) { return r.name == call.message.command; });
+  const auto row =
+      std::find_if(table().begin(), table().end(), [&](const Row& r) { return r.name == call.message.command; });
   if (row == table().end()) {
     std::vector<std::string_view> names;
     for (const Row& r : table()) names.push_back(r.name);

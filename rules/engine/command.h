@@ -18,7 +18,7 @@ class CommandCall {
 
   World& world;
   const CommandMessage& message;
-  Instant at{};        // when it happened
+  Instant at{};  // when it happened
   std::string id, by, note;
   std::string refused;  // not empty: why
   std::string answer;   // for a person

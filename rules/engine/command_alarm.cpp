@@ -50,7 +50,8 @@ void run_shelve(CommandCall& call) {
   const std::uint32_t alarm = alarm_of(call);
   if (alarm == no_index) return;
   const bool has_until = call.find("until") != nullptr, has_for = call.find("for") != nullptr;
-  if (has_until == has_for) return call.refuse("say 'until' (a time) or 'for' (a duration such as \"3 d\"), one of them");
+  if (has_until == has_for)
+    return call.refuse("say 'until' (a time) or 'for' (a duration such as \"3 d\"), one of them");
   Instant until{};
   if (has_until) {
     const auto t = call.instant("until");
@@ -63,8 +64,7 @@ void run_shelve(CommandCall& call) {
     until = call.world.now + span_from_seconds(*span);
   }
   if (until <= call.world.now) return call.refuse("'until' lies in the past");
-  const bool critical =
-      call.world.plan->rules[call.world.plan->alarms[alarm].rule].priority == Priority::critical;
+  const bool critical = call.world.plan->rules[call.world.plan->alarms[alarm].rule].priority == Priority::critical;
   if (until > call.world.now + longest_shelf) return call.refuse("an alarm is shelved for at most 30 d");
   if (critical && until > call.world.now + longest_shelf_of_critical) {
     return call.refuse("a critical alarm is shelved for at most 24 h");

@@ -15,9 +15,26 @@ enum class Priority : std::uint8_t { low, medium, high, critical };
 std::string_view name_of(Priority priority);
 
 enum class EventKind : std::uint8_t {
-  alarm_raised, alarm_cleared, alarm_acknowledged, alarm_shelved, alarm_unshelved, alarm_suppressed,
-  alarm_unsuppressed, gear_taken_out, gear_put_back, reminder_due, reminder_overdue, reminder_done, reminder_skipped,
-  hand_reading, act, command_refused, reading_rejected, sensor_silent, sensor_back, digest,
+  alarm_raised,
+  alarm_cleared,
+  alarm_acknowledged,
+  alarm_shelved,
+  alarm_unshelved,
+  alarm_suppressed,
+  alarm_unsuppressed,
+  gear_taken_out,
+  gear_put_back,
+  reminder_due,
+  reminder_overdue,
+  reminder_done,
+  reminder_skipped,
+  hand_reading,
+  act,
+  command_refused,
+  reading_rejected,
+  sensor_silent,
+  sensor_back,
+  digest,
 };
 std::string_view name_of(EventKind kind);
 
@@ -46,8 +63,8 @@ struct Answer {
   std::string command;  // "record"
   std::string id;       // echoed
   bool accepted = false;
-  std::string why;      // only when refused
-  std::string answer;   // for a person
+  std::string why;     // only when refused
+  std::string answer;  // for a person
 };
 
 struct Output {

@@ -12,14 +12,14 @@ namespace overwinter {
 // One quantity of a piece of gear, a place or the site; every text is ready to print, empty where it does not apply.
 struct ExplainedQuantity {
   std::string name;
-  std::string value;        // "42.6 psi", or "unknown"
+  std::string value;          // "42.6 psi", or "unknown"
   std::string source;         // "sensor camper/tire/lf, 09:15 (20 min ago)", "by hand, ...", "computed"
   std::string sensor_itself;  // "battery 2.91 V, link -71 dBm, 09:15 (20 min ago)": its sensor's own cell and signal
   std::string because;        // why unknown or uncertain
-  std::string expected;     // "45.7 ± 1.5 psi"
-  std::string deviation;    // "-3.1 psi"
+  std::string expected;       // "45.7 ± 1.5 psi"
+  std::string deviation;      // "-3.1 psi"
   std::string expected_now;
-  std::string verdict;      // "within what is expected", "below what is expected"
+  std::string verdict;  // "within what is expected", "below what is expected"
   std::vector<std::string> calculation, assumed, missing;
 };
 
@@ -30,11 +30,11 @@ struct ExplainedAlarm {
 
 struct ExplainedEntity {
   std::string id, name, kind;
-  Instant at{};  // as it stands at this instant
+  Instant at{};                               // as it stands at this instant
   std::vector<ExplainedQuantity> quantities;  // measured ones, and computed ones that are known or have a reason
   std::vector<ExplainedAlarm> alarms;
-  std::vector<std::string> acts;              // "filled Sat Oct 24 (site file)", "filled Mon Jan 4 (told by Ann)"
-  std::vector<std::string> assumed;           // parameters left at their defaults
+  std::vector<std::string> acts;     // "filled Sat Oct 24 (site file)", "filled Mon Jan 4 (told by Ann)"
+  std::vector<std::string> assumed;  // parameters left at their defaults
 };
 
 ExplainedEntity explain(const World& world, std::uint32_t entity);

@@ -16,7 +16,7 @@ namespace overwinter {
 struct SensorValue {
   std::uint32_t sensor = 0;  // index in Plan::sensors
   double value = 0;
-  Instant at{};              // the payload's own time, else the time of receipt
+  Instant at{};  // the payload's own time, else the time of receipt
   bool own_time = false;
   const char* rejected_because = nullptr;  // a static sentence; value is meaningless then
   // Of the sensor itself, in the unit that its binding names; also beside a value that is rejected.

@@ -27,9 +27,9 @@ struct Entity {
   const KindSpec* kind = nullptr;  // site_kind(), place_kind() or a kind of gear
   std::uint32_t place = no_index;  // index of the place's entity; a place's own index; the site: none
   std::uint32_t first_slot = 0;
-  std::string was;                 // former id, empty: none
-  std::vector<std::string> texts;                                // by parameter index; empty where not text
-  std::vector<std::vector<std::pair<double, double>>> tables;    // by parameter index
+  std::string was;                                             // former id, empty: none
+  std::vector<std::string> texts;                              // by parameter index; empty where not text
+  std::vector<std::vector<std::pair<double, double>>> tables;  // by parameter index
 
   std::uint32_t quantity_slot(std::uint8_t index) const { return first_slot + index; }
   std::uint32_t watch_slot(std::uint8_t index) const {
@@ -45,10 +45,10 @@ struct Slot {
   std::uint8_t index = 0;  // in kind->quantities, watch_quantities() or kind->parameters
   Type type;
   Shown shown = Shown::by_dimension;
-  bool by_hand = false;                  // the site says `by_hand`
-  std::uint32_t sensor = no_index;       // bound sensor of a measured quantity
-  std::optional<double> value;           // parameters: from the site file, else the default
-  bool assumed = false;                  // parameters: the kind's default
+  bool by_hand = false;             // the site says `by_hand`
+  std::uint32_t sensor = no_index;  // bound sensor of a measured quantity
+  std::optional<double> value;      // parameters: from the site file, else the default
+  bool assumed = false;             // parameters: the kind's default
 };
 
 enum class PressureReads : std::uint8_t { vented, sealed, absolute };
@@ -57,20 +57,20 @@ enum class PressureReads : std::uint8_t { vented, sealed, absolute };
 struct Sensor {
   std::uint32_t slot = 0;
   std::string topic;
-  std::string pointer;         // RFC 6901; meaningful if has_pointer
+  std::string pointer;  // RFC 6901; meaningful if has_pointer
   bool has_pointer = false;
-  Unit unit{};                 // of numbers
+  Unit unit{};  // of numbers
   double scale = 1, offset = 0;
-  double plus_minus = 0;       // k = 2, canonical
+  double plus_minus = 0;            // k = 2, canonical
   double minimum = 0, maximum = 0;  // canonical; outside is rejected
-  Span stale_after{};          // Span::max(): never
+  Span stale_after{};               // Span::max(): never
   bool has_time_pointer = false;
   std::string time_pointer;
   std::optional<double> time_unit_seconds;  // nothing: RFC 3339 text
-  std::vector<std::string> yes, no;  // words of a boolean, compared exactly; empty: the usual words in any case
-  std::uint32_t via = no_index;      // entity of the gateway
+  std::vector<std::string> yes, no;         // words of a boolean, compared exactly; empty: the usual words in any case
+  std::uint32_t via = no_index;             // entity of the gateway
   PressureReads reads = PressureReads::vented;
-  double reference = 101325;         // Pa absolute, of a sealed gauge
+  double reference = 101325;  // Pa absolute, of a sealed gauge
   // the sensor's own cell and signal, shown only, in the unit that they come in; empty pointer: none
   std::string battery_pointer, link_pointer;
   std::string battery_unit, link_unit;
@@ -87,7 +87,7 @@ struct RuleSpec {
   std::vector<std::string> suppressed_by;  // names of rules
   std::string consequence, response, why;
   std::optional<Span> respond_within;
-  std::string file;   // where it is defined, for explain
+  std::string file;  // where it is defined, for explain
   std::uint32_t line = 0;
 };
 
@@ -96,7 +96,7 @@ struct AlarmSpec {
   std::uint32_t rule = 0;
   std::uint32_t entity = 0;
   Program raise;
-  Program clear;              // empty: not raise
+  Program clear;  // empty: not raise
   MessageTemplate title, message;
   std::vector<std::uint32_t> suppressed_by;   // alarms on the same entity, its place, its gateway or the site
   std::vector<std::uint32_t> sampled_slots;   // bound, numeric, measured slots that raise rests on (through models)
@@ -104,8 +104,8 @@ struct AlarmSpec {
 };
 
 struct Every {
-  Span span{};                // min, h, d, weeks
-  std::int32_t months = 0;    // months and years: calendar
+  Span span{};              // min, h, d, weeks
+  std::int32_t months = 0;  // months and years: calendar
   bool operator==(const Every&) const = default;
 };
 
@@ -113,9 +113,9 @@ struct ReminderDef {
   std::string name;
   std::string was;
   std::optional<Every> every, first;
-  std::optional<Instant> date;          // a fixed date (08:00 local of it)
+  std::optional<Instant> date;  // a fixed date (08:00 local of it)
   enum class Anchor : std::uint8_t { none, date, lay_up, return_to_service } anchor = Anchor::none;
-  std::optional<Span> grace;            // nothing: the default by `every`
+  std::optional<Span> grace;  // nothing: the default by `every`
   Priority priority = Priority::low;
   SeasonScope season = SeasonScope::all_year;
   std::vector<std::string> steps, look;

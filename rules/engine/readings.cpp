@@ -4,9 +4,9 @@
 
 #include "rules/engine/entity_view.h"
 #include "rules/engine/sensor_itself.h"
+#include "rules/engine/shared_jump.h"
 #include "rules/engine/silence.h"
 #include "rules/engine/stuck.h"
-#include "rules/engine/shared_jump.h"
 #include "rules/gear/place.h"
 #include "rules/limits.h"
 
@@ -63,7 +63,8 @@ void accept_back_dated(World& world, std::uint32_t slot, const LastReading& read
   if (spec.type.is_numeric()) world.series[slot].track.add({reading.at, reading.value, by_hand});
   EntityView view(world, spec.entity);
   if (Model* model = world.models[spec.entity].get()) {
-    model->late_reading(view, spec.index, {reading.value, plus_minus_of(world, slot, by_hand), reading.at, true, by_hand});
+    model->late_reading(view, spec.index,
+                        {reading.value, plus_minus_of(world, slot, by_hand), reading.at, true, by_hand});
   }
 }
 
@@ -128,10 +129,11 @@ void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant
   series.hand = {at, value, true};
   if (spec.type.is_numeric()) series.track.add({at, value, true});
   confirm_by_person(world, spec.entity);
-  const bool sensor_is_fresh = spec.sensor != no_index && series.sensor.present && world.board[slot].has_value &&
-                               !world.board[slot].by_hand;
+  const bool sensor_is_fresh =
+      spec.sensor != no_index && series.sensor.present && world.board[slot].has_value && !world.board[slot].by_hand;
   if (sensor_is_fresh) {
-    accept_back_dated(world, slot, {at, value, true}, true);  // for the hand trend; the current value stays the sensor's
+    accept_back_dated(world, slot, {at, value, true},
+                      true);  // for the hand trend; the current value stays the sensor's
     world.mark_entity(spec.entity);
     return;
   }

@@ -34,8 +34,7 @@ struct Whole {
 
   template <class A>
   void archive(A& a) {
-    a(plan, now, started, link_since, link_up, journal_writable, clamped, season, digest, answered,
-      reloaded, orphans);
+    a(plan, now, started, link_since, link_up, journal_writable, clamped, season, digest, answered, reloaded, orphans);
   }
 };
 
@@ -230,9 +229,9 @@ void apply_acts(World& world) {
 std::string take_snapshot(const World& world) {
   const Plan& plan = *world.plan;
   Sections sections;
-  sections["whole"] = pack(Whole{plan.fingerprint, world.now, world.started, world.link_since, world.link_up,
-                                 world.journal_writable, world.clamped, world.season, world.digest, world.answered,
-                                 world.reloaded, world.orphans});
+  sections["whole"] =
+      pack(Whole{plan.fingerprint, world.now, world.started, world.link_since, world.link_up, world.journal_writable,
+                 world.clamped, world.season, world.digest, world.answered, world.reloaded, world.orphans});
   sections["timers"] = pack(world.timers);
   for (std::uint32_t i = 0; i < plan.slots.size(); ++i) {
     if (plan.slots[i].role == Slot::Role::parameter) continue;

@@ -29,14 +29,14 @@ struct Wiring {
   Wiring() = default;
   explicit Wiring(const Plan& plan);
 
-  Rows models;           // by slot: entities whose model reads it
-  Rows alarms;           // by slot: alarms whose conditions rest on it
-  Rows reminders;        // by slot
-  Rows suppresses;       // by alarm: alarms that it suppresses
-  Rows gateway_sensors;  // by entity: sensors that come via it
-  Rows entity_sensors;   // by entity: its own sensors
-  Rows entity_alarms;    // by entity
-  Rows entity_reminders; // by entity
+  Rows models;                                               // by slot: entities whose model reads it
+  Rows alarms;                                               // by slot: alarms whose conditions rest on it
+  Rows reminders;                                            // by slot
+  Rows suppresses;                                           // by alarm: alarms that it suppresses
+  Rows gateway_sensors;                                      // by entity: sensors that come via it
+  Rows entity_sensors;                                       // by entity: its own sensors
+  Rows entity_alarms;                                        // by entity
+  Rows entity_reminders;                                     // by entity
   std::vector<std::uint32_t> timed_alarms, timed_reminders;  // those that depend on the time
   std::vector<std::uint32_t> seasonal_alarms;                // season: laid_up
   // Pieces of gear of one kind in one place that have a sensor with an expected value: their sensors. By sensor the

@@ -22,7 +22,8 @@ World::World(std::shared_ptr<const Plan> the_plan, Instant start)
   models.reserve(plan->entities.size());
   for (const Entity& e : plan->entities) models.push_back(e.kind->make_model ? e.kind->make_model() : nullptr);
   for (const Sensor& sensor : plan->sensors) {
-    series[sensor.slot].source = sensor.topic + " " + sensor.pointer + " " + canonical_unit(plan->slots[sensor.slot].type);
+    series[sensor.slot].source =
+        sensor.topic + " " + sensor.pointer + " " + canonical_unit(plan->slots[sensor.slot].type);
   }
   for (std::uint32_t i = 0; i < alarms.size(); ++i) {
     const AlarmSpec& spec = plan->alarms[i];

@@ -41,16 +41,16 @@ struct SeriesState {
   std::string source;  // topic, pointer and unit; another source starts a new series
   Instant began{};     // of a series that a reload started
   LastReading sensor, hand;
-  LastReading battery, link;   // of the sensor itself, in the units of its binding
-  Instant before{};    // of the sensor's reading before its last one
-  Instant stamped{};   // the sensor's last reading by its own clock, up to 5 min ahead of sensor.at
+  LastReading battery, link;  // of the sensor itself, in the units of its binding
+  Instant before{};           // of the sensor's reading before its last one
+  Instant stamped{};          // the sensor's last reading by its own clock, up to 5 min ahead of sensor.at
   bool silent = false;
-  bool heard = false;          // ever, since the series began
+  bool heard = false;  // ever, since the series began
   Instant silent_since{};
   std::uint64_t rejected = 0;  // since the last event that told of it
   Instant rejected_told{};
   // stuck (sensor_stuck.cpp)
-  double step = 0;             // smallest change seen: the sensor's own resolution
+  double step = 0;  // smallest change seen: the sensor's own resolution
   Instant repeats_since{};
   std::uint32_t repeats = 0;
   double reference_low = 0, reference_high = 0;
@@ -59,16 +59,16 @@ struct SeriesState {
   // shared lies (shared_jump.cpp)
   enum class Jump : std::uint8_t { none, held, shared };
   Jump jump = Jump::none;
-  double good_deviation = 0;   // of the last good reading
+  double good_deviation = 0;  // of the last good reading
   bool good_known = false;
   Instant held_until{};
-  Track track;                 // of numbers
+  Track track;  // of numbers
 
   template <class A>
   void archive(A& a) {
-    a(source, began, sensor, hand, battery, link, before, stamped, silent, heard, silent_since, rejected,
-      rejected_told, step, repeats_since, repeats, reference_low, reference_high, reference_known, stuck, jump,
-      good_deviation, good_known, held_until, track);
+    a(source, began, sensor, hand, battery, link, before, stamped, silent, heard, silent_since, rejected, rejected_told,
+      step, repeats_since, repeats, reference_low, reference_high, reference_known, stuck, jump, good_deviation,
+      good_known, held_until, track);
     if constexpr (A::reading) {
       if (jump > Jump::shared) a.fail();
     }
@@ -100,10 +100,10 @@ struct EntityState {
 
 // A delay that runs on elapsed time; unknown stops it.
 struct Delay {
-  bool running = false;             // the condition holds, or held when it became unknown
-  Instant began{};                  // when it turned true
-  Span elapsed{};                   // before `resumed`
-  Instant resumed = never;          // never: stopped by unknown
+  bool running = false;     // the condition holds, or held when it became unknown
+  Instant began{};          // when it turned true
+  Span elapsed{};           // before `resumed`
+  Instant resumed = never;  // never: stopped by unknown
   Instant stopped{};
   std::vector<std::uint32_t> waits;  // indexes in sampled_slots: the condition rests on a single reading of these
 
@@ -117,7 +117,7 @@ enum class AlarmLife : std::uint8_t { normal, unacknowledged, acknowledged, clea
 
 struct AlarmState {
   AlarmLife life = AlarmLife::normal;
-  bool told = false;        // this activation reached a person (it was not shelved, suppressed or out of service)
+  bool told = false;  // this activation reached a person (it was not shelved, suppressed or out of service)
   bool suppressed = false;
   Instant shelved_until{};  // Instant{}: not shelved
   std::string shelved_why;
@@ -149,8 +149,8 @@ struct ReminderState {
   ReminderLife life = ReminderLife::waiting;  // due: told; done: a single date that is over
   std::optional<Instant> due;                 // next, or present
   std::optional<Instant> told;
-  std::optional<Instant> completed;           // last done or skipped
-  bool done_was_true = false;                 // evidence counts when it turns true
+  std::optional<Instant> completed;  // last done or skipped
+  bool done_was_true = false;        // evidence counts when it turns true
   bool due_was_true = false;
   std::string message;
   std::string due_source, done_source, good_source;
@@ -245,7 +245,7 @@ struct World {
   // of the present step
   Output out;
   std::vector<PassEvent> pass;
-  std::vector<std::uint32_t> judged;         // slots that got a new current reading in this pass
+  std::vector<std::uint32_t> judged;  // slots that got a new current reading in this pass
   std::vector<std::uint64_t> entity_dirty, alarm_dirty, reminder_dirty;  // step stamps
   std::vector<std::uint32_t> dirty_entities, dirty_alarms, dirty_reminders;
   std::vector<std::uint32_t> silence_changed, gateways_changed;  // entities to settle (silence.cpp)

@@ -26,9 +26,9 @@ struct QuantitySpec {
   bool measured = false;
   std::string_view text;  // one sentence for the reference page
   // of measured numbers:
-  double plus_minus = 0;               // a usual sensor's own uncertainty, k = 2
-  double minimum = 0, maximum = 0;     // outside is rejected, unless the binding says `valid`
-  bool has_expected = false;           // the model computes what it ought to be
+  double plus_minus = 0;            // a usual sensor's own uncertainty, k = 2
+  double minimum = 0, maximum = 0;  // outside is rejected, unless the binding says `valid`
+  bool has_expected = false;        // the model computes what it ought to be
   // of computed quantities: names of the own measured quantities that a new value rests on (one packet rule).
   std::vector<std::string_view> rests_on = {};
 };
@@ -51,10 +51,10 @@ struct ActValueSpec {
   bool required = true;
 };
 struct ActSpec {
-  std::string_view name;             // "filled"
+  std::string_view name;  // "filled"
   std::vector<ActValueSpec> values;
-  std::string_view dated;            // parameter that holds when: "filled.date"; the newer of act and site file wins
-  std::string_view done;             // for a person: "filled to {pressure}" is composed from it: "filled"
+  std::string_view dated;  // parameter that holds when: "filled.date"; the newer of act and site file wins
+  std::string_view done;   // for a person: "filled to {pressure}" is composed from it: "filled"
   std::vector<std::string_view> forgets = {};  // parameters that told of the work before it and are no value of the act
 };
 

@@ -98,18 +98,19 @@ std::unique_ptr<Model> make() { return std::make_unique<LeadAcidBatteryModel>();
 }  // namespace
 
 const KindSpec& lead_acid_battery_kind() {
-  static const KindSpec kind{"lead_acid_battery",
-                             "A starting or house battery of lead and acid.",
-                             quantities(),
-                             parameters(),
-                             {{"charged", {}, "charged.date", "charged"}},
-                             {{InputSpec::Whose::place, "temperature"}},
-                             make,
-                             {"Harned and Hamer (1935): voltage and temperature of the cell (from memory)",
-                              "Linden, Crompton, Bode: battery handbooks: specific gravity from the voltage (from memory)",
-                              "US Army TM 5-1185, table III: freezing point of the electrolyte",
-                              "IEC 60896: capacity in the cold (from memory)",
-                              "Sen, J. Am. Stat. Assoc. 63 (1968) 1379: the trends of resting and of standing loss"}};
+  static const KindSpec kind{
+      "lead_acid_battery",
+      "A starting or house battery of lead and acid.",
+      quantities(),
+      parameters(),
+      {{"charged", {}, "charged.date", "charged"}},
+      {{InputSpec::Whose::place, "temperature"}},
+      make,
+      {"Harned and Hamer (1935): voltage and temperature of the cell (from memory)",
+       "Linden, Crompton, Bode: battery handbooks: specific gravity from the voltage (from memory)",
+       "US Army TM 5-1185, table III: freezing point of the electrolyte",
+       "IEC 60896: capacity in the cold (from memory)",
+       "Sen, J. Am. Stat. Assoc. 63 (1968) 1379: the trends of resting and of standing loss"}};
   return kind;
 }
 

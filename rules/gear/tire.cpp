@@ -106,10 +106,11 @@ std::vector<ActSpec> acts() {
 }
 
 std::vector<std::string_view> sources() {
-  return {"ideal gas law at constant volume; the belted carcass stretches by less than 0.5 % (common practice, no source)",
-          "ISO 2533, standard atmosphere: 20 degC and 101.325 kPa of the normalized pressure are ours",
-          "Pressure Loss Mechanisms in Pneumatic Tires, Tire Science and Technology 13 (1985): seepage",
-          "Sen, J. Am. Stat. Assoc. 63 (1968) 1379: the trend of a leak", "49 CFR 574.5: the date code"};
+  return {
+      "ideal gas law at constant volume; the belted carcass stretches by less than 0.5 % (common practice, no source)",
+      "ISO 2533, standard atmosphere: 20 degC and 101.325 kPa of the normalized pressure are ours",
+      "Pressure Loss Mechanisms in Pneumatic Tires, Tire Science and Technology 13 (1985): seepage",
+      "Sen, J. Am. Stat. Assoc. 63 (1968) 1379: the trend of a leak", "49 CFR 574.5: the date code"};
 }
 
 std::unique_ptr<Model> make() { return std::make_unique<TireModel>(); }
@@ -118,8 +119,7 @@ std::unique_ptr<Model> make() { return std::make_unique<TireModel>(); }
 
 const KindSpec& tire_kind() {
   static const KindSpec kind{"tire", "A tire that stands through the winter.",   quantities(), parameters(),
-                             acts(), {{InputSpec::Whose::place, "temperature"}}, make,
-                             sources()};
+                             acts(), {{InputSpec::Whose::place, "temperature"}}, make,         sources()};
   return kind;
 }
 

@@ -104,10 +104,10 @@ void TireModel::explain_expected(const Surroundings& around, Instant instant, Ex
     out.missing.emplace_back(e.answer.unknown_because);
     return;
   }
-  out.calculation.push_back(fmt::format("filled to {} at {} ({}) on {}; now it is {} ({})", print.pressure(fill.pressure),
-                                        print.temperature(*fill.celsius), print.kelvin(*fill.celsius),
-                                        print.date(fill.date), print.temperature(e.air.celsius),
-                                        print.kelvin(e.air.celsius)));
+  out.calculation.push_back(fmt::format("filled to {} at {} ({}) on {}; now it is {} ({})",
+                                        print.pressure(fill.pressure), print.temperature(*fill.celsius),
+                                        print.kelvin(*fill.celsius), print.date(fill.date),
+                                        print.temperature(e.air.celsius), print.kelvin(e.air.celsius)));
   out.calculation.push_back(fmt::format("({} + {}) x {} / {} - {} = {}", print.pressure(fill.pressure),
                                         print.pressure(fill.station_pressure), print.kelvin(e.air.celsius),
                                         print.kelvin(*fill.celsius), print.pressure(e.ambient.value),

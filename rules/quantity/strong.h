@@ -42,7 +42,7 @@ struct Point {
   friend constexpr Point operator-(Point a, Step b) { return Point(a.value - b.value); }
 };
 
-using TemperatureStep = Amount<struct TemperatureStepTag>;     // K
+using TemperatureStep = Amount<struct TemperatureStepTag>;        // K
 using PressureDifference = Amount<struct PressureDifferenceTag>;  // Pa
 
 // A temperature point in degC.
@@ -74,19 +74,19 @@ constexpr GaugePressure gauge(AbsolutePressure p, AbsolutePressure ambient) {
 
 inline constexpr AbsolutePressure standard_atmosphere{101325.0};  // ISO 2533
 
-using Share = Amount<struct ShareTag>;                // 1, usually 0..1: humidity, charge, fraction
-using Voltage = Amount<struct VoltageTag>;            // V
-using Current = Amount<struct CurrentTag>;            // A
-using Charge = Amount<struct ChargeTag>;              // C (1 Ah = 3600 C)
-using Power = Amount<struct PowerTag>;                // W
-using Seconds = Amount<struct SecondsTag>;            // s, for durations computed by physics
-using RatePerSecond = Amount<struct RateTag>;         // 1/s
-using Length = Amount<struct LengthTag>;              // m
-using Mass = Amount<struct MassTag>;                  // kg
-using Volume = Amount<struct VolumeTag>;              // m3
-using Density = Amount<struct DensityTag>;            // kg/m3
-using SpecificEnthalpy = Amount<struct EnthalpyTag>;  // J/kg
-using SpecificGravity = Amount<struct SpecificGravityTag>;  // 1, of electrolyte at 25 degC
+using Share = Amount<struct ShareTag>;                        // 1, usually 0..1: humidity, charge, fraction
+using Voltage = Amount<struct VoltageTag>;                    // V
+using Current = Amount<struct CurrentTag>;                    // A
+using Charge = Amount<struct ChargeTag>;                      // C (1 Ah = 3600 C)
+using Power = Amount<struct PowerTag>;                        // W
+using Seconds = Amount<struct SecondsTag>;                    // s, for durations computed by physics
+using RatePerSecond = Amount<struct RateTag>;                 // 1/s
+using Length = Amount<struct LengthTag>;                      // m
+using Mass = Amount<struct MassTag>;                          // kg
+using Volume = Amount<struct VolumeTag>;                      // m3
+using Density = Amount<struct DensityTag>;                    // kg/m3
+using SpecificEnthalpy = Amount<struct EnthalpyTag>;          // J/kg
+using SpecificGravity = Amount<struct SpecificGravityTag>;    // 1, of electrolyte at 25 degC
 using VoltagePerKelvin = Amount<struct VoltagePerKelvinTag>;  // V/K
 
 }  // namespace overwinter

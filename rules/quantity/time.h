@@ -24,7 +24,7 @@ inline constexpr Instant never = Instant::max();
 // Conditions hold instants and durations as double seconds; both are exact for milliseconds in this age.
 constexpr double to_seconds(Span s) { return static_cast<double>(s.count()) / 1000.0; }
 constexpr double to_seconds(Instant t) { return to_seconds(t.time_since_epoch()); }
-Span span_from_seconds(double seconds);        // rounded to the millisecond; seconds must be finite, |s| < 9e15
+Span span_from_seconds(double seconds);  // rounded to the millisecond; seconds must be finite, |s| < 9e15
 Instant instant_from_seconds(double seconds);
 
 // RFC 3339. Parse: full date-time with Z or an offset, fraction optional, years 1970..2200.

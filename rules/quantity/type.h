@@ -84,9 +84,7 @@ struct Type {
   // Sampled numbers need a second reading before an alarm; booleans and words hold between messages.
   constexpr bool is_numeric() const { return sort != Sort::boolean && sort != Sort::word; }
   // The type of a difference of two values of this type.
-  constexpr Type difference() const {
-    return sort == Sort::instant ? duration() : number(dimension);
-  }
+  constexpr Type difference() const { return sort == Sort::instant ? duration() : number(dimension); }
   bool operator==(const Type& other) const {
     return sort == other.sort && dimension == other.dimension && literal == other.literal &&
            words.data() == other.words.data() && words.size() == other.words.size();

@@ -33,8 +33,8 @@ inline void add_copy(std::size_t copy, std::string& places, std::string& gear) {
   }
   gear += "  battery_" + n + ":\n    kind: lead_acid_battery\n    place: camper_" + n + "\n    capacity: 85 Ah\n" +
           "    charged: {date: 2026-10-31}\n    voltage: {topic: c" + n + "/battery, unit: V}\n" + "  door_" + n +
-          ":\n    kind: door_or_vent\n    place: camper_" + n + "\n    should_be: open\n" + "    open: {topic: c" +
-          n + "/door}\n";
+          ":\n    kind: door_or_vent\n    place: camper_" + n + "\n    should_be: open\n" + "    open: {topic: c" + n +
+          "/door}\n";
 }
 
 // Fifty copies a file: a file holds at most 1 MiB.
@@ -49,15 +49,14 @@ inline std::shared_ptr<const Plan> plan_of(std::size_t copies) {
     files.files[name] = places + gear;
     include += (include.empty() ? "" : ", ") + name;
   }
-  files.files["site.yaml"] =
-      "include: [" + include +
-      "]\n"
-      "site: {id: bench, local_time: America/Winnipeg, altitude: 232 m}\n"
-      "season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}\n"
-      "places:\n"
-      "  outdoors:\n"
-      "    temperature: {topic: yard/weather, pointer: /t, unit: degC}\n"
-      "    humidity: {topic: yard/weather, pointer: /rh, unit: \"%\"}\n";
+  files.files["site.yaml"] = "include: [" + include +
+                             "]\n"
+                             "site: {id: bench, local_time: America/Winnipeg, altitude: 232 m}\n"
+                             "season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}\n"
+                             "places:\n"
+                             "  outdoors:\n"
+                             "    temperature: {topic: yard/weather, pointer: /t, unit: degC}\n"
+                             "    humidity: {topic: yard/weather, pointer: /rh, unit: \"%\"}\n";
   LoadedSite site = load_site("site.yaml", files);
   if (!site.sound()) {
     std::fputs(render_faults(site).substr(0, 4000).c_str(), stderr);

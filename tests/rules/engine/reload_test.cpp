@@ -88,16 +88,18 @@ TEST(Reload, CarriesTheAlarmOverANewNameOfGearAndRule) {
 }
 
 TEST(Reload, OfAChangedConditionIsEvaluatedAtOnce) {
-  const std::string events = told_over_reload(site(camper, rule("camper_cold", "camper", 0)),
-                                              site(camper, rule("camper_cold", "camper", -10)), R"(
+  EXPECT_EQ(told_over_reload(site(camper, rule("camper_cold", "camper", 0)),
+                             site(camper, rule("camper_cold", "camper", -10)), R"(
     12-01 00:00 camper -5
     12-01 00:10 camper -5
     ---
     12-01 00:20 yard 5
   )",
-                                              all);
-  EXPECT_TRUE(events.starts_with("12-01 00:10:00 alarm_raised camper_cold camper\n12-01 00:10:00")) << events;
-  EXPECT_TRUE(events.ends_with(" alarm_cleared camper_cold camper\n")) << events;
+                             all),
+            lines_of(R"(
+    12-01 00:10:00 alarm_raised camper_cold camper
+    12-01 00:10:00 alarm_cleared camper_cold camper
+  )"));
 }
 
 TEST(Reload, OfAChangedTopicStartsANewSeries) {
@@ -137,16 +139,17 @@ TEST(Reload, OfTheTopicOfASilentSensorEndsItsSilence) {
 }
 
 TEST(Reload, OfTheTopicKeepsWhatAPersonMeasured) {
-  const std::string events = told_over_reload(site(camper, rule("other", "camper", -50)),
-                                              site(moved_topic, rule("camper_cold", "camper", 0)), R"(
+  EXPECT_EQ(told_over_reload(site(camper, rule("other", "camper", -50)),
+                             site(moved_topic, rule("camper_cold", "camper", 0)), R"(
     12-01 00:00 yard 5
     12-01 00:10 do/record {"gear":"camper","quantity":"temperature","value":"-5 degC"}
     ---
     12-01 00:20 yard 5
   )",
-                                              {"camper_cold"});
-  EXPECT_TRUE(events.starts_with("12-01 00:10:00")) << events;
-  EXPECT_TRUE(events.ends_with(" alarm_raised camper_cold camper\n")) << events;
+                             {"camper_cold"}),
+            lines_of(R"(
+    12-01 00:10:00 alarm_raised camper_cold camper
+  )"));
 }
 
 TEST(Reload, GivesANewSensorAFreshStaleAfter) {

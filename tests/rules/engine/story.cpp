@@ -103,6 +103,8 @@ std::string told_over_reload(const std::shared_ptr<const Plan>& before, const st
   step(engine, first);
   auto reloaded = Engine::restore(after, engine.snapshot());
   if (!reloaded) throw std::runtime_error(reloaded.error().text);
+  const Instant at = reloaded->now();
+  step(*reloaded, {Input{at, Tick{}}});  // the reload's own step
   step(*reloaded, second);
   return lines_about(events, only);
 }

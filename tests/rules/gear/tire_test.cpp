@@ -30,7 +30,8 @@ TEST(Tire, ExpectsWhatTheGasLawSaysAtTheReadingsTemperature) {
   Explanation text;
   rig.model.explain(rig.around, pressure_index, rig.around.time, text);
   ASSERT_GE(text.calculation.size(), 2U);
-  EXPECT_EQ(text.calculation[0], "(52.0 psi + 14.7 psi) x 262.0 K / 289.3 K - 14.7 psi = 45.7 psi");
+  EXPECT_EQ(text.calculation[0], "filled to 52.0 psi at 61 °F (289.3 K) on Sat Oct 24; now it is 12 °F (262.0 K)");
+  EXPECT_EQ(text.calculation[1], "(52.0 psi + 14.7 psi) x 262.0 K / 289.3 K - 14.7 psi = 45.7 psi");
 }
 
 TEST(Tire, ExpectationIsWiderInTheSunAndFromThePlacesAir) {
