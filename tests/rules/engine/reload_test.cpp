@@ -51,7 +51,7 @@ TEST(Reload, WithoutTheRuleEndsItsAlarm) {
                        all),
       lines_of(R"(
     12-01 00:10:00 alarm_raised camper_cold camper
-    12-01 00:20:00 alarm_cleared camper_cold camper: rule_removed
+    12-01 00:10:00 alarm_cleared camper_cold camper: rule_removed
   )"));
 }
 
@@ -67,7 +67,7 @@ TEST(Reload, WithoutTheGearEndsItsAlarm) {
                        all),
       lines_of(R"(
     12-01 00:10:00 alarm_raised camper_cold camper
-    12-01 00:20:00 alarm_cleared camper_cold camper: gear_removed
+    12-01 00:10:00 alarm_cleared camper_cold camper: gear_removed
   )"));
 }
 
