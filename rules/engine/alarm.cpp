@@ -206,6 +206,11 @@ void settle_alarm(World& world, std::uint32_t index) {
   const Cell raise_cell = evaluate(spec.raise, world.board, a.raise_windows, world.now);
   Cell clear_cell = spec.clear.empty() ? Cell{raise_cell.value == 0 ? 1.0 : 0.0, raise_cell.known, false}
                                        : evaluate(spec.clear, world.board, a.clear_windows, world.now);
+  if (clear_cell.known) {
+    a.unknown_since = Instant{};
+  } else if (a.unknown_since == Instant{}) {
+    a.unknown_since = world.now;
+  }
   feed_template(world, spec.title, a.title_windows);
   feed_template(world, spec.message, a.message_windows);
   if (a.shelved_until != Instant{} && a.shelved_until <= world.now) (void)unshelve_alarm(world, index, {});

@@ -7,18 +7,12 @@
 #include <cmath>
 
 #include "rules/engine/entity_view.h"
+#include "rules/engine/evidence.h"
 #include "rules/engine/sensor_itself.h"
 #include "rules/gear/place_air.h"
 
 namespace overwinter {
 namespace {
-
-std::string age_words(Span age) {
-  const auto minutes = age / one_minute;
-  if (minutes < 120) return std::to_string(minutes) + " min ago";
-  if (minutes < 48 * 60) return std::to_string(minutes / 60) + " h ago";
-  return std::to_string(minutes / (24 * 60)) + " d ago";
-}
 
 struct Printer {
   const World& world;

@@ -129,6 +129,7 @@ struct AlarmState {
   Priority priority = Priority::medium;
   std::string raise_source, clear_source;  // whose windows these are
   std::vector<Window> raise_windows, clear_windows, title_windows, message_windows;
+  Instant unknown_since{};  // of the condition that would end it; Instant{}: it is known
 
   bool active() const { return life == AlarmLife::unacknowledged || life == AlarmLife::acknowledged; }
 
@@ -136,7 +137,7 @@ struct AlarmState {
   void archive(A& a) {
     a(life, told, suppressed, shelved_until, shelved_why, raising, clearing, first_raised, since, raised, cleared, id,
       title, message, respond_by, priority, raise_source, clear_source, raise_windows, clear_windows, title_windows,
-      message_windows);
+      message_windows, unknown_since);
     if constexpr (A::reading) {
       if (life > AlarmLife::cleared_unacknowledged || priority > Priority::critical) a.fail();
     }

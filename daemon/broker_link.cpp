@@ -1,0 +1,308 @@
+#include "daemon/broker_link.h"
+
+#include <mqtt/async_client.h>
+#include <netinet/in.h>
+#include <netinet/tcp.h>
+#include <sys/socket.h>
+
+#include <algorithm>
+#include <atomic>
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/post.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <map>
+#include <random>
+#include <utility>
+
+namespace overwinter {
+namespace {
+
+using namespace std::chrono_literals;
+
+constexpr auto shortest_wait = 1s, longest_wait = 60s;
+constexpr auto connect_limit = 10s, keep_alive = 30s;
+constexpr std::uint32_t session_seconds = 24 * 3600;
+constexpr int most_descriptors = 1024;
+
+// The library sets no TCP_NODELAY: an acknowledgment followed by a publication would wait 40 ms for the peer's.
+void send_small_packets_at_once(std::uint16_t port) {
+  for (int fd = 3; fd < most_descriptors; ++fd) {
+    sockaddr_storage peer{};
+    socklen_t size = sizeof peer;
+    if (::getpeername(fd, reinterpret_cast<sockaddr*>(&peer), &size) != 0) continue;
+    std::uint16_t peer_port = 0;
+    if (peer.ss_family == AF_INET) peer_port = ntohs(reinterpret_cast<const sockaddr_in&>(peer).sin_port);
+    if (peer.ss_family == AF_INET6) peer_port = ntohs(reinterpret_cast<const sockaddr_in6&>(peer).sin6_port);
+    if (peer_port != port) continue;
+    const int on = 1;
+    ::setsockopt(fd, IPPROTO_TCP, TCP_NODELAY, &on, sizeof on);
+  }
+}
+
+std::string uri_of(const BrokerSpec& spec) {
+  const bool tls = !spec.ca_file.empty();
+  const std::string host = spec.host.find(':') == std::string::npos ? spec.host : "[" + spec.host + "]";
+  return (tls ? "ssl://" : "tcp://") + host + ":" + std::to_string(spec.port);
+}
+
+mqtt::create_options create_options_of(const BrokerSpec& spec) {
+  return mqtt::create_options(spec.mqtt_3_1_1 ? MQTTVERSION_3_1_1 : MQTTVERSION_5);
+}
+
+// The options stay where they are built: the C structure inside points into them, and a copy does not re-point it.
+void fill(mqtt::connect_options& options, const BrokerSettings& settings) {
+  const BrokerSpec& spec = settings.spec;
+  options.set_connect_timeout(connect_limit);
+  options.set_keep_alive_interval(keep_alive);
+  options.set_automatic_reconnect(false);  // retries are ours: jittered, and each connect has its own callbacks
+  if (!settings.will_topic.empty()) {
+    mqtt::will_options will(settings.will_topic, settings.will_payload, 1, true);
+    if (!spec.mqtt_3_1_1 && settings.will_delay > Span{}) {
+      mqtt::properties properties;
+      const auto seconds = std::chrono::duration_cast<std::chrono::seconds>(settings.will_delay).count();
+      properties.add(mqtt::property(mqtt::property::WILL_DELAY_INTERVAL, static_cast<std::int32_t>(seconds)));
+      will.set_properties(std::move(properties));
+    }
+    options.set_will(std::move(will));
+  }
+  if (!spec.user.empty()) options.set_user_name(spec.user);
+  if (!settings.password.empty()) options.set_password(settings.password);
+  if (!spec.ca_file.empty()) {
+    mqtt::ssl_options tls;
+    tls.set_trust_store(spec.ca_file);
+    tls.set_enable_server_cert_auth(true);
+    tls.set_verify(true);  // the host name too
+    tls.set_ssl_version(MQTT_SSL_VERSION_TLS_1_2);
+    if (!spec.certificate_file.empty()) {
+      tls.set_key_store(spec.certificate_file);
+      tls.set_private_key(spec.key_file);
+    }
+    options.set_ssl(std::move(tls));
+  }
+  if (spec.mqtt_3_1_1) {
+    options.set_mqtt_version(MQTTVERSION_3_1_1);
+    options.set_clean_session(!settings.keeps_session);
+    return;
+  }
+  options.set_mqtt_version(MQTTVERSION_5);
+  options.set_clean_start(!settings.keeps_session);
+  if (settings.keeps_session) {
+    mqtt::properties properties;
+    properties.add(mqtt::property(mqtt::property::SESSION_EXPIRY_INTERVAL, static_cast<std::int32_t>(session_seconds)));
+    options.set_properties(std::move(properties));
+  }
+}
+
+std::string words_of(const mqtt::token& token) {
+  const int reason = token.get_reason_code();
+  if (reason > 0) return MQTTReasonCode_toString(static_cast<MQTTReasonCodes>(reason));
+  return mqtt::exception::error_str(token.get_return_code());
+}
+
+}  // namespace
+
+struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
+  Impl(boost::asio::io_context& the_loop, BrokerSettings the_settings, Callbacks the_callbacks, std::uint64_t seed)
+      : loop(the_loop),
+        settings(std::move(the_settings)),
+        callbacks(std::move(the_callbacks)),
+        client(uri_of(settings.spec), settings.client_id, create_options_of(settings.spec)),
+        retry(loop),
+        random(seed),
+        on_connect(*this) {
+    fill(options, settings);
+  }
+
+  // Hands a function to the loop; the link lives until it has run. Called from the library's threads.
+  template <class F>
+  void post(F&& what) noexcept {
+    try {
+      boost::asio::post(loop, [self = shared_from_this(), what = std::forward<F>(what)]() mutable {
+        if (!self->stopped) what(*self);
+      });
+    } catch (...) {  // out of memory: the message is lost, the thread of a C library must not be
+    }
+  }
+
+  struct OnConnect : virtual mqtt::iaction_listener {
+    explicit OnConnect(Impl& the_link) : link(the_link) {}
+    void on_success(const mqtt::token&) override {
+      send_small_packets_at_once(link.settings.spec.port);
+      link.post([](Impl& self) { self.is_connected(); });
+    }
+    void on_failure(const mqtt::token& token) override {
+      std::string why = "no connection";
+      try {
+        why = words_of(token);
+      } catch (...) {  // the words are a kindness
+      }
+      link.post([why = std::move(why)](Impl& self) { self.is_lost(why); });
+    }
+    Impl& link;
+  };
+
+  struct OnDelivery : virtual mqtt::iaction_listener {
+    OnDelivery(Impl& the_link, std::uint64_t the_number) : link(the_link), number(the_number) {}
+    void on_success(const mqtt::token&) override { tell(true); }
+    void on_failure(const mqtt::token&) override { tell(false); }
+    void tell(bool delivered) noexcept {
+      link.post([number = number, delivered](Impl& self) { self.is_delivered(number, delivered); });
+    }
+    Impl& link;
+    std::uint64_t number;
+  };
+  struct Delivery {
+    std::unique_ptr<OnDelivery> listener;
+    std::function<void(bool)> done;
+  };
+
+  void start() {
+    client.set_message_callback([this](const mqtt::const_message_ptr& message) noexcept { arrived(message); });
+    client.set_connection_lost_handler([this](const std::string& cause) {
+      post([why = cause.empty() ? std::string("the connection broke") : cause](Impl& self) { self.is_lost(why); });
+    });
+    client.set_disconnected_handler([this](const mqtt::properties&, mqtt::ReasonCode reason) {
+      const char* words = MQTTReasonCode_toString(static_cast<MQTTReasonCodes>(reason));
+      post([why = std::string(words == nullptr ? "the broker ended the connection" : words)](Impl& self) {
+        self.is_lost(why);
+      });
+    });
+    connect();
+  }
+
+  void connect() {
+    waiting = false;
+    if (stopped) return;
+    try {
+      client.connect(options, nullptr, on_connect);
+    } catch (const std::exception& error) {
+      is_lost(error.what());
+    }
+  }
+
+  void is_connected() {
+    up = true;
+    wait = shortest_wait;
+    callbacks.connected();
+  }
+
+  void is_lost(const std::string& why) {
+    up = false;
+    if (waiting) return;  // the library may tell one loss twice
+    waiting = true;
+    for (auto& [number, delivery] : std::exchange(deliveries, {})) {
+      forgotten.push_back(std::move(delivery.listener));  // the library may still call it
+      if (delivery.done) delivery.done(false);
+    }
+    callbacks.lost(why);
+    const double jitter = std::uniform_real_distribution<double>(0.5, 1.0)(random);
+    const auto after = std::chrono::duration_cast<std::chrono::milliseconds>(wait * jitter);
+    wait = std::min<std::chrono::milliseconds>(2 * wait, longest_wait);
+    retry.expires_after(after);
+    retry.async_wait([self = shared_from_this()](const boost::system::error_code& cancelled) {
+      if (!cancelled) self->connect();
+    });
+  }
+
+  void is_delivered(std::uint64_t number, bool delivered) {
+    const auto found = deliveries.find(number);
+    if (found == deliveries.end()) return;
+    const Delivery delivery = std::move(found->second);
+    deliveries.erase(found);
+    if (delivery.done) delivery.done(delivered);
+  }
+
+  void arrived(const mqtt::const_message_ptr& message) noexcept {
+    try {
+      BrokerMessage m{message->get_topic(), message->to_string(), message->is_retained(), {}, {}};
+      const mqtt::properties& properties = message->get_properties();
+      if (properties.contains(mqtt::property::RESPONSE_TOPIC)) {
+        m.response_topic = mqtt::get<std::string>(properties, mqtt::property::RESPONSE_TOPIC);
+      }
+      if (properties.contains(mqtt::property::CORRELATION_DATA)) {
+        m.correlation = mqtt::get<std::string>(properties, mqtt::property::CORRELATION_DATA);
+      }
+      post([m = std::move(m)](Impl& self) mutable { self.callbacks.message(std::move(m)); });
+    } catch (...) {  // a message that cannot be copied is lost; the thread of a C library must not be
+    }
+  }
+
+  void publish(const std::string& topic, const std::string& payload, int qos, bool retained,
+               std::function<void(bool)> done, const std::string& correlation) {
+    if (!up) {
+      if (done) done(false);
+      return;
+    }
+    mqtt::properties properties;
+    if (!correlation.empty() && !settings.spec.mqtt_3_1_1) {
+      properties.add(mqtt::property(mqtt::property::CORRELATION_DATA, mqtt::binary_ref(correlation)));
+    }
+    const std::uint64_t number = ++last_delivery;
+    try {
+      auto message =
+          std::make_shared<mqtt::message>(topic, payload.data(), payload.size(), qos, retained, properties);
+      if (!done) {
+        client.publish(message);
+        return;
+      }
+      auto listener = std::make_unique<OnDelivery>(*this, number);
+      OnDelivery& on_delivery = *listener;
+      deliveries.emplace(number, Delivery{std::move(listener), std::move(done)});
+      client.publish(message, nullptr, on_delivery);
+    } catch (const std::exception&) {
+      post([number](Impl& self) { self.is_delivered(number, false); });
+    }
+  }
+
+  void subscribe(const std::string& topic, int qos) {
+    if (!up) return;
+    try {
+      client.subscribe(topic, qos);
+    } catch (const std::exception& error) {
+      callbacks.lost(error.what());
+    }
+  }
+
+  void stop(Span limit) {
+    if (stopped) return;
+    stopped = true;
+    up = false;
+    retry.cancel();
+    try {
+      if (client.is_connected()) client.disconnect(limit)->wait_for(limit);
+    } catch (const std::exception&) {  // it is gone already
+    }
+  }
+
+  boost::asio::io_context& loop;
+  BrokerSettings settings;
+  Callbacks callbacks;
+  mqtt::connect_options options;
+  mqtt::async_client client;
+  boost::asio::steady_timer retry;
+  std::mt19937_64 random;
+  OnConnect on_connect;
+  std::chrono::milliseconds wait = shortest_wait;
+  std::map<std::uint64_t, Delivery> deliveries;
+  std::vector<std::unique_ptr<OnDelivery>> forgotten;
+  std::uint64_t last_delivery = 0;
+  bool up = false;
+  bool waiting = false;  // for the next attempt
+  std::atomic<bool> stopped = false;
+};
+
+BrokerLink::BrokerLink(boost::asio::io_context& loop, BrokerSettings settings, Callbacks callbacks, std::uint64_t seed)
+    : impl_(std::make_shared<Impl>(loop, std::move(settings), std::move(callbacks), seed)) {}
+
+BrokerLink::~BrokerLink() { stop(std::chrono::seconds(1)); }
+
+void BrokerLink::start() { impl_->start(); }
+bool BrokerLink::connected() const { return impl_->up; }
+void BrokerLink::subscribe(const std::string& topic, int qos) { impl_->subscribe(topic, qos); }
+void BrokerLink::publish(const std::string& topic, const std::string& payload, int qos, bool retained,
+                         std::function<void(bool delivered)> done, const std::string& correlation) {
+  impl_->publish(topic, payload, qos, retained, std::move(done), correlation);
+}
+void BrokerLink::stop(Span limit) { impl_->stop(limit); }
+
+}  // namespace overwinter

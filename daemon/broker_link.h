@@ -1,0 +1,67 @@
+// The connection to the broker. The only file that knows the MQTT library is broker_link.cpp.
+//
+// Everything happens on the loop's thread: the library's threads only post to it, and no exception leaves a handler.
+// A broker that is down is no error: the link tries again, 1 s to 60 s apart and jittered, until stop(). Nothing is
+// queued here while there is no connection: what must arrive stands in the journal, what is a level is said again on
+// each connect.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <string>
+
+#include "rules/engine/plan.h"
+
+namespace boost::asio {
+class io_context;
+}
+
+namespace overwinter {
+
+struct BrokerMessage {
+  std::string topic, payload;
+  bool retained = false;
+  std::string response_topic, correlation;  // MQTT 5 request and response
+};
+
+struct BrokerSettings {
+  BrokerSpec spec;
+  std::string client_id;
+  std::string password;                  // never logged
+  bool keeps_session = false;            // the broker holds commands for us over a restart, for a day
+  std::string will_topic, will_payload;  // empty: none
+  Span will_delay{};                     // MQTT 5 only
+};
+
+class BrokerLink {
+ public:
+  struct Callbacks {
+    std::function<void()> connected;  // subscribe and say the retained state again: the broker may have forgotten both
+    std::function<void(const std::string& why)> lost;  // also a connect that failed; it tries again by itself
+    std::function<void(BrokerMessage)> message;
+  };
+
+  // `seed` jitters the retries.
+  BrokerLink(boost::asio::io_context& loop, BrokerSettings settings, Callbacks callbacks, std::uint64_t seed);
+  ~BrokerLink();
+  BrokerLink(const BrokerLink&) = delete;
+  BrokerLink& operator=(const BrokerLink&) = delete;
+
+  void start();
+  bool connected() const;
+
+  // Without a connection these do nothing, and `done` is told false.
+  void subscribe(const std::string& topic, int qos);
+  void publish(const std::string& topic, const std::string& payload, int qos, bool retained,
+               std::function<void(bool delivered)> done = {}, const std::string& correlation = {});
+
+  // Ends the connection in order, at most so long.
+  void stop(Span limit);
+
+ private:
+  struct Impl;
+  std::shared_ptr<Impl> impl_;  // handlers that are still under way hold it
+};
+
+}  // namespace overwinter

@@ -1,0 +1,76 @@
+#include "daemon/caretaker.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "rules/archive.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view magic = "overwinter caretaker 1";
+
+}  // namespace
+
+Caretaker::Caretaker(std::shared_ptr<const Plan> plan, Instant start)
+    : Caretaker(plan, Engine(plan, start), Notices(plan)) {}
+
+Caretaker::Caretaker(std::shared_ptr<const Plan> plan, Engine engine, Notices notices)
+    : plan_(std::move(plan)), intake_(plan_), engine_(std::move(engine)), notices_(std::move(notices)) {}
+
+Told Caretaker::step(const JournaledInput& input) {
+  Told told;
+  Input step{input.at, Tick{}};
+  switch (input.kind) {
+    case JournaledInput::Kind::message: {
+      std::optional<Input> decoded = intake_.decode(input.at, input.topic, input.payload, input.retained);
+      if (!decoded) return told;
+      step = *std::move(decoded);
+      break;
+    }
+    case JournaledInput::Kind::tick:
+      break;
+    case JournaledInput::Kind::link_up:
+      step.what = LinkChanged{true};
+      break;
+    case JournaledInput::Kind::link_down:
+      step.what = LinkChanged{false};
+      break;
+    case JournaledInput::Kind::journal_writable:
+      step.what = JournalChanged{true};
+      break;
+    case JournaledInput::Kind::journal_unwritable:
+      step.what = JournalChanged{false};
+      break;
+  }
+  const Output& output = engine_.step(step);
+  told.applied = true;
+  told.events = output.events;
+  told.answers = output.answers;
+  told.notices = notices_.step(engine_.world(), output.events);
+  return told;
+}
+
+std::string Caretaker::snapshot() const {
+  ArchiveWriter out;
+  out(std::string(magic), engine_.snapshot(), notices_);
+  return out.take();
+}
+
+Result<Caretaker> Caretaker::restore(std::shared_ptr<const Plan> plan, std::string_view bytes) {
+  ArchiveReader in(bytes);
+  std::string found, engine_bytes;
+  Notices notices(plan);
+  in(found);
+  if (in.ok() && found == magic) in(engine_bytes, notices);
+  if (!in.finished() || found != magic) {
+    return fault("the snapshot is damaged or of another version", "start without it; the site file alone is enough");
+  }
+  Result<Engine> engine = Engine::restore(plan, engine_bytes);
+  if (!engine) return tl::unexpected<Fault>(engine.error());
+  return Caretaker(std::move(plan), *std::move(engine), std::move(notices));
+}
+
+Instant Caretaker::next_deadline() const { return std::min(engine_.next_deadline(), notices_.next_deadline()); }
+
+}  // namespace overwinter

@@ -1,0 +1,89 @@
+// The journal: a SQLite file that holds what was applied, in its order, what was told, and what is still to be sent.
+// The only files that know SQLite are journal*.cpp.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "daemon/journaled_input.h"
+#include "rules/engine/event.h"
+#include "rules/result.h"
+
+namespace overwinter {
+
+// A message that was told and must arrive (QoS 1, not retained): it stays here until the broker has it.
+struct OutboxEntry {
+  std::uint64_t id = 0;
+  std::string topic, payload;
+  std::string response_topic, correlation;  // of an answer to an MQTT 5 command that asked for one
+};
+
+struct SavedSnapshot {
+  std::uint64_t number = 0;  // of the last input in it
+  std::string bytes;         // empty: none
+};
+
+struct HourlyValue {
+  std::string series;  // "GEAR/QUANTITY"
+  Instant hour{};
+  double minimum = 0, mean = 0, maximum = 0;
+  std::uint64_t count = 0;
+};
+
+class Journal {
+ public:
+  enum class Trouble : std::uint8_t { none, held, unusable };
+  struct Opened;
+  // Takes the file's lock, checks the file and brings it to this version. A damaged one is moved aside (its name is in
+  // `said`) and a new one begun. Faults: another instance holds it (trouble: held); the folder cannot be written.
+  static Opened open(const std::string& file, Instant now);
+
+  Journal(Journal&&) noexcept;
+  Journal& operator=(Journal&&) noexcept;
+  ~Journal();
+
+  // --- Recovery
+  Result<SavedSnapshot> snapshot();
+  Result<void> each_input_after(std::uint64_t number, const std::function<void(const JournaledInput&)>& take);
+  std::uint64_t last_number() const;  // of the inputs; 0: none
+
+  // --- Running
+  void add(const JournaledInput& input);  // into the waiting batch, in memory
+  std::size_t waiting() const;
+  // One transaction: the waiting batch, then what was told. synced: it is on the disk when this returns; else it is
+  // safe from a kill, and the disk has it soon. On a fault everything still waits, and commit() may be tried again. The
+  // entries' ids are filled in.
+  Result<void> commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced);
+  Result<void> save_snapshot(std::uint64_t number, std::string_view bytes);
+  // Readings that were dropped from the batch because the file could not be written for too long.
+  std::uint64_t lost() const;
+
+  Result<std::vector<OutboxEntry>> outbox();
+  Result<void> delivered(std::uint64_t id);
+
+  Result<void> remember_retained(const std::vector<std::string>& topics);
+  Result<std::vector<std::string>> retained_ever();
+  Result<void> forget_retained(const std::string& topic);
+
+  // --- Retention: sensor messages older than `before` and before the snapshot leave, as hourly values.
+  Result<std::vector<JournaledInput>> messages_before(Instant before, std::size_t most);
+  Result<void> replace_by_hourly(const std::vector<JournaledInput>& messages, const std::vector<HourlyValue>& values);
+  Result<void> forget_before(Instant hourly_before);
+
+ private:
+  struct Db;
+  explicit Journal(std::unique_ptr<Db> db);
+  std::unique_ptr<Db> db_;
+};
+
+struct Journal::Opened {
+  std::unique_ptr<Journal> journal;  // nullptr: see trouble
+  Trouble trouble = Trouble::none;
+  std::string said;  // what a person should hear of it; empty: nothing
+};
+
+}  // namespace overwinter

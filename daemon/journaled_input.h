@@ -1,0 +1,28 @@
+// One input as it was applied: what the journal holds, and what recovery applies again in the same order.
+#pragma once
+
+#include <cstdint>
+#include <string>
+
+#include "rules/quantity/time.h"
+
+namespace overwinter {
+
+struct JournaledInput {
+  // The numbers stand in journals: never reuse one.
+  enum class Kind : std::uint8_t {
+    message = 0,
+    tick = 1,
+    link_up = 2,
+    link_down = 3,
+    journal_writable = 4,
+    journal_unwritable = 5,
+  };
+  std::uint64_t number = 0;  // 1, 2, 3, ... in the order applied
+  Instant at{};
+  Kind kind = Kind::tick;
+  std::string topic, payload;  // of a message
+  bool retained = false;
+};
+
+}  // namespace overwinter

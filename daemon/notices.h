@@ -1,0 +1,87 @@
+// Events become notices: the messages that a household reads on a phone. Pure; the same events give the same notices
+// with the same ids. High and critical go at once; below high one notice a local day carries what came since the last,
+// and none leaves in the quiet hours; a critical alarm that nobody acknowledged is said again after 1 h, 4 h, then
+// daily.
+#pragma once
+
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "rules/engine/engine.h"
+
+namespace overwinter {
+
+struct Notice {
+  std::string id;  // the same id again is a duplicate
+  Instant at{};
+  std::string about;  // alarm, reminder, digest, service
+  std::string event;  // raised, repeated, cleared, due, overdue, digest
+  std::string rule, reminder, gear;
+  std::optional<Priority> priority;
+  std::string title, message;  // title: up to 50 characters
+  std::optional<Instant> respond_by;
+  std::string evidence;  // of an alarm: fresh or stale
+};
+
+// Appends one JSON object, without a line break; keys that do not apply are left out.
+void append_notice(std::string& out, const Notice& notice);
+
+class Notices {
+ public:
+  explicit Notices(std::shared_ptr<const Plan> plan) : plan_(std::move(plan)) {}
+
+  // The events of one step, in order (none: a deadline of its own has come), and the world after it. What leaves now.
+  std::vector<Notice> step(const World& world, const std::vector<Event>& events);
+  // never: nothing waits.
+  Instant next_deadline() const;
+
+  template <class A>
+  void archive(A& a) {
+    a(waiting_, release_at_, sent_on_, repeats_);
+  }
+
+ private:
+  // Something below high that waits for the day's notice.
+  struct Item {
+    std::string id, about, event, name, gear, title, message;
+    Priority priority = Priority::low;
+    Instant respond_by{};
+
+    template <class A>
+    void archive(A& a) {
+      a(id, about, event, name, gear, title, message, priority, respond_by);
+      if constexpr (A::reading) {
+        if (priority > Priority::critical) a.fail();
+      }
+    }
+  };
+  struct Repeat {
+    std::uint32_t said = 0;  // times it was repeated
+    Instant next{};
+
+    template <class A>
+    void archive(A& a) {
+      a(said, next);
+    }
+  };
+
+  void take(const World& world, const Event& event, std::vector<Notice>& out);
+  void take_alarm(const World& world, const Event& event, std::vector<Notice>& out);
+  void wait_for_bundle(const World& world, Item item);
+  void withdraw(const std::string& id);
+  void release(const World& world, std::vector<Notice>& out);
+  void repeat(const World& world, std::vector<Notice>& out);
+  Instant release_after(Instant now) const;
+
+  std::shared_ptr<const Plan> plan_;
+  std::vector<Item> waiting_;
+  Instant release_at_ = never;             // of what waits
+  Instant sent_on_{};                      // when the last bundle left
+  std::map<std::string, Repeat> repeats_;  // critical alarms that are unacknowledged, by alarm id
+};
+
+}  // namespace overwinter

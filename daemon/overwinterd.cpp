@@ -1,0 +1,57 @@
+// The service's program: reads the command line and runs the service in the foreground.
+#include <CLI/CLI.hpp>
+#include <exception>
+#include <iostream>
+#include <map>
+
+#include "daemon/console.h"
+#include "daemon/service.h"
+
+namespace overwinter {
+namespace {
+
+constexpr const char* about =
+    "The service that watches what stands through the winter: it hears sensors over MQTT and tells what is wrong.\n"
+    "It stays in the foreground and logs to standard error; SIGTERM stops it, SIGHUP takes up a changed site file.\n"
+    "It replaces no gas, smoke or carbon monoxide detector, and its silence proves nothing.\n";
+constexpr const char* examples =
+    "Example:\n"
+    "  overwinterd --journal /var/lib/overwinter/alder_bend.sqlite /etc/overwinter/site.yaml\n"
+    "The broker's password stands in the site file's password_file or in the credential mqtt-password.\n"
+    "--clock-topic is for demos and tests: time is what that topic says (RFC 3339 text), so that a winter passes in a\n"
+    "minute; publish each instant there before the messages of that instant.\n"
+    "Exit codes: 0 stopped by a signal; 1 the site file is not valid; 2 usage; 4 another instance holds the journal.\n";
+
+int run(int argc, char** argv) {
+  CLI::App app(about, "overwinterd");
+  app.footer(examples);
+  app.set_version_flag("--version", "overwinterd 0.1.0");
+  ServiceOptions options;
+  app.add_option("SITE", options.site, "The site file")->required();
+  app.add_option("--journal", options.journal, "The journal's file; else the site file says, else the state directory")
+      ->type_name("FILE");
+  app.add_option("--clock-topic", options.clock_topic, "Time is what this topic says")->type_name("TOPIC");
+  const std::map<std::string, LogLevel> levels{
+      {"debug", LogLevel::debug}, {"info", LogLevel::info}, {"warning", LogLevel::warning}, {"error", LogLevel::error}};
+  app.add_option("--log", options.log, "The least that is logged: debug, info, warning, error")
+      ->transform(CLI::CheckedTransformer(levels, CLI::ignore_case))
+      ->type_name("LEVEL");
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    return app.exit(error) == 0 ? exit_done : exit_usage;
+  }
+  return run_service(options);
+}
+
+}  // namespace
+}  // namespace overwinter
+
+int main(int argc, char** argv) {
+  try {
+    return overwinter::run(argc, argv);
+  } catch (const std::exception& error) {
+    std::cerr << "error: " << error.what() << '\n';
+    return 1;
+  }
+}

@@ -1,0 +1,55 @@
+// The retained topics: what the house can read at any time. Levels, not edges: after each connect all of them are said
+// again, so a broker that forgot them is right again. Pure.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "rules/engine/engine.h"
+
+namespace overwinter {
+
+struct Publication {
+  std::string topic;
+  std::string payload;  // empty: the retained message is taken away
+  bool retained = true;
+  int qos = 1;
+};
+
+class RetainedState {
+ public:
+  explicit RetainedState(std::shared_ptr<const Plan> plan);
+
+  // What changed since the last call and may leave now: an alarm or reminder at once, a quantity when its shown value
+  // or quality changed, at most once a minute.
+  std::vector<Publication> changes(const World& world, Instant now);
+  // When a change that the rate holds back may leave; never: none waits.
+  Instant next_deadline() const;
+  // All of it, with an empty payload for an alarm that is normal.
+  std::vector<Publication> whole(const World& world, Instant now);
+
+  // Of the topics that ever held a retained message those that this plan no longer has.
+  std::vector<std::string> obsolete(const std::vector<std::string>& ever) const;
+
+ private:
+  struct Topic {
+    enum class Of : std::uint8_t { quantity, alarm, reminder };
+    Of of = Of::quantity;
+    std::uint32_t index = 0;  // slot, alarm or reminder of the plan
+    std::string name;
+    std::string shown;  // as last published, without the time
+    Instant published{};
+  };
+  struct Payload {
+    std::string text;   // empty: nothing to hold
+    std::string shown;  // the part that decides whether it changed
+  };
+  static Payload payload(const World& world, const Topic& topic, Instant now);
+
+  std::vector<Topic> topics_;
+  Instant next_ = never;
+};
+
+}  // namespace overwinter

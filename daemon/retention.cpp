@@ -1,0 +1,60 @@
+#include "daemon/retention.h"
+
+#include <algorithm>
+#include <map>
+#include <memory>
+#include <utility>
+
+#include "daemon/intake.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::size_t messages_at_once = 5000;
+
+}  // namespace
+
+std::vector<HourlyValue> hourly_values(const Plan& plan, const std::vector<JournaledInput>& messages) {
+  // The plan outlives this function; nothing here owns it.
+  Intake intake(std::shared_ptr<const Plan>(std::shared_ptr<const Plan>(), &plan));
+  std::map<std::pair<std::uint32_t, Instant>, HourlyValue> hours;
+  for (const JournaledInput& message : messages) {
+    const auto input = intake.decode(message.at, message.topic, message.payload, message.retained);
+    if (!input) continue;
+    const auto* readings = std::get_if<SensorMessage>(&input->what);
+    if (readings == nullptr) continue;
+    for (const SensorValue& v : readings->values) {
+      const std::uint32_t slot = plan.sensors[v.sensor].slot;
+      if (v.rejected_because != nullptr || !plan.slots[slot].type.is_numeric()) continue;
+      const Instant hour = Instant(v.at.time_since_epoch() / one_hour * one_hour);
+      HourlyValue& h = hours[{slot, hour}];
+      if (h.count == 0) {
+        h.series = plan.entities[plan.slots[slot].entity].id + "/" + std::string(plan.slot_name(slot));
+        h.hour = hour;
+        h.minimum = h.maximum = v.value;
+      }
+      h.minimum = std::min(h.minimum, v.value);
+      h.maximum = std::max(h.maximum, v.value);
+      ++h.count;
+      h.mean += (v.value - h.mean) / static_cast<double>(h.count);
+    }
+  }
+  std::vector<HourlyValue> values;
+  values.reserve(hours.size());
+  for (auto& [key, value] : hours) values.push_back(std::move(value));
+  return values;
+}
+
+Result<void> keep_small(Journal& journal, const Plan& plan, Instant now) {
+  const Instant raw_before = now - plan.keep_raw.value_or(keep_raw_otherwise);
+  for (;;) {
+    Result<std::vector<JournaledInput>> messages = journal.messages_before(raw_before, messages_at_once);
+    if (!messages) return tl::unexpected<Fault>(messages.error());
+    if (messages->empty()) break;
+    if (auto done = journal.replace_by_hourly(*messages, hourly_values(plan, *messages)); !done) return done;
+    if (messages->size() < messages_at_once) break;
+  }
+  return journal.forget_before(now - plan.keep_hourly.value_or(keep_hourly_otherwise));
+}
+
+}  // namespace overwinter

@@ -1,0 +1,34 @@
+// The service's log, to standard error. Under the service manager each line carries its level as <N> (sd-daemon(3)),
+// and no time: the manager adds it. No payload and no password ever reaches it.
+#pragma once
+
+#include <map>
+#include <string>
+#include <string_view>
+
+#include "rules/quantity/time.h"
+
+namespace overwinter {
+
+enum class LogLevel : std::uint8_t { debug, info, warning, error };
+
+class ServiceLog {
+ public:
+  explicit ServiceLog(LogLevel least);
+
+  void debug(std::string_view text);
+  void info(std::string_view text);
+  void warning(std::string_view text);
+  void error(std::string_view text);
+  // At most once in ten minutes for each `kind`; how many were left out stands in the next.
+  void seldom(LogLevel level, const std::string& kind, std::string_view text, Span steady_now);
+
+ private:
+  struct Told {
+    Span at{};
+    std::uint64_t left_out = 0;
+  };
+  std::map<std::string, Told> told_;
+};
+
+}  // namespace overwinter

@@ -1,0 +1,30 @@
+#include "rules/engine/evidence.h"
+
+#include "rules/quantity/print.h"
+
+namespace overwinter {
+std::string age_words(Span age) {
+  const auto minutes = age / one_minute;
+  if (minutes < 120) return std::to_string(minutes) + " min ago";
+  if (minutes < 48 * 60) return std::to_string(minutes / 60) + " h ago";
+  return std::to_string(minutes / (24 * 60)) + " d ago";
+}
+
+std::optional<Instant> stale_since(const World& world, std::uint32_t alarm) {
+  const AlarmState& a = world.alarms[alarm];
+  if (!a.active() || a.unknown_since == Instant{}) return std::nullopt;
+  return a.unknown_since;
+}
+
+std::string source_of(const World& world, std::uint32_t alarm) {
+  const SlotState* newest = nullptr;
+  for (const std::uint32_t slot : world.plan->alarms[alarm].measured_slots) {
+    const SlotState& s = world.board[slot];
+    if (s.at != Instant{} && (newest == nullptr || s.at > newest->at)) newest = &s;
+  }
+  if (newest == nullptr) return {};
+  if (!newest->by_hand) return " (sensor, " + age_words(world.now - newest->at) + ")";
+  return " (by hand, " + print_date(newest->at, world.plan->units, world.plan->zone, world.now) + ")";
+}
+
+}  // namespace overwinter

@@ -1,0 +1,20 @@
+// What an alarm rests on: how old it is, who says so, and whether it still holds.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "rules/engine/world.h"
+
+namespace overwinter {
+
+// "20 min ago", "3 h ago", "4 d ago".
+std::string age_words(Span age);
+
+// Since when the condition that would end an active alarm is unknown; nothing: its evidence is fresh.
+std::optional<Instant> stale_since(const World& world, std::uint32_t alarm);
+
+// " (sensor, 20 min ago)", " (by hand, Sat Dec 19)": of the newest measured input; empty if it has none.
+std::string source_of(const World& world, std::uint32_t alarm);
+
+}  // namespace overwinter
