@@ -9,6 +9,7 @@
 #include "rules/engine/entity_view.h"
 #include "rules/engine/sensor_itself.h"
 #include "rules/gear/place_air.h"
+#include "rules/language/evaluator.h"
 
 namespace overwinter {
 namespace {
@@ -135,6 +136,22 @@ std::vector<std::string> explain_acts(const World& world, std::uint32_t entity) 
   return out;
 }
 
+// Why the rule says nothing now: an input is unknown. Asked of copies: explaining changes nothing.
+std::string undecided(const World& world, std::uint32_t index) {
+  const Program& raise = world.plan->alarms[index].raise;
+  std::vector<Window> windows = world.alarms[index].raise_windows;
+  if (evaluate(raise, world.board, windows, world.now).known) return {};
+  for (const Reference& reference : raise.references) {
+    if (world.board.read(reference).known) continue;
+    const Slot& slot = world.plan->slots[reference.slot];
+    const char* because = world.board[reference.slot].because;
+    return fmt::format("{} {} is not known{}{}", world.entity(slot.entity).name, world.plan->slot_name(reference.slot),
+                       because == nullptr ? "" : ": ", because == nullptr ? "" : because);
+  }
+  const char* reason = reason_of_no_value(raise, world.board, world.now);
+  return reason == nullptr ? "too little is known" : reason;
+}
+
 }  // namespace
 
 std::string_view state_name(const AlarmState& alarm, bool out_of_service, Instant now) {
@@ -174,8 +191,9 @@ ExplainedEntity explain(const World& world, std::uint32_t entity) {
     const AlarmSpec& alarm = world.plan->alarms[i];
     const RuleSpec& rule = world.plan->rules[alarm.rule];
     const std::string_view state = state_name(world.alarms[i], world.entities[entity].out_of_service, world.now);
-    out.alarms.push_back({rule.name, std::string(state), world.alarms[i].title, alarm.raise.source,
-                          rule.file + ":" + std::to_string(rule.line), rule.why});
+    const AlarmState& a = world.alarms[i];
+    out.alarms.push_back({rule.name, std::string(state), a.life == AlarmLife::normal ? "" : a.title, alarm.raise.source,
+                          rule.file + ":" + std::to_string(rule.line), undecided(world, i), rule.why});
   }
   out.acts = explain_acts(world, entity);
   for (std::uint8_t p = 0; p < e.kind->parameters.size(); ++p) {
