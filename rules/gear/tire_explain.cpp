@@ -17,8 +17,11 @@ struct Printer {
   }
   std::string pressure(double pascals) const { return show(pascals, Type::gauge(), Shown::tire_pressure); }
   std::string temperature(double celsius) const { return show(celsius, Type::temperature(), Shown::by_dimension); }
+  // To three digits: what seeps through rubber is small, and the calculation goes on with it.
   std::string rate(double pascals_per_second) const {
-    return show(pascals_per_second, Type::number(dimension::pressure_rate), Shown::tire_pressure);
+    const Type type = Type::number(dimension::pressure_rate);
+    const DisplayUnit unit = display_unit(type, Shown::tire_pressure, around.display_units());
+    return fmt::format("{:.3g} {}", from_canonical(pascals_per_second, unit.unit), unit.symbol);
   }
   std::string uncertain(double value, double plus_minus) const {
     return print_with_uncertainty(value, plus_minus, Type::gauge(), Shown::tire_pressure, around.display_units());
