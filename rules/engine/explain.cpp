@@ -117,6 +117,19 @@ ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std
   return out;
 }
 
+// A default as it is usually written: 50 h, not 2.1 d.
+std::string default_words(const Printer& print, double value) {
+  const Slot& spec = print.spec();
+  const bool number = spec.shown == Shown::plain && spec.type.sort == Sort::number;
+  if (number && value == std::round(value)) return fmt::format("{:.0f}", value);
+  const double hours = value / 3600;
+  const bool duration = spec.type.is_numeric() && spec.type.dimension == dimension::time;
+  if (duration && hours >= 1 && hours == std::round(hours) && hours != 24 * std::round(hours / 24)) {
+    return fmt::format("{:.0f} h", hours);
+  }
+  return print.value(value);
+}
+
 std::vector<std::string> explain_acts(const World& world, std::uint32_t entity) {
   std::vector<std::string> out;
   const Entity& e = world.entity(entity);
@@ -199,11 +212,8 @@ ExplainedEntity explain(const World& world, std::uint32_t entity) {
   for (std::uint8_t p = 0; p < e.kind->parameters.size(); ++p) {
     const Slot& spec = world.plan->slots[e.parameter_slot(p)];
     if (!spec.assumed || !spec.value) continue;
-    const bool whole =
-        spec.shown == Shown::plain && spec.type.sort == Sort::number && *spec.value == std::round(*spec.value);
-    out.assumed.push_back(fmt::format(
-        "{} {} (default)", e.kind->parameters[p].name,
-        whole ? fmt::format("{:.0f}", *spec.value) : Printer{world, e.parameter_slot(p)}.value(*spec.value)));
+    out.assumed.push_back(fmt::format("{} {} (default)", e.kind->parameters[p].name,
+                                      default_words(Printer{world, e.parameter_slot(p)}, *spec.value)));
   }
   return out;
 }
