@@ -138,7 +138,7 @@ void TireModel::explain_normalized(const Surroundings& around, Explanation& out)
   const Printer print{around};
   const auto air = tire_air(around, last_->at);
   if (!air) {
-    out.calculation.push_back(print.no_longer_kept(last_->at));
+    out.calculation.push_back(print.pressure(last_->pressure) + " as read; " + print.no_longer_kept(last_->at));
     return;
   }
   const Sample ambient = tire_ambient(around, last_->by_hand, last_->at);
