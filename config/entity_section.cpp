@@ -7,6 +7,7 @@
 #include "config/sections.h"
 #include "rules/gear/watch.h"
 #include "rules/language/source.h"
+#include "rules/limits.h"
 
 namespace overwinter {
 namespace {
@@ -140,7 +141,6 @@ const KindSpec* kind_of(const YamlNode& key, const YamlNode& map, Draft& draft) 
 }
 
 // Bounds the time that reading a hostile file takes; a large site has some hundred.
-constexpr std::size_t max_entities = 2000;
 
 struct Found {
   const YamlNode* map = nullptr;
@@ -162,8 +162,8 @@ void for_each_id(const YamlNode& root, std::string_view section, Draft& draft, F
       draft.report.error(value, fmt::format("{} is a map of its keys", quote(key.text)));
       sound = false;
     }
-    if (sound && draft.plan.entities.size() >= max_entities) {
-      draft.report.error(key, fmt::format("more than {} places and pieces of gear", max_entities));
+    if (sound && draft.plan.entities.size() >= limits::entities) {
+      draft.report.error(key, fmt::format("more than {} places and pieces of gear", limits::entities));
       sound = false;
     }
     if (!sound || !f(key, value)) draft.broken_ids.push_back(key.text);

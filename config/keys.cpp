@@ -36,7 +36,7 @@ constexpr Key broker_keys[] = {
     {"tls", Form::section, "none", "Encryption; without it the link is plain.", {}, &tls},
     {"protocol", Form::word, "mqtt_5", "Version of MQTT.", protocols},
 };
-constexpr Section broker{"broker", "The MQTT broker; validate, replay and forecast do without.", broker_keys};
+constexpr Section broker{"broker", "The MQTT broker; validate, explain and replay do without.", broker_keys};
 
 constexpr Key season_keys[] = {
     {"lay_up", Form::date, "none", "The day on which it was laid up."},

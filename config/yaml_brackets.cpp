@@ -62,8 +62,9 @@ class Walk {
     }
     ++depth_;
     ++size_;
-    if (depth_ > max_yaml_depth) fault_ = {at_, true};
-    if (size_ > max_bracket_size) fault_ = {at_, false};
+    may_quote_ = true;
+    if (depth_ > max_yaml_depth) fault_ = {at_, BracketFault::Why::too_deep};
+    if (size_ > max_bracket_size) fault_ = {at_, BracketFault::Why::too_much_in_one_pair};
     ++at_;
   }
 
@@ -132,10 +133,12 @@ class Walk {
       --depth_;
       ++at_;
     } else if (c == ',') {
-      if (++size_ > max_bracket_size) fault_ = {at_, false};
+      if (++size_ > max_bracket_size) fault_ = {at_, BracketFault::Why::too_much_in_one_pair};
+      may_quote_ = true;
       ++at_;
-    } else if (c == '"' || c == '\'') {
+    } else if (may_quote_ && (c == '"' || c == '\'')) {
       skip_quoted();
+      may_quote_ = false;
     } else if (is_space(c) || c == '\n' || c == '\r') {
       ++at_;
       if (peek() == '#' && at_ < text_.size()) skip_line();
@@ -144,14 +147,18 @@ class Walk {
     }
   }
 
+  // A quote opens a text only behind an indicator or a tag: inside a plain scalar it is a letter (5 o'clock, the 'a).
   void plain_in_brackets() {
+    const bool is_tag = peek() == '!' || peek() == '&' || (peek() == '?' && ends_word(1));
+    may_quote_ = may_quote_ && is_tag;
     while (at_ < text_.size()) {
       const char c = text_[at_];
       if (c == '[' || c == '{' || c == ']' || c == '}' || c == ',' || is_space(c) || c == '\n') return;
       ++at_;
-      if (c == ':' && ends_word(0)) return;
-      // A word inside a plain scalar may start with a quote (the driver's): only after an indicator does it open a
-      // text.
+      if (c == ':' && ends_word(0)) {
+        may_quote_ = true;
+        return;
+      }
     }
   }
 
@@ -159,12 +166,22 @@ class Walk {
   std::size_t at_ = 0;
   std::size_t depth_ = 0, size_ = 0, indent_ = 0, outermost_ = 0;
   bool line_start_ = true;
+  bool may_quote_ = true;  // in brackets: behind an indicator
   std::optional<BracketFault> fault_;
 };
 
 }  // namespace
 
-std::optional<BracketFault> check_brackets(std::string_view text) { return Walk(text).run(); }
+std::optional<BracketFault> check_brackets(std::string_view text) {
+  // Whatever the walk takes for text, the library may take for structure: so many brackets it can hold.
+  std::size_t brackets = 0;
+  for (std::size_t at = 0; at < text.size(); ++at) {
+    if ((text[at] == '[' || text[at] == '{') && ++brackets > max_brackets) {
+      return BracketFault{at, BracketFault::Why::too_many_in_the_file};
+    }
+  }
+  return Walk(text).run();
+}
 
 std::optional<std::size_t> open_bracket(std::string_view text) {
   Walk walk(text);

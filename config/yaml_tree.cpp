@@ -210,6 +210,18 @@ Explained explain(const std::string& message, std::size_t at, const TextFile& fi
           "a text that holds `: ` or ` #`, or starts with a sign, stands in quotes"};
 }
 
+std::string in_words(BracketFault::Why why) {
+  switch (why) {
+    case BracketFault::Why::too_deep:
+      return fmt::format("brackets deeper than {} levels", max_yaml_depth);
+    case BracketFault::Why::too_much_in_one_pair:
+      return fmt::format("more than {} values in one pair of brackets", max_bracket_size);
+    case BracketFault::Why::too_many_in_the_file:
+      break;
+  }
+  return fmt::format("more than {} brackets in one file", max_brackets);
+}
+
 }  // namespace
 
 const YamlNode* find_key(const YamlNode& map, std::string_view key) {
@@ -235,9 +247,7 @@ std::optional<YamlNode> read_yaml(std::uint32_t index, Report& report) {
     return {};
   }
   if (const auto fault = check_brackets(file.text)) {
-    report.error_at(index, fault->at, fault->at + 1,
-                    fault->too_deep ? fmt::format("brackets deeper than {} levels", max_yaml_depth)
-                                    : fmt::format("more than {} values in one pair of brackets", max_bracket_size));
+    report.error_at(index, fault->at, fault->at + 1, in_words(fault->why));
     return {};
   }
   TreeBuilder builder(index, report);

@@ -14,6 +14,7 @@ namespace overwinter {
 
 inline constexpr std::size_t max_yaml_depth = 32;
 inline constexpr std::size_t max_yaml_values = 100'000;  // bounds the tree's memory
+inline constexpr std::size_t max_brackets = 50'000;      // in one file
 inline constexpr std::size_t max_bracket_size = 10'000;  // brackets and commas in one outermost pair
 
 struct YamlNode {

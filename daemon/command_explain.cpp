@@ -47,7 +47,10 @@ std::string for_a_person(const ExplainedEntity& entity) {
     append_lines(out, "missing: ", quantity.missing);
   }
   for (const ExplainedAlarm& alarm : entity.alarms) {
-    out += fmt::format("  rule {}: {}\n    {} ({})\n", alarm.rule, alarm.state, alarm.condition, alarm.where);
+    const bool open = alarm.state == "normal" && !alarm.undecided.empty();
+    out += fmt::format("  rule {}: {}\n    {} ({})\n", alarm.rule, open ? "cannot be decided" : alarm.state,
+                       alarm.condition, alarm.where);
+    if (!alarm.undecided.empty()) out += fmt::format("    {}\n", alarm.undecided);
     if (!alarm.title.empty()) out += fmt::format("    {}\n", alarm.title);
     if (!alarm.why.empty()) out += fmt::format("    why: {}\n", alarm.why);
   }
@@ -94,6 +97,7 @@ void append_json(std::string& out, const ExplainedAlarm& alarm) {
   add_text(object, "title", alarm.title);
   add_text(object, "condition", alarm.condition);
   add_text(object, "where", alarm.where);
+  add_text(object, "undecided", alarm.undecided);
   add_text(object, "why", alarm.why);
   object.end();
 }

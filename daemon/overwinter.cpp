@@ -80,7 +80,11 @@ CLI::App* add_replay(CLI::App& app, CommandLine& line) {
 CLI::App* add_explain(CLI::App& app, CommandLine& line) {
   CLI::App* command = app.add_subcommand("explain", "Why each reading is judged as it is, with the calculation");
   command->add_option("GEAR", line.explain.gear, "Id of gear, a place or the site; without it all of them");
-  command->add_option("--from", line.explain.files, "Captured messages; - is standard input")->type_name("CAPTURE");
+  command
+      ->add_option("--from", line.explain.files,
+                   "Captured messages, each with a --from of its own; - is standard input")
+      ->type_name("CAPTURE")
+      ->allow_extra_args(false);
   command->add_option("--at", line.explain.at, "As it stood at this time")->type_name("TIME");
   command->add_flag("--json", line.explain.json, "One JSON object a line");
   command->footer("Example: overwinter explain left_front_tire --site site.yaml --from winter.jsonl --at 2027-01-15");

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <utility>
 
 #include "rules/quantity/print.h"
 
@@ -22,6 +23,22 @@ std::string_view headline(EventKind kind) {
 std::string name_in(const Plan& plan, const std::string& id) {
   const std::uint32_t index = plan.find_entity(id);
   return index == no_index ? id : plan.entities[index].name;
+}
+
+// The reasons that are codes; every other is a sentence already.
+std::string_view reason_in_words(std::string_view reason) {
+  constexpr std::array<std::pair<std::string_view, std::string_view>, 6> codes = {{
+      {"out_of_service", "taken out of service"},
+      {"season", "out of season"},
+      {"rule_removed", "its rule is gone"},
+      {"gear_removed", "its gear is gone"},
+      {"evidence", "the readings show it"},
+      {"command", "told by a person"},
+  }};
+  for (const auto& [code, words] : codes) {
+    if (reason == code) return words;
+  }
+  return reason;
 }
 
 std::string in_words(std::string id) {
@@ -51,7 +68,8 @@ std::string story_line(const Plan& plan, const Event& event) {
   if (event.priority && event.kind == EventKind::alarm_raised) line += fmt::format(" ({})", name_of(*event.priority));
   line += ": ";
   if (!event.title.empty()) {
-    line += event.title;
+    const bool code = event.kind == EventKind::act || event.kind == EventKind::command_refused;
+    line += code ? in_words(event.title) : event.title;
   } else {
     line += event.gear.empty() ? plan.site_name : name_in(plan, event.gear);
     add(line, ", ", in_words(event.quantity));
@@ -68,7 +86,7 @@ std::string story_line(const Plan& plan, const Event& event) {
     add(line, " ", event.word);
   }
   add(line, ". ", event.message);
-  add(line, " - ", in_words(event.reason));
+  add(line, " - ", reason_in_words(event.reason));
   if (event.respond_by)
     line += fmt::format(" (respond by {})", print_date(*event.respond_by, plan.units, plan.zone, event.at));
   if (event.last_at) line += fmt::format(" (last heard {})", local_date_and_time(plan, *event.last_at));

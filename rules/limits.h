@@ -20,6 +20,8 @@ inline constexpr std::size_t expression_depth = 64;
 // A site of a hundred pieces of gear takes 30 KiB; the parser's memory grows with the file.
 inline constexpr std::size_t yaml_bytes = std::size_t{1} << 20;
 inline constexpr std::size_t yaml_depth = 32;
+// Places and pieces of gear of a site: a storage lot of a thousand campers. Each costs some kilobytes.
+inline constexpr std::size_t entities = 8000;
 // Ids become levels of MQTT topics and columns of tables on a screen.
 inline constexpr std::size_t id_characters = 40;
 inline constexpr std::size_t name_characters = 100;         // a name, a title: one line on a phone, twice over

@@ -4,16 +4,11 @@
 #include <array>
 #include <vector>
 
+#include "rules/limits.h"
 #include "rules/quantity/unit.h"
 
 namespace overwinter {
 namespace {
-
-constexpr std::size_t longest_text = 200;  // characters of by, note, why, found
-constexpr std::size_t longest_id = 64;
-constexpr Span remembered = one_day;
-constexpr Span furthest_ahead = 5 * one_minute;
-constexpr Span furthest_back = 60 * one_day;
 
 struct Row {
   std::string_view name;
@@ -68,17 +63,17 @@ void read_envelope(CommandCall& call) {
   call.id = call.text("id", false);
   call.by = call.text("by", false);
   call.note = call.text("note", false);
-  if (characters(call.id) > longest_id) call.refuse("'id' is longer than 64 characters");
+  if (characters(call.id) > limits::command_id_characters) call.refuse("'id' is longer than 64 characters");
   for (const CommandMember& member : call.message.members) {
     const auto* text = std::get_if<std::string>(&member.value);
-    if (text != nullptr && characters(*text) > longest_text) {
+    if (text != nullptr && characters(*text) > limits::by_characters) {
       call.refuse("'" + member.key + "' is longer than 200 characters");
     }
   }
   call.at = call.world.now;
   if (const auto at = call.instant("at")) {
-    if (*at > call.world.now + furthest_ahead) call.refuse("'at' lies in the future");
-    if (*at < call.world.now - furthest_back) call.refuse("'at' lies more than 60 days back");
+    if (*at > call.world.now + limits::ahead) call.refuse("'at' lies in the future");
+    if (*at < call.world.now - limits::back_dated_command) call.refuse("'at' lies more than 60 days back");
     call.at = std::min(*at, call.world.now);
   }
 }
@@ -107,7 +102,8 @@ bool answer_again(CommandCall& call) {
     call.id = std::get<std::string>(id->value);
   }
   auto& answered = call.world.answered;
-  std::erase_if(answered, [&](const AnsweredCommand& a) { return a.received + remembered <= call.world.now; });
+  std::erase_if(answered,
+                [&](const AnsweredCommand& a) { return a.received + limits::command_id_remembered <= call.world.now; });
   if (call.id.empty()) return false;
   for (const AnsweredCommand& a : answered) {
     if (a.id != call.id) continue;
@@ -175,12 +171,12 @@ void execute(World& world, const CommandMessage& message) {
   if (!message.retained && answer_again(call)) return;
   run(call);
   const bool accepted = call.refused.empty();
-  const std::string answer = accepted ? call.answer : "Not done: " + call.refused + ".";
+  const std::string answer =
+      accepted ? call.answer : "Not done: " + call.refused + (call.refused.ends_with('?') ? "" : ".");
   world.out.answers.push_back({world.now, message.command, call.id, accepted, call.refused, answer});
   if (!call.id.empty()) {
     world.answered.push_back({world.now, call.id, message.command, call.refused, answer, call.at, accepted});
-    constexpr std::size_t most_remembered = 1000;
-    if (world.answered.size() > most_remembered) world.answered.pop_front();
+    if (world.answered.size() > limits::command_ids_remembered) world.answered.pop_front();
   }
   if (accepted) return;
   Event event;

@@ -11,6 +11,9 @@ namespace overwinter {
 
 void execute(World& world, const CommandMessage& message);
 
+// Once the step has settled: adds to the answer to a hand reading the alarms of that gear that it did not end.
+void tell_what_still_stands(World& world);
+
 // One command under way: typed access to its members, and why it is refused.
 class CommandCall {
  public:

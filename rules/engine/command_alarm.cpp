@@ -3,13 +3,12 @@
 
 #include "rules/engine/alarm.h"
 #include "rules/engine/command.h"
+#include "rules/limits.h"
+#include "rules/quantity/print.h"
 #include "rules/quantity/unit.h"
 
 namespace overwinter {
 namespace {
-
-constexpr Span longest_shelf = 30 * one_day;
-constexpr Span longest_shelf_of_critical = one_day;
 
 std::uint32_t alarm_of(CommandCall& call) {
   const std::string rule = call.text("rule", true);
@@ -60,17 +59,20 @@ void run_shelve(CommandCall& call) {
   } else {
     const auto span = parse_value_of_type(call.text("for", true), Type::duration(), false, UnitContext::binding);
     if (!span) return call.refuse("'for': " + span.error().text);
-    if (*span <= 0 || *span > to_seconds(longest_shelf)) return call.refuse("'for' must be above 0 and at most 30 d");
+    if (*span <= 0 || *span > to_seconds(limits::longest_shelving))
+      return call.refuse("'for' must be above 0 and at most 30 d");
     until = call.world.now + span_from_seconds(*span);
   }
   if (until <= call.world.now) return call.refuse("'until' lies in the past");
   const bool critical = call.world.plan->rules[call.world.plan->alarms[alarm].rule].priority == Priority::critical;
-  if (until > call.world.now + longest_shelf) return call.refuse("an alarm is shelved for at most 30 d");
-  if (critical && until > call.world.now + longest_shelf_of_critical) {
+  if (until > call.world.now + limits::longest_shelving) return call.refuse("an alarm is shelved for at most 30 d");
+  if (critical && until > call.world.now + limits::longest_shelving_of_critical) {
     return call.refuse("a critical alarm is shelved for at most 24 h");
   }
   shelve_alarm(call.world, alarm, until, call.by, call.text("why", false));
-  call.answer = "Shelved until " + format_rfc3339(until) + ": " + title_of(call, alarm) + ". It comes back by itself.";
+  call.answer = "Shelved until " +
+                print_date_and_time(until, call.world.plan->units, call.world.plan->zone, call.world.now) + ": " +
+                title_of(call, alarm) + ". It comes back by itself.";
 }
 
 void run_unshelve(CommandCall& call) {

@@ -1,6 +1,7 @@
 // record (a hand reading) and act (work that changes what to expect).
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "rules/engine/act.h"
 #include "rules/engine/command.h"
@@ -178,11 +179,25 @@ void run_record(CommandCall& call) {
         print_with_uncertainty(expected.value, expected.plus_minus, spec.type, spec.shown, world.plan->units) +
         " expected" + temperature_words(call, slot, call.at) + ".";
   } else if (spec.has_expected) {
-    call.answer = value + " noted; what it should read is unknown: " + expected.unknown_because + ".";
+    call.answer = value + (verdict.empty() ? " noted" : " is " + verdict);
+    const bool said = verdict.find(expected.unknown_because) != std::string::npos;
+    call.answer += said ? "." : std::string("; what it should read is unknown: ") + expected.unknown_because + ".";
   } else {
     call.answer = as_sentence(e.name + ", " + name + ": " + value + " noted.");
   }
   call.answer += beside;
+  world.read_by_hand = entity;
+}
+
+void tell_what_still_stands(World& world) {
+  const std::uint32_t entity = std::exchange(world.read_by_hand, no_index);
+  if (entity == no_index || world.out.answers.empty()) return;
+  std::string& answer = world.out.answers.back().answer;
+  for (const std::uint32_t i : world.wiring.entity_alarms[entity]) {
+    const AlarmState& alarm = world.alarms[i];
+    if (alarm.active() && alarm.raised < world.now) answer += " The alarm \"" + alarm.title + "\" still stands.";
+  }
+  if (!world.out.answers.back().id.empty()) world.answered.back().answer = answer;
 }
 
 void run_act(CommandCall& call) {
@@ -227,13 +242,17 @@ void run_act(CommandCall& call) {
     newest = act;
     counts = apply_act(world, entity, *spec, act);
   }
+  std::string caution;
   if (counts && world.models[entity] != nullptr) {
     EntityView view(world, entity);
-    world.models[entity]->act(view, static_cast<std::uint8_t>(spec - acts.begin()), call.at);
+    const auto which = static_cast<std::uint8_t>(spec - acts.begin());
+    world.models[entity]->act(view, which, call.at);
+    caution = world.models[entity]->caution_in_words(view, which);
+    if (!caution.empty()) caution.insert(0, 1, ' ');
     world.mark_entity(entity);
   }
   if (counts) confirm_by_person(world, entity);
-  const std::string event_text = as_sentence(e.name + ": " + std::string(spec->done) + told + ".");
+  const std::string event_text = as_sentence(e.name + ": " + std::string(spec->done) + told + ".") + caution;
   Event event;
   event.kind = EventKind::act;
   event.gear = e.id;

@@ -5,6 +5,8 @@
 #include <optional>
 #include <string>
 
+#include "rules/engine/reminder.h"
+
 namespace overwinter {
 namespace {
 
@@ -87,13 +89,14 @@ std::string list_open_alarms(const World& world) {
   return text.empty() ? text : text + ".";
 }
 
-std::string list_open_reminders(const World& world) {
+// With the numbers of today, not of the day it was first told.
+std::string list_open_reminders(World& world) {
   std::string text;
   for (std::uint32_t i = 0; i < world.reminders.size(); ++i) {
     const ReminderState& r = world.reminders[i];
     if (r.life != ReminderLife::due && r.life != ReminderLife::overdue) continue;
     text += text.empty() ? "To do: " : " ";
-    text += r.message;
+    text += reminder_text(world, i);
   }
   return text;
 }
@@ -136,7 +139,7 @@ std::string ask_whether_back(const World& world) {
          ". Is the camper back? Until somebody says so (command: season), it is watched as laid up.";
 }
 
-std::string compose(const World& world) {
+std::string compose(World& world) {
   std::string text;
   const auto add = [&text](const std::string& part) {
     if (part.empty()) return;

@@ -55,6 +55,7 @@ const Output& Engine::step(const Input& input) {
   take_up_reload(world);
   std::visit([&](const auto& what) { apply(world, what); }, input.what);
   settle(world);
+  tell_what_still_stands(world);
   return world.out;
 }
 

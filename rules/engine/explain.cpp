@@ -10,6 +10,7 @@
 #include "rules/engine/evidence.h"
 #include "rules/engine/sensor_itself.h"
 #include "rules/gear/place_air.h"
+#include "rules/language/evaluator.h"
 
 namespace overwinter {
 namespace {
@@ -110,6 +111,19 @@ ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std
   return out;
 }
 
+// A default as it is usually written: 50 h, not 2.1 d.
+std::string default_words(const Printer& print, double value) {
+  const Slot& spec = print.spec();
+  const bool number = spec.shown == Shown::plain && spec.type.sort == Sort::number;
+  if (number && value == std::round(value)) return fmt::format("{:.0f}", value);
+  const double hours = value / 3600;
+  const bool duration = spec.type.is_numeric() && spec.type.dimension == dimension::time;
+  if (duration && hours >= 1 && hours == std::round(hours) && hours != 24 * std::round(hours / 24)) {
+    return fmt::format("{:.0f} h", hours);
+  }
+  return print.value(value);
+}
+
 std::vector<std::string> explain_acts(const World& world, std::uint32_t entity) {
   std::vector<std::string> out;
   const Entity& e = world.entity(entity);
@@ -127,6 +141,22 @@ std::vector<std::string> explain_acts(const World& world, std::uint32_t entity) 
                   who + ")");
   }
   return out;
+}
+
+// Why the rule says nothing now: an input is unknown. Asked of copies: explaining changes nothing.
+std::string undecided(const World& world, std::uint32_t index) {
+  const Program& raise = world.plan->alarms[index].raise;
+  std::vector<Window> windows = world.alarms[index].raise_windows;
+  if (evaluate(raise, world.board, windows, world.now).known) return {};
+  for (const Reference& reference : raise.references) {
+    if (world.board.read(reference).known) continue;
+    const Slot& slot = world.plan->slots[reference.slot];
+    const char* because = world.board[reference.slot].because;
+    return fmt::format("{} {} is not known{}{}", world.entity(slot.entity).name, world.plan->slot_name(reference.slot),
+                       because == nullptr ? "" : ": ", because == nullptr ? "" : because);
+  }
+  const char* reason = reason_of_no_value(raise, world.board, world.now);
+  return reason == nullptr ? "too little is known" : reason;
 }
 
 }  // namespace
@@ -168,18 +198,16 @@ ExplainedEntity explain(const World& world, std::uint32_t entity) {
     const AlarmSpec& alarm = world.plan->alarms[i];
     const RuleSpec& rule = world.plan->rules[alarm.rule];
     const std::string_view state = state_name(world.alarms[i], world.entities[entity].out_of_service, world.now);
-    out.alarms.push_back({rule.name, std::string(state), world.alarms[i].title, alarm.raise.source,
-                          rule.file + ":" + std::to_string(rule.line), rule.why});
+    const AlarmState& a = world.alarms[i];
+    out.alarms.push_back({rule.name, std::string(state), a.life == AlarmLife::normal ? "" : a.title, alarm.raise.source,
+                          rule.file + ":" + std::to_string(rule.line), undecided(world, i), rule.why});
   }
   out.acts = explain_acts(world, entity);
   for (std::uint8_t p = 0; p < e.kind->parameters.size(); ++p) {
     const Slot& spec = world.plan->slots[e.parameter_slot(p)];
     if (!spec.assumed || !spec.value) continue;
-    const bool whole =
-        spec.shown == Shown::plain && spec.type.sort == Sort::number && *spec.value == std::round(*spec.value);
-    out.assumed.push_back(fmt::format(
-        "{} {} (default)", e.kind->parameters[p].name,
-        whole ? fmt::format("{:.0f}", *spec.value) : Printer{world, e.parameter_slot(p)}.value(*spec.value)));
+    out.assumed.push_back(fmt::format("{} {} (default)", e.kind->parameters[p].name,
+                                      default_words(Printer{world, e.parameter_slot(p)}, *spec.value)));
   }
   return out;
 }

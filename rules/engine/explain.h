@@ -24,7 +24,8 @@ struct ExplainedQuantity {
 };
 
 struct ExplainedAlarm {
-  std::string rule, state, title, condition, where;  // where: "standard/tires.yaml:12"
+  std::string rule, state, title, condition, where;  // title: while it stands; where: "standard/tires.yaml:12"
+  std::string undecided;                             // why its condition is unknown; empty: it is known
   std::string why;                                   // the rule's own reason for its numbers
 };
 

@@ -173,7 +173,8 @@ void on_sensor_timer(World& world, std::uint32_t index) {
   if (from_sensor && series.sensor.present && sensor.stale_after != Span::max() &&
       series.sensor.at + sensor.stale_after <= world.now) {
     forget_jump(world, index);
-    if (series.hand.present) {  // else the newest hand reading
+    // An older hand reading is no news: what it said then was overtaken by the sensor.
+    if (series.hand.present && series.hand.at > series.sensor.at) {
       const double plus_minus = plus_minus_of(world, sensor.slot, true);
       world.board.set_reading(sensor.slot, series.hand.value, plus_minus, series.hand.at, true);
       world.judge(sensor.slot);

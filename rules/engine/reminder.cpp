@@ -175,6 +175,7 @@ void settle_one(World& world, std::uint32_t index) {
     const Instant late = overdue_at(def, state);
     if (world.now >= late) {
       state.life = ReminderLife::overdue;
+      state.message = reminder_text(world, index);
       world.emit(EventGroup::reminder, index, reminder_event(world, index, EventKind::reminder_overdue));
     } else {
       wake = late;

@@ -44,18 +44,24 @@ bool comes_before(const World& world, std::uint32_t a, std::uint32_t b) {
 }
 
 void update_models(World& world) {
+  std::vector<std::uint32_t>& dirty = world.dirty_entities;
+  const auto later = [&world](std::uint32_t a, std::uint32_t b) { return comes_before(world, b, a); };
+  std::make_heap(dirty.begin(), dirty.end(), later);
   std::size_t seen = 0;
   const auto mark = [&] {
     for (; seen < world.board.touched().size(); ++seen) {
-      for (const std::uint32_t e : world.wiring.models[world.board.touched()[seen]]) world.mark_entity(e);
+      for (const std::uint32_t e : world.wiring.models[world.board.touched()[seen]]) {
+        const std::size_t before = dirty.size();
+        world.mark_entity(e);
+        if (dirty.size() > before) std::push_heap(dirty.begin(), dirty.end(), later);
+      }
     }
   };
   mark();
-  while (!world.dirty_entities.empty()) {
-    const auto first = std::min_element(world.dirty_entities.begin(), world.dirty_entities.end(),
-                                        [&](auto a, auto b) { return comes_before(world, a, b); });
-    const std::uint32_t index = *first;
-    world.dirty_entities.erase(first);
+  while (!dirty.empty()) {
+    std::pop_heap(dirty.begin(), dirty.end(), later);
+    const std::uint32_t index = dirty.back();
+    dirty.pop_back();
     update_model(world, index);
     mark();
   }

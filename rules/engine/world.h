@@ -245,6 +245,7 @@ struct World {
 
   // of the present step
   Output out;
+  std::uint32_t read_by_hand = no_index;  // the entity of a hand reading
   std::vector<PassEvent> pass;
   std::vector<std::uint32_t> judged;  // slots that got a new current reading in this pass
   std::vector<std::uint64_t> entity_dirty, alarm_dirty, reminder_dirty;  // step stamps

@@ -67,6 +67,15 @@ std::optional<AcidTemperature> acid_temperature(const Surroundings& around, Inst
   return AcidTemperature{air.value, false};
 }
 
+double charging_efficiency(LeadAcid chemistry) {
+  return chemistry == LeadAcid::agm || chemistry == LeadAcid::gel ? 0.95 : 0.85;
+}
+
+double cranking_share(double celsius) {
+  static constexpr std::array published{Knot{-30, 0.22}, Knot{-17.8, 0.40}, Knot{-1.1, 0.65}, Knot{26.7, 1.0}};
+  return interpolate(published, celsius);
+}
+
 double charge_after(double charge, double rate, double load, double seconds) {
   const double kept = std::exp(-rate * seconds);
   const double drawn = rate > 0 ? load / rate * (1 - kept) : load * seconds;

@@ -94,6 +94,11 @@ class Decline {
   double rate_ = 0;  // 1/s, self-discharge at the last step
 };
 
+double charging_efficiency(LeadAcid chemistry);  // 0..1, of the charge that goes in
+// What a cold battery gives to a starter, of what it gives at 27 degC. Source: a US Army lesson on batteries, 65 % at
+// 30 degF and 40 % at 0 degF; a straight line between, nothing said below -30 degC.
+double cranking_share(double celsius);
+
 // charge after `seconds` of self-discharge at `rate` (1/s) and a load of `load` (share per second).
 double charge_after(double charge, double rate, double load, double seconds);
 

@@ -1,6 +1,7 @@
 // How the battery's figures come about, in lines that a person can check with a calculator.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "rules/gear/lead_acid_battery_model.h"
@@ -61,16 +62,19 @@ void LeadAcidBatteryModel::explain(const Surroundings& around, std::uint8_t quan
           "a hand reading is of a rested battery unless charging or shore power within 6 h says no");
       return;
     case BatteryQuantity::state_of_charge:
-    case BatteryQuantity::cranking_capacity:
-    case BatteryQuantity::charge_time:
       return explain_charge(around, battery, out);
+    case BatteryQuantity::cranking_capacity:
+      return explain_cranking(around, battery, out);
+    case BatteryQuantity::charge_time:
+      return explain_charge_time(around, battery, out);
+    case BatteryQuantity::time_until_recharge:
+      return explain_time_until_recharge(around, battery, out);
     case BatteryQuantity::estimated_specific_gravity:
     case BatteryQuantity::electrolyte_freezing_point:
     case BatteryQuantity::freezing_margin:
       return explain_acid(around, battery, out);
     case BatteryQuantity::self_discharge_rate:
     case BatteryQuantity::standing_loss:
-    case BatteryQuantity::time_until_recharge:
       return explain_losses(around, battery, out);
     case BatteryQuantity::charging:
     case BatteryQuantity::charger_verdict:
@@ -102,7 +106,13 @@ void LeadAcidBatteryModel::explain_expected(const Surroundings& around, const Ba
     out.assumed.push_back(fmt::format("temperature of the acid: {}", whose(acid->own)));
   }
   const Expectation answer = expected(around, index_of(BatteryQuantity::voltage), instant);
-  if (!answer.known()) out.missing.emplace_back(answer.unknown_because);
+  if (answer.known()) return;
+  if (!acid && held_ && held_->at == instant) {
+    out.calculation.push_back(
+        fmt::format("worked out with the temperature of {}, which is no longer kept", print.date(instant)));
+  } else {
+    out.missing.emplace_back(answer.unknown_because);
+  }
 }
 
 void LeadAcidBatteryModel::explain_charge(const Surroundings& around, const Battery& battery, Explanation& out) const {
@@ -120,6 +130,77 @@ void LeadAcidBatteryModel::explain_charge(const Surroundings& around, const Batt
                                         held_->by_hand ? "by hand" : "median of the rested hours of a day",
                                         print.duration(to_seconds(around.now() - held_->at))));
   if (held_->by_hand) out.assumed.emplace_back("the battery rested when it was read by hand");
+}
+
+// The ones that follow from the charge begin with it; why it is unknown stands with them.
+void LeadAcidBatteryModel::explain_charge_time(const Surroundings& around, const Battery& battery,
+                                               Explanation& out) const {
+  const auto charge = charge_now(around, battery);
+  const auto current = around.parameter(index_of(BatteryParameter::charger_current));
+  if (!charge || !battery.capacity || !current) return;
+  const double capacity = *battery.capacity / 3600;  // Ah
+  const double efficiency = charging_efficiency(battery.chemistry);
+  const auto part = [&](double from, double to, double amperes) {
+    if (!(to > from) || !(amperes > battery.load)) return;
+    out.calculation.push_back(fmt::format("{:.1f} Ah x ({:.0f} % - {:.0f} %) / {} / ({:.2f} A - {:.2f} A) = {:.1f} h",
+                                          capacity, 100 * to, 100 * from, efficiency, amperes, battery.load,
+                                          capacity * (to - from) / efficiency / (amperes - battery.load)));
+  };
+  if (*current <= 0.1 * capacity) return part(*charge, 1, *current);
+  part(*charge, 0.8, *current);
+  part(std::max(*charge, 0.8), 1, 0.4 * *current);
+  out.assumed.emplace_back("above 80 % it takes 0.4 of the charger's current");
+}
+
+void LeadAcidBatteryModel::explain_cranking(const Surroundings& around, const Battery& battery,
+                                            Explanation& out) const {
+  const Printer print{around};
+  const auto charge = charge_now(around, battery);
+  const auto acid = acid_temperature(around, around.now());
+  if (!charge || !acid || acid->celsius < -30) return;
+  const double share = cranking_share(acid->celsius);
+  out.calculation.push_back(fmt::format("{} charged x {:.2f} (what the cold leaves at {}) = {}", print.percent(*charge),
+                                        share, print.temperature(acid->celsius), print.percent(*charge * share)));
+  out.assumed.push_back(fmt::format("temperature of the acid: {}", whose(acid->own)));
+}
+
+void LeadAcidBatteryModel::explain_time_until_recharge(const Surroundings& around, const Battery& battery,
+                                                       Explanation& out) const {
+  const Printer print{around};
+  const auto charge = charge_now(around, battery);
+  if (!charge) return;
+  const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
+  if (*charge <= limit) {
+    out.calculation.push_back(
+        fmt::format("{} charged is not above {} (recharge_below)", print.percent(*charge), print.percent(limit)));
+    return;
+  }
+  constexpr double day = 86400;
+  const double passed = to_seconds(around.now() - held_->at) / day;
+  const double measured = line_ ? -line_->slope : 0;
+  if (line_ && measured - 2 * line_->standard_error > steady_loss(around, battery, *charge)) {
+    out.calculation.push_back(
+        fmt::format("({:.1f} % - {:.0f} %) / {:.3f} %/d (measured) = {:.1f} d, less the {:.1f} d since the reading",
+                    100 * *charge, 100 * limit, 100 * measured * day, (*charge - limit) / measured / day, passed));
+    return;
+  }
+  const auto acid = acid_temperature(around, around.now());
+  if (!acid || (battery.load > 0 && !battery.capacity)) return;
+  const auto rate = lead_acid_self_discharge(Temperature(acid->celsius), battery.chemistry);
+  if (!rate) return;
+  const double drawn = battery.load_per_second() / rate->value;
+  const double time = std::log((*charge + drawn) / (limit + drawn)) / rate->value / day;
+  out.calculation.push_back(drawn > 0
+                                ? fmt::format("load / self-discharge at {}: {:.4f} %/d / {:.4f} %/d = {:.4f}",
+                                              print.temperature(acid->celsius), 100 * battery.load_per_second() * day,
+                                              100 * rate->value * day, drawn)
+                                : fmt::format("self-discharge at {}: {:.4f} %/d of what is left",
+                                              print.temperature(acid->celsius), 100 * rate->value * day));
+  out.calculation.push_back(
+      fmt::format("ln(({:.3f} + {:.4f}) / ({:.3f} + {:.4f})) / {:.6f} per day = {:.1f} d, less the {:.1f} d since the "
+                  "reading",
+                  *charge, drawn, limit, drawn, rate->value * day, time, passed));
+  out.assumed.push_back(fmt::format("temperature of the acid: {}", whose(acid->own)));
 }
 
 void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Battery& battery, Explanation& out) const {

@@ -175,8 +175,9 @@ const char* LeadAcidBatteryModel::not_rested_because(const Battery& battery, con
 void LeadAcidBatteryModel::take_by_hand(Surroundings& around, const Battery& battery, const Sample& reading) {
   if (not_rested_because(battery, reading) != nullptr) return;
   const auto acid = acid_temperature(around, reading.at);
-  if (!acid) return;
-  const double voltage = at_25_degrees(battery.to_block(reading.value), acid->celsius);
+  const double block = battery.to_block(reading.value);
+  if (!acid && block >= fully_discharged_voltage.value) return;
+  const double voltage = at_25_degrees(block, acid ? acid->celsius : 25);
   const auto charge = battery.state_of_charge(voltage);
   if (!charge) return;
   const auto same = [&reading](const TrendPoint& p) { return p.at == reading.at; };

@@ -84,6 +84,9 @@ class LeadAcidBatteryModel final : public Model {
   void publish_charger(Surroundings& around, const Battery& battery) const;
   void explain_expected(const Surroundings& around, const Battery& battery, Instant instant, Explanation& out) const;
   void explain_charge(const Surroundings& around, const Battery& battery, Explanation& out) const;
+  void explain_charge_time(const Surroundings& around, const Battery& battery, Explanation& out) const;
+  void explain_cranking(const Surroundings& around, const Battery& battery, Explanation& out) const;
+  void explain_time_until_recharge(const Surroundings& around, const Battery& battery, Explanation& out) const;
   void explain_acid(const Surroundings& around, const Battery& battery, Explanation& out) const;
   void explain_losses(const Surroundings& around, const Battery& battery, Explanation& out) const;
   void explain_charger(const Surroundings& around, const Battery& battery, Explanation& out) const;

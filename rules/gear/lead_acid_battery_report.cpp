@@ -2,12 +2,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include "rules/gear/lead_acid_battery_model.h"
 #include "rules/physics/electrolyte.h"
-#include "rules/physics/knots.h"
 #include "rules/physics/lead_acid_decline.h"
 #include "rules/physics/lead_acid_recharge.h"
 
@@ -27,14 +25,6 @@ void set(Surroundings& around, BatteryQuantity q, double value, double plus_minu
   around.set(index_of(q), value, plus_minus);
 }
 void unset(Surroundings& around, BatteryQuantity q, const char* because) { around.unset(index_of(q), because); }
-
-double efficiency_of(LeadAcid chemistry) {
-  return chemistry == LeadAcid::agm || chemistry == LeadAcid::gel ? 0.95 : 0.85;
-}
-
-// What a cold battery gives to a starter, of what it gives at 27 degC. Source: a US Army lesson on batteries, 65 % at
-// 30 degF and 40 % at 0 degF; a straight line between, nothing said below -30 degC.
-constexpr std::array cranking{Knot{-30, 0.22}, Knot{-17.8, 0.40}, Knot{-1.1, 0.65}, Knot{26.7, 1.0}};
 
 }  // namespace
 
@@ -97,7 +87,7 @@ void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& b
     unset(around, BatteryQuantity::charge_time, "capacity or charger: {current} is not given");
   } else if (const auto time =
                  overwinter::charge_time(Charge(*battery.capacity), Share(*charge), Share(1), Current(*current),
-                                         Current(battery.load), Share(efficiency_of(battery.chemistry)))) {
+                                         Current(battery.load), Share(charging_efficiency(battery.chemistry)))) {
     set(around, BatteryQuantity::charge_time, time->value, 0.6 * time->value);
   } else {
     unset(around, BatteryQuantity::charge_time, time.error().reason);
@@ -107,7 +97,7 @@ void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& b
   if (!acid) return unset(around, BatteryQuantity::cranking_capacity, no_temperature);
   if (acid->celsius < -30)
     return unset(around, BatteryQuantity::cranking_capacity, "no source tells it below -30 degC");
-  const double factor = interpolate(cranking, acid->celsius);
+  const double factor = cranking_share(acid->celsius);
   set(around, BatteryQuantity::cranking_capacity, *charge * factor, std::hypot(plus_minus * factor, 0.2 * *charge));
 }
 
@@ -195,6 +185,12 @@ std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, s
   const Battery battery = battery_of(around);
   if (const char* because = not_rested_because(battery, reading)) {
     return fmt::format("not judged: {}", because);
+  }
+  if (battery.to_block(reading.value) < fully_discharged_voltage.value) {
+    return fmt::format(
+        "dead: below {:.1f} V it is fully discharged at any temperature, or a cell has failed; its acid freezes early: "
+        "do not charge it while it may be frozen",
+        battery.from_block(fully_discharged_voltage.value));
   }
   const auto acid = acid_temperature(around, reading.at);
   if (!acid) return fmt::format("not judged: {}", no_temperature);

@@ -111,6 +111,9 @@ class Model {
   virtual std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                        const Expectation& expected) const;
 
+  // What a person shall mind after an act that is recorded, as sentences; empty: nothing.
+  virtual std::string caution_in_words(const Surroundings& around, std::uint8_t act) const;
+
   virtual void explain(const Surroundings& around, std::uint8_t quantity, Instant instant, Explanation& out) const;
 
   // The next instant at which update() is wanted without a reading; never: none.

@@ -90,6 +90,7 @@ void add_air(std::vector<QuantitySpec>& to) {
                 .rests_on = air});
   to.push_back({.name = "vapor_pressure",
                 .type = Type::absolute(),
+                .shown = Shown::weather_pressure,
                 .text = "Pressure of the water vapor in the air.",
                 .rests_on = air});
   to.push_back({.name = "absolute_humidity",
@@ -98,6 +99,7 @@ void add_air(std::vector<QuantitySpec>& to) {
                 .rests_on = air});
   to.push_back({.name = "vapor_pressure_deficit",
                 .type = pressure_step,
+                .shown = Shown::weather_pressure,
                 .text = "What the air could still take up: saturation over water less the vapor pressure.",
                 .rests_on = air});
 }
@@ -142,6 +144,7 @@ void add_moisture_and_heat(std::vector<QuantitySpec>& to) {
   const std::vector<std::string_view> air{"temperature", "humidity"};
   to.push_back({.name = "vapor_excess",
                 .type = pressure_step,
+                .shown = Shown::weather_pressure,
                 .text = "Vapor pressure above that of the air outdoors.",
                 .rests_on = air});
   to.push_back({.name = "airing_helps",

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "rules/gear/place_model.h"
+#include "rules/physics/moist_air.h"
 
 namespace overwinter {
 namespace {
@@ -21,6 +22,15 @@ struct Printer {
   std::string temperature(double celsius) const { return show(celsius, Type::temperature()); }
   std::string difference(double kelvin) const { return show(kelvin, Type::number(dimension::temperature)); }
   std::string percent(double share) const { return show(share, Type::share(), Shown::percent); }
+  std::string temperature(const Reckoned& r) const {
+    return print_with_uncertainty(r.value, r.plus_minus, Type::temperature(), Shown::by_dimension,
+                                  around.display_units());
+  }
+  // Of vapor, beside its pascals.
+  std::string pressure(const Reckoned& r) const {
+    return print_with_uncertainty(r.value, r.plus_minus, Type::number(dimension::pressure), Shown::weather_pressure,
+                                  around.display_units());
+  }
   std::string duration(Span span) const { return show(to_seconds(span), Type::duration()); }
 };
 
@@ -42,20 +52,36 @@ void explain_air(const Surroundings& around, Instant instant, Explanation& out) 
   const double saturated = air.humidity > 0 ? air.vapor_pressure.value / air.humidity : 0;
   out.calculation.push_back(fmt::format("air at {} holds {:.1f} Pa of vapor when saturated over water",
                                         print.temperature(air.temperature), saturated));
-  out.calculation.push_back(fmt::format("{:.1f} % x {:.1f} Pa = {:.1f} Pa, plus or minus {:.0f} Pa", 100 * air.humidity,
-                                        saturated, air.vapor_pressure.value, air.vapor_pressure.plus_minus));
+  out.calculation.push_back(fmt::format("{:.1f} % x {:.1f} Pa = {:.1f} Pa, that is {}", 100 * air.humidity, saturated,
+                                        air.vapor_pressure.value, print.pressure(air.vapor_pressure)));
   if (air.dew_point) {
-    out.calculation.push_back(fmt::format("saturated over water at that pressure: {} (dew point, ± {})",
-                                          print.temperature(air.dew_point->value),
-                                          print.difference(air.dew_point->plus_minus)));
+    out.calculation.push_back(
+        fmt::format("saturated over water at that pressure: {} (dew point)", print.temperature(*air.dew_point)));
   }
   if (air.frost_point) {
-    out.calculation.push_back(fmt::format("saturated over ice at that pressure: {} (frost point, ± {})",
-                                          print.temperature(air.frost_point->value),
-                                          print.difference(air.frost_point->plus_minus)));
+    out.calculation.push_back(
+        fmt::format("saturated over ice at that pressure: {} (frost point)", print.temperature(*air.frost_point)));
   }
   if (humidity_over(around) == HumidityOver::ice) {
     out.assumed.emplace_back("below freezing the sensor's humidity is over ice (humidity_over)");
+  }
+}
+
+// What follows from the vapor pressure, whose own calculation stands before.
+void explain_vapor(const Surroundings& around, PlaceQuantity quantity, Instant instant, Explanation& out) {
+  const PlaceAir air = air_at(around, instant);
+  if (!air.known()) {
+    out.missing.emplace_back(air.unknown_because);
+    return;
+  }
+  const double vapor = air.vapor_pressure.value;
+  if (quantity == PlaceQuantity::absolute_humidity) {
+    const double kelvin = air.temperature + 273.15;
+    out.calculation.push_back(fmt::format("{:.1f} Pa / ({} J/(kg K) x {:.1f} K) = {:.2f} g/m³ (ideal gas)", vapor,
+                                          vapor_gas_constant, kelvin, 1000 * vapor / (vapor_gas_constant * kelvin)));
+  } else if (air.humidity > 0) {
+    const double saturated = vapor / air.humidity;
+    out.calculation.push_back(fmt::format("{:.1f} Pa - {:.1f} Pa = {:.1f} Pa", saturated, vapor, saturated - vapor));
   }
 }
 
@@ -114,9 +140,9 @@ void explain_excess(const Surroundings& around, Explanation& out) {
   if (!outdoors.vapor_pressure) out.missing.emplace_back(no_outdoor_humidity);
   const auto excess = vapor_excess(inside, outdoors);
   if (!excess) return;
-  out.calculation.push_back(fmt::format("{:.0f} Pa inside - {:.0f} Pa outdoors = {:.0f} Pa, plus or minus {:.0f} Pa",
+  out.calculation.push_back(fmt::format("{:.0f} Pa inside - {:.0f} Pa outdoors = {:.0f} Pa, that is {}",
                                         inside.vapor_pressure.value, outdoors.vapor_pressure->value, excess->value,
-                                        excess->plus_minus));
+                                        Printer{around}.pressure(*excess)));
 }
 
 }  // namespace
@@ -195,9 +221,10 @@ void PlaceModel::explain(const Surroundings& around, std::uint8_t quantity, Inst
     case dew_point:
     case frost_point:
     case vapor_pressure:
+      return explain_air(around, instant, out);
     case absolute_humidity:
     case vapor_pressure_deficit:
-      return explain_air(around, instant, out);
+      return explain_vapor(around, static_cast<PlaceQuantity>(quantity), instant, out);
     case condensation_margin:
       explain_air(around, around.now(), out);
       return explain_skin(around, out);
@@ -205,8 +232,15 @@ void PlaceModel::explain(const Surroundings& around, std::uint8_t quantity, Inst
       return explain_skin(around, out);
     case cold_mass_temperature:
     case thaw_margin:
-    case thaw_wetting:
       return explain_thaw(around, out);
+    case thaw_wetting:
+      explain_thaw(around, out);
+      if (!out.missing.empty()) return;
+      out.calculation.push_back(fmt::format(
+          "so it takes up {:.1f} g/m² an hour at present; added up since the margin fell below zero: {:.0f} "
+          "g/m²",
+          3.6e6 * thaw_.rate(), 1000 * thaw_.wetting()));
+      return;
     case mold_index:
     case mold_index_ahead:
       return explain_mold(around, out);

@@ -40,6 +40,7 @@ class ThawSpell {
   void pass_time(Instant now);
   void judge(Instant now, std::optional<double> margin, double rate);
   double wetting() const { return wetting_; }  // kg/m2
+  double rate() const { return rate_; }        // kg/m2 s, as last judged
 
   template <class A>
   void archive(A& a) {

@@ -17,15 +17,24 @@ struct Printer {
   }
   std::string pressure(double pascals) const { return show(pascals, Type::gauge(), Shown::tire_pressure); }
   std::string temperature(double celsius) const { return show(celsius, Type::temperature(), Shown::by_dimension); }
+  // To three digits: what seeps through rubber is small, and the calculation goes on with it.
   std::string rate(double pascals_per_second) const {
-    return show(pascals_per_second, Type::number(dimension::pressure_rate), Shown::tire_pressure);
+    const Type type = Type::number(dimension::pressure_rate);
+    const DisplayUnit unit = display_unit(type, Shown::tire_pressure, around.display_units());
+    return fmt::format("{:.3g} {}", from_canonical(pascals_per_second, unit.unit), unit.symbol);
   }
   std::string uncertain(double value, double plus_minus) const {
     return print_with_uncertainty(value, plus_minus, Type::gauge(), Shown::tire_pressure, around.display_units());
   }
   std::string date(Instant t) const { return print_date(t, around.display_units(), around.zone(), around.now()); }
   std::string kelvin(double celsius) const { return fmt::format("{:.1f} K", celsius + 273.15); }
+  // The past is kept for some days only; what was judged then stands.
+  std::string no_longer_kept(Instant t) const {
+    return fmt::format("worked out with the temperature of {}, which is no longer kept", date(t));
+  }
 };
+
+constexpr double normal_celsius = 20;
 
 constexpr std::string_view whose(bool own) { return own ? "its own sensor" : "its place's air, 1.5 h behind"; }
 
@@ -55,20 +64,14 @@ void TireModel::explain(const Surroundings& around, std::uint8_t quantity, Insta
     case TireQuantity::pressure:
       explain_expected(around, instant, out);
       return;
-    case TireQuantity::normalized_pressure: {
-      if (!last_ || !last_->normalized) return;
-      const auto air = tire_air(around, last_->at);
-      if (!air) return;
-      const Sample ambient = tire_ambient(around, last_->by_hand, last_->at);
-      out.calculation.push_back(fmt::format("({} + {}) x 293.15 K / {} - {} = {}", print.pressure(last_->pressure),
-                                            print.pressure(ambient.value), print.kelvin(air->celsius),
-                                            print.pressure(101325), print.pressure(*last_->normalized)));
-      out.assumed.push_back(fmt::format("temperature of the air in it: {}", whose(air->own)));
+    case TireQuantity::normalized_pressure:
+      explain_normalized(around, out);
       return;
-    }
     case TireQuantity::leak_rate:
-    case TireQuantity::time_until_minimum:
       explain_leak(around, out);
+      return;
+    case TireQuantity::time_until_minimum:
+      explain_time_until_minimum(around, out);
       return;
     case TireQuantity::verdict:
       explain_verdict(around, out);
@@ -101,7 +104,11 @@ void TireModel::explain_expected(const Surroundings& around, Instant instant, Ex
   const Measured current = around.measured(index_of(TireQuantity::pressure));
   const TireExpectation e = expectation(around, current.known && current.by_hand, instant);
   if (!e.answer.known()) {
-    out.missing.emplace_back(e.answer.unknown_because);
+    if (last_ && last_->at == instant && last_->residual) {
+      out.calculation.push_back(print.no_longer_kept(instant));
+    } else {
+      out.missing.emplace_back(e.answer.unknown_because);
+    }
     return;
   }
   out.calculation.push_back(fmt::format("filled to {} at {} ({}) on {}; now it is {} ({})",
@@ -126,6 +133,42 @@ void TireModel::explain_expected(const Surroundings& around, Instant instant, Ex
   if (e.ambient.plus_minus >= 3000) out.assumed.emplace_back("outside pressure now: the standard one at this altitude");
 }
 
+void TireModel::explain_normalized(const Surroundings& around, Explanation& out) const {
+  if (!last_ || !last_->normalized) return;
+  const Printer print{around};
+  const auto air = tire_air(around, last_->at);
+  if (!air) {
+    out.calculation.push_back(print.pressure(last_->pressure) + " as read; " + print.no_longer_kept(last_->at));
+    return;
+  }
+  const Sample ambient = tire_ambient(around, last_->by_hand, last_->at);
+  out.calculation.push_back(fmt::format("({} + {}) x 293.15 K / {} - {} = {}", print.pressure(last_->pressure),
+                                        print.pressure(ambient.value), print.kelvin(air->celsius),
+                                        print.pressure(101325), print.pressure(*last_->normalized)));
+  out.assumed.push_back(fmt::format("temperature of the air in it: {}", whose(air->own)));
+}
+
+void TireModel::explain_time_until_minimum(const Surroundings& around, Explanation& out) const {
+  const auto minimum = around.parameter(index_of(TireParameter::minimum_pressure));
+  if (!minimum || !last_ || !last_->normalized) return;  // why it is unknown stands with it
+  const Printer print{around};
+  const std::string at_normal = print.temperature(normal_celsius);
+  const double above = *last_->normalized - *minimum;
+  if (above <= 0) {
+    out.calculation.push_back(fmt::format("{} at {} is not above the minimum of {}", print.pressure(*last_->normalized),
+                                          at_normal, print.pressure(*minimum)));
+    return;
+  }
+  const double loss = loss_per_second(around);
+  if (!(loss > 0)) return;
+  out.calculation.push_back(fmt::format("({} at {} - {}) / {} = {:.1f} d, less the {:.1f} d since the reading",
+                                        print.pressure(*last_->normalized), at_normal, print.pressure(*minimum),
+                                        print.rate(loss), above / loss / 86400,
+                                        to_seconds(around.now() - last_->at) / 86400));
+  out.calculation.push_back(loss > seepage_per_second() ? "it loses by seepage through the rubber and by its leak"
+                                                        : "it loses by seepage through the rubber alone");
+}
+
 void TireModel::explain_leak(const Surroundings& around, Explanation& out) const {
   const Printer print{around};
   if (!line_) {
@@ -133,10 +176,10 @@ void TireModel::explain_leak(const Surroundings& around, Explanation& out) const
         "a trend: nine days of readings, or three hand readings over two weeks, since the last act");
     return;
   }
-  out.calculation.push_back(fmt::format("{} {} from {} to {}: slope {} ± {} (normalized to 20 °C)", line_->count,
+  out.calculation.push_back(fmt::format("{} {} from {} to {}: slope {} ± {} (normalized to {})", line_->count,
                                         line_by_hand_ ? "hand readings" : "daily values", print.date(line_->first),
                                         print.date(line_->last), print.rate(line_->slope),
-                                        print.rate(2 * line_->standard_error)));
+                                        print.rate(2 * line_->standard_error), print.temperature(normal_celsius)));
   out.calculation.push_back(fmt::format("loss {} - seepage {} = {}", print.rate(-line_->slope),
                                         print.rate(seepage_per_second()), print.rate(leak_per_second())));
 }
@@ -148,8 +191,8 @@ void TireModel::explain_verdict(const Surroundings& around, Explanation& out) co
     return;
   }
   if (last_->residual) {
-    out.calculation.push_back(fmt::format("at 20 °C it lies {} {} what it should read, ± {}",
-                                          print.pressure(std::abs(*last_->residual)),
+    out.calculation.push_back(fmt::format("at {} it lies {} {} what it should read, ± {}",
+                                          print.temperature(normal_celsius), print.pressure(std::abs(*last_->residual)),
                                           *last_->residual < 0 ? "below" : "above",
                                           print.pressure(std::hypot(last_->plus_minus, last_->own_plus_minus))));
   } else {
@@ -157,8 +200,8 @@ void TireModel::explain_verdict(const Surroundings& around, Explanation& out) co
   }
   if (lost()) out.calculation.push_back(fmt::format("it fell {} at once, seen twice", print.pressure(-jump_)));
   if (const auto minimum = around.parameter(index_of(TireParameter::minimum_pressure))) {
-    out.calculation.push_back(
-        fmt::format("{} read, minimum {}", print.pressure(last_->pressure), print.pressure(*minimum)));
+    out.calculation.push_back(fmt::format("{} read; minimum {} (meant at {})", print.pressure(last_->pressure),
+                                          print.pressure(*minimum), print.temperature(normal_celsius)));
   }
   if (line_) explain_leak(around, out);
 }

@@ -21,6 +21,7 @@ class TireModel final : public Model {
   void act(Surroundings& around, std::uint8_t act, Instant at) override;
   std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                const Expectation& expected) const override;
+  std::string caution_in_words(const Surroundings& around, std::uint8_t act) const override;
   void explain(const Surroundings& around, std::uint8_t quantity, Instant instant, Explanation& out) const override;
   Instant next_wake() const override { return next_trend_; }
   void save(ArchiveWriter& out) const override;
@@ -66,7 +67,8 @@ class TireModel final : public Model {
   TireExpectation expectation(const Surroundings& around, bool by_hand, Instant instant) const;
   double seepage_per_second() const;  // of the current reading, at the trend's temperatures, Pa/s
   double least_sigma(const Surroundings& around) const;
-  double leak_per_second() const;  // beyond seepage; line_ is known
+  double leak_per_second() const;                            // beyond seepage; line_ is known
+  double loss_per_second(const Surroundings& around) const;  // seepage, and a leak where one is found
 
   bool lost() const { return drops_ >= 2; }  // suddenly, and confirmed by a second reading
   TireVerdict verdict(const Surroundings& around) const;
@@ -78,7 +80,9 @@ class TireModel final : public Model {
   void publish_pressure_to_set(Surroundings& around) const;
   void publish_times(Surroundings& around) const;
   void explain_expected(const Surroundings& around, Instant instant, Explanation& out) const;
+  void explain_normalized(const Surroundings& around, Explanation& out) const;
   void explain_leak(const Surroundings& around, Explanation& out) const;
+  void explain_time_until_minimum(const Surroundings& around, Explanation& out) const;
   void explain_verdict(const Surroundings& around, Explanation& out) const;
   void explain_pressure_to_set(const Surroundings& around, Explanation& out) const;
 

@@ -31,6 +31,11 @@ std::string pressure_text(const Surroundings& around, double pascals) {
   return print_value(pascals, Type::gauge(), Shown::tire_pressure, around.display_units(), around.zone(), around.now());
 }
 
+std::string above_maximum(const Surroundings& around, double maximum) {
+  return fmt::format("above the sidewall's maximum of {}; let air out, standing aside, never in front of the sidewall",
+                     pressure_text(around, maximum));
+}
+
 }  // namespace
 
 TireVerdict TireModel::verdict(const Surroundings& around) const {
@@ -122,6 +127,11 @@ void TireModel::publish_verdict(Surroundings& around) const {
   }
 }
 
+double TireModel::loss_per_second(const Surroundings& around) const {
+  const bool leaks = line_ && verdict(around) == TireVerdict::leaking;
+  return seepage_per_second() + (leaks ? leak_per_second() : 0);
+}
+
 void TireModel::publish_leak(Surroundings& around) const {
   if (line_) {
     set(around, TireQuantity::leak_rate, leak_per_second(), 2 * line_->standard_error);
@@ -132,10 +142,12 @@ void TireModel::publish_leak(Surroundings& around) const {
   const auto minimum = minimum_of(around);
   if (!minimum) return unset(around, TireQuantity::time_until_minimum, "no minimum_pressure is given");
   if (!last_) return unset(around, TireQuantity::time_until_minimum, "it was not read since the fill");
-  const double above = last_->pressure - minimum->value;
+  if (!last_->normalized) {
+    return unset(around, TireQuantity::time_until_minimum, "the temperature at the reading is not known");
+  }
+  const double above = *last_->normalized - minimum->value;  // as the rule tire_under_minimum judges it
   if (above <= 0) return set(around, TireQuantity::time_until_minimum, 0);
-  const bool leaks = line_ && verdict(around) == TireVerdict::leaking;
-  const double loss = seepage_per_second() + (leaks ? leak_per_second() : 0);
+  const double loss = loss_per_second(around);
   const double passed = to_seconds(around.now() - last_->at);
   if (!(loss > 0) || above / loss > two_years) {
     return unset(around, TireQuantity::time_until_minimum, "at its present loss not within two years");
@@ -188,6 +200,11 @@ std::string TireModel::verdict_in_words(const Surroundings& around, std::uint8_t
   if (quantity != index_of(TireQuantity::pressure)) return {};
   Judged judged = judge(around, reading);
   if (expected.known() && !judged.residual) judged.residual = reading.value - expected.value;
+  // A sidewall's maximum is meant cold: what only the sun lifts above it is not to be let out.
+  const auto maximum = around.parameter(index_of(TireParameter::maximum_pressure));
+  if (maximum && std::min(reading.value, judged.normalized.value_or(reading.value)) > *maximum) {
+    return above_maximum(around, *maximum);
+  }
   if (!judged.residual && !minimum_of(around)) {
     return expected.known() ? std::string{} : fmt::format("not judged: {}", expected.unknown_because);
   }
@@ -213,6 +230,14 @@ std::string TireModel::verdict_in_words(const Surroundings& around, std::uint8_t
       break;
   }
   return {};
+}
+
+std::string TireModel::caution_in_words(const Surroundings& around, std::uint8_t act) const {
+  if (static_cast<TireAct>(act) != TireAct::filled) return {};
+  const auto filled = around.parameter(index_of(TireParameter::filled_pressure));
+  const auto maximum = around.parameter(index_of(TireParameter::maximum_pressure));
+  if (!filled || !maximum || *filled <= *maximum) return {};
+  return fmt::format("{} is {}.", pressure_text(around, *filled), above_maximum(around, *maximum));
 }
 
 }  // namespace overwinter

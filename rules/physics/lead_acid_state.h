@@ -20,6 +20,9 @@ enum class LeadAcid : std::uint8_t {
 };
 
 inline constexpr Voltage highest_rested_voltage{12.9};
+// 1.75 V a cell, the usual end-of-discharge voltage of BCI and IEC 60896 tables (from memory): rested below it a block
+// is empty, or has a dead cell, at any temperature; what temperature does to it is below 0.1 V.
+inline constexpr Voltage fully_discharged_voltage{10.5};
 
 // Rested voltage reduced to 25 degC: V - 6 x 0.2 mV/K x (T - 25 degC).
 // Source: thermodynamic dE/dT of the cell at specific gravity 1.2..1.3 (Harned and Hamer 1935; Linden; from memory).

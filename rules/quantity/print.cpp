@@ -52,6 +52,7 @@ constexpr std::array printed_table{
     Printed{"kPa/week", "kPa/week", 0, 1},
     Printed{"bar/week", "bar/week", 2, 2},
     Printed{"mV/K", "mV/K", 0, 1},
+    Printed{"g/m^2", "g/m²", 0, 0},
     Printed{"kg/m^2", "kg/m²", 0, 1},
     Printed{"lb/ft^2", "lb/ft²", 0, 1},
     Printed{"W/m^2", "W/m²", 0, 0},
@@ -144,7 +145,7 @@ constexpr std::array by_dimension_table{
     ByDimension{dimension::density, "g/m^3", "g/m^3"},
     ByDimension{dimension::specific_energy, "kJ/kg", "kJ/kg"},
     ByDimension{dimension::pressure_rate, "kPa/week", "psi/week"},
-    ByDimension{dimension::mass_per_area, "kg/m^2", "lb/ft^2"},
+    ByDimension{dimension::mass_per_area, "g/m^2", "g/m^2"},
     ByDimension{dimension::voltage_per_kelvin, "mV/K", "mV/K"},
     ByDimension{dimension::irradiance, "W/m^2", "W/m^2"},
     ByDimension{dimension::kelvin_time, "K.d", "degF_step.d"},
@@ -265,6 +266,11 @@ std::string print_date(Instant t, DisplayUnits units, const TimeZone& zone, Inst
                                                : fmt::format("{} {} {}", weekday, day, month);
   if (date.year() != to_local(now, zone).date.year()) text += fmt::format(" {}", static_cast<int>(date.year()));
   return text;
+}
+
+std::string print_date_and_time(Instant t, DisplayUnits units, const TimeZone& zone, Instant now) {
+  const auto minutes = std::chrono::duration_cast<std::chrono::minutes>(to_local(t, zone).since_midnight).count();
+  return fmt::format("{} {:02}:{:02}", print_date(t, units, zone, now), minutes / 60, minutes % 60);
 }
 
 }  // namespace overwinter

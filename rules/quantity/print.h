@@ -45,5 +45,7 @@ std::string print_in_unit(double canonical, double plus_minus, const Type& type,
 std::string as_sentence(std::string text);
 
 std::string print_date(Instant t, DisplayUnits units, const TimeZone& zone, Instant now);
+// "Sat Dec 19 09:15", in local time.
+std::string print_date_and_time(Instant t, DisplayUnits units, const TimeZone& zone, Instant now);
 
 }  // namespace overwinter

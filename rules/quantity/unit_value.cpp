@@ -42,7 +42,7 @@ constexpr std::array usual_table{
     UsualUnits{dimension::density, "kg/m^3", {"g/m^3", "kg/m^3"}},
     UsualUnits{dimension::specific_energy, "J/kg", {"kJ/kg"}},
     UsualUnits{dimension::pressure_rate, "Pa/s", {"psi/week", "kPa/week"}},
-    UsualUnits{dimension::mass_per_area, "kg/m^2", {"kg/m^2", "lb/ft^2"}},
+    UsualUnits{dimension::mass_per_area, "kg/m^2", {"g/m^2", "kg/m^2", "lb/ft^2"}},
     UsualUnits{dimension::voltage_per_kelvin, "V/K", {"mV/K", "mV/degF_step"}},
     UsualUnits{dimension::irradiance, "W/m^2", {"W/m^2"}},
     UsualUnits{dimension::kelvin_time, "K.s", {"K.d", "degF_step.d"}},

@@ -85,10 +85,10 @@ TEST(HostileSite, Utf16IsRefused) {
                   6));
 }
 TEST(HostileSite, OverlongUtf8IsRefused) { expect_refused("a: \xC0\xAF\n"); }
-TEST(HostileSite, FileThatIsNotThereIsRefusedAtItsStart) {
+TEST(HostileSite, FileThatIsNotThereIsRefusedByItsName) {
   const LoadedSite site = load_site("no/such/site.yaml", FilesInMemory{});
   ASSERT_EQ(site.faults.size(), 1U);
-  EXPECT_EQ(site.faults[0].where, (Place{"no/such/site.yaml", 1, 1, 1}));
+  EXPECT_EQ(site.faults[0].where, (Place{"no/such/site.yaml", 0, 0, 1}));
 }
 
 RC_GTEST_PROP(HostileSite, AnyBytesAreReadOrRefusedAtAPlace, (const std::string& bytes)) {

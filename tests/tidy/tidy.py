@@ -16,7 +16,7 @@ MAY_INCLUDE = {
     "rules/quantity": QUANTITY,
     "rules/physics": QUANTITY + ["rules/physics/"],
     "rules/language": QUANTITY + ["rules/language/"],
-    "rules/gear": ["rules/"],
+    "rules/gear": QUANTITY + ["rules/physics/", "rules/language/", "rules/gear/"],
     "rules/engine": ["rules/"],
     "rules/standard": ["rules/standard/"],
     "config": ["rules/", "config/"],

@@ -43,6 +43,7 @@ class Tidy(unittest.TestCase):
             ("rules/language/a.h", "rules/physics/mold.h"),
             ("rules/language/a.h", "rules/engine/plan.h"),
             ("rules/engine/a.h", "config/keys.h"),
+            ("rules/gear/a.h", "rules/engine/plan.h"),
             ("rules/gear/a.h", "daemon/intake.h"),
             ("config/a.h", "daemon/intake.h"),
             ("rules/quantity/a.h", "tests/test_headers.h"),

@@ -140,6 +140,50 @@ TEST(Act, ExplainsARiseSoThatNothingIsAsked) {
   }
 }
 
+TEST(Act, OfFillingAboveTheSidewallsMaximumIsRecordedWithACaution) {
+  const auto plan = plan_with(tire_site(std::string(of_october) + ", maximum_pressure: 65 psi"));
+  const auto answer = [&](std::string_view pressure) {
+    const Lived lived = live(
+        plan, together({yard(),
+                        {command("2026-11-03T08:00:00Z", "act",
+                                 fmt::format(R"({{"gear":"left_tire","act":"filled","pressure":"{}"}})", pressure))}}));
+    EXPECT_EQ(told(lived, {EventKind::act}).size(), 1U);
+    return lived.answers.front().answer;
+  };
+  EXPECT_NE(answer("110 psi").find("110.0 psi is above the sidewall's maximum of 65.0 psi; let air out"),
+            std::string::npos)
+      << answer("110 psi");
+  EXPECT_EQ(answer("65 psi").find("maximum"), std::string::npos) << answer("65 psi");
+}
+
+TEST(HandReading, AboveTheSidewallsMaximumIsNotFine) {
+  const Lived lived = live(plan_with(tire_site(std::string(of_october) + ", maximum_pressure: 65 psi")),
+                           together({yard(), {gauge("2026-11-04T08:00:00Z", "110 psi")}}));
+  EXPECT_TRUE(lived.answers.front().answer.starts_with("110.0 psi is above the sidewall's maximum of 65.0 psi; let "))
+      << lived.answers.front().answer;
+}
+
+TEST(HandReading, NamesTheAlarmThatItDoesNotEnd) {
+  constexpr std::string_view soft = R"(
+rules:
+  soft:
+    applies_to: {kind: tire}
+    raise_when: pressure < 42 psi
+    clear_when: pressure > 48 psi
+    title: "{name} is soft"
+    message: Soft.
+)";
+  const Lived lived = live(plan_with(tire_site(of_october), soft),
+                           together({yard(),
+                                     {gauge("2026-11-03T08:00:00Z", "40 psi"), gauge("2026-11-04T08:00:00Z", "45 psi"),
+                                      gauge("2026-11-05T08:00:00Z", "49 psi")}}));
+  ASSERT_EQ(lived.answers.size(), 3U);
+  const std::string stands = " The alarm \"Left tire is soft\" still stands.";
+  EXPECT_EQ(lived.answers[0].answer.find("stands"), std::string::npos) << lived.answers[0].answer;
+  EXPECT_TRUE(lived.answers[1].answer.ends_with(stands)) << lived.answers[1].answer;
+  EXPECT_EQ(lived.answers[2].answer.find("stands"), std::string::npos) << lived.answers[2].answer;
+}
+
 // Three readings that fall, with the tire pumped up between the first two: no leak.
 TEST(Act, RestartsTheTrend) {
   const auto falling = [](bool pumped) {

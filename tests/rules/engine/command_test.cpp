@@ -97,6 +97,11 @@ TEST(Record, LooksAtItsTime) {
   expect_refused("record", at("yesterday"), "no time");
 }
 
+TEST(Record, EndsAQuestionWithItsMarkAlone) {
+  const Lived lived = after("record", R"({"gear":"left_tir","quantity":"pressure","value":"48 psi"})");
+  EXPECT_TRUE(lived.answers.front().answer.ends_with("did you mean left_tire?")) << lived.answers.front().answer;
+}
+
 TEST(Record, AnswersWithTheExpectedPressure) {
   const Lived lived = after("record", R"({"gear":"left_tire","quantity":"pressure","value":"45.6 psi"})");
   ASSERT_EQ(lived.answers.size(), 1U);

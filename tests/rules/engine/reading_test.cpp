@@ -61,6 +61,20 @@ TEST(Readings, ByHandStandWhenTheSensorIsStale) {
   )"));
 }
 
+// The sensor overtook it: it neither ends the alarm nor raises one when the sensor falls silent.
+TEST(Readings, ByHandOlderThanTheSensorsLastStayInThePast) {
+  EXPECT_EQ(told(plan_of(camper, camper_cold()), R"(
+    12-01 00:00 do/record {"gear":"camper","quantity":"temperature","value":"5 degC"}
+    12-01 01:00 camper -5
+    12-01 01:10 camper -5
+    12-01 09:00 yard 5
+  )",
+                 {"camper_cold"}),
+            lines_of(R"(
+    12-01 01:10:00 alarm_raised camper_cold camper
+  )"));
+}
+
 TEST(Readings, RetainedFeedNoRule) {
   EXPECT_EQ(told(plan_of(camper, camper_cold()), R"(
     12-01 00:00 ~camper -5

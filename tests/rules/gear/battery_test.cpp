@@ -94,6 +94,26 @@ TEST(LeadAcidBatteryKind, ListsItsNamesInTheOrderOfItsIndexes) {
   EXPECT_EQ(kind.parameters.size(), 9U);
 }
 
+// 1.75 V a cell is the end of discharge in BCI and IEC 60896 tables (from memory); 9.10 V lies below it, 11.0 V not.
+TEST(Battery, BelowTenAndAHalfVoltsIsDeadAtAnyTemperature) {
+  const auto read = [](double volts) {
+    BatteryRig rig;
+    rig.go(charged_on + 20 * one_day);
+    rig.around.read("voltage", volts, {}, true);
+    rig.step();
+    const Sample reading{volts, 0.06, rig.around.time, true, true};
+    const Expectation expected = rig.model.expected(rig.around, voltage_index, rig.around.time);
+    return std::pair(rig.around.value("state_of_charge"),
+                     rig.model.verdict_in_words(rig.around, voltage_index, reading, expected));
+  };
+  const auto [charge, words] = read(9.1);
+  EXPECT_EQ(charge, 0.0);
+  EXPECT_TRUE(words.starts_with("dead")) << words;
+  const auto [no_charge, no_words] = read(11.0);
+  EXPECT_EQ(no_charge, std::nullopt);
+  EXPECT_TRUE(no_words.starts_with("not judged")) << no_words;
+}
+
 // A clean winter: self-discharge alone, 5 months in a cold garage, 10 mV resolution.
 TEST(Battery, ACleanWinterStaysWithinWhatIsExpected) {
   BatteryRig rig;

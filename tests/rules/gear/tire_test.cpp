@@ -188,6 +188,14 @@ TEST(Tire, ThePressureToSetIsHeldToTheSidewall) {
   EXPECT_NEAR(rig.around.value("pressure_to_set").value_or(0) / psi, 41.17, 0.01);
 }
 
+// 39 psi at -20 degC are 47.5 psi at 20 degC and one atmosphere (ideal gas): below 47.3 psi only as read.
+TEST(Tire, ReachesItsMinimumAtTwentyDegrees) {
+  TireRig rig;
+  rig.around.set_parameter("minimum_pressure", 47.3 * psi);
+  rig.sensor(filled_on + 30 * one_day, 39 * psi, -20);
+  EXPECT_GT(rig.around.value("time_until_minimum").value_or(0), 0);
+}
+
 TEST(Tire, UncertainAndSilentReadingsLeaveTheVerdictUnknown) {
   TireRig rig;
   rig.sensor(filled_on + one_day, 52 * psi, fill_celsius);

@@ -138,6 +138,7 @@ TEST(PrintDate, FollowsTheReaderAndNamesAnotherYear) {
   EXPECT_EQ(print_date(t, DisplayUnits::us, west, now), "Fri Dec 18");
   const Instant next_year = sys_days(std::chrono::January / 2 / 2027) + std::chrono::hours(12);
   EXPECT_EQ(print_date(next_year, DisplayUnits::us, west, now), "Sat Jan 2 2027");
+  EXPECT_EQ(print_date_and_time(t, DisplayUnits::us, west, now), "Fri Dec 18 20:00");
 }
 
 }  // namespace
