@@ -21,7 +21,7 @@ namespace overwinter::bench {
 namespace {
 
 constexpr double aim_megabytes_a_day = 5;
-constexpr Span snapshot_interval = 6 * one_hour;
+constexpr Span snapshot_interval = 12 * one_hour;
 
 double bytes_written() {
   std::ifstream in("/proc/self/io");

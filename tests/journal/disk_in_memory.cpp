@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cstring>
+#include <utility>
 
 namespace overwinter {
 
@@ -67,6 +68,7 @@ struct DiskInMemory::Methods {
     auto& shared = of(file).content->shared;
     *into = nullptr;
     if (bytes != 32768) return SQLITE_IOERR_SHMMAP;
+    if (!std::exchange(of(file).uses_shared, true)) ++of(file).content->users_of_shared;
     const auto index = static_cast<std::size_t>(region);
     while (extend != 0 && shared.size() <= index) shared.push_back(std::make_unique<std::array<char, 32768>>());
     if (index < shared.size()) *into = shared[index]->data();
@@ -75,7 +77,8 @@ struct DiskInMemory::Methods {
   static int lock_shared(sqlite3_file*, int, int, int) { return SQLITE_OK; }
   static void barrier(sqlite3_file*) {}
   static int unmap_shared(sqlite3_file* file, int) {
-    of(file).content->shared.clear();
+    Content& content = *of(file).content;
+    if (std::exchange(of(file).uses_shared, false) && --content.users_of_shared == 0) content.shared.clear();
     return SQLITE_OK;
   }
 
@@ -111,7 +114,7 @@ struct DiskInMemory::Methods {
     if (!content.exists && (flags & SQLITE_OPEN_CREATE) == 0) return SQLITE_CANTOPEN;
     if (!content.exists && !disk.use_operation()) return SQLITE_IOERR;
     content.exists = true;
-    of(file) = {{table()}, &disk, &content};
+    of(file) = {{table()}, &disk, &content, false};
     if (out_flags != nullptr) *out_flags = flags;
     return SQLITE_OK;
   }
@@ -189,6 +192,7 @@ void DiskInMemory::cut_power(SplitMix& random) {
     }
     content.unsynced.clear();
     content.shared.clear();
+    content.users_of_shared = 0;
     content.now = content.synced;
   }
   operations_left_ = UINT64_MAX;

@@ -42,11 +42,13 @@ class DiskInMemory {
     std::string now, synced;
     std::vector<Write> unsynced;
     std::vector<std::unique_ptr<std::array<char, 32768>>> shared;
+    int users_of_shared = 0;
   };
   struct OpenFile {
     sqlite3_file base;
     DiskInMemory* disk;
     Content* content;
+    bool uses_shared;
   };
   struct Methods;
 

@@ -23,7 +23,7 @@ std::shared_ptr<const Plan> small_site() {
         "season: {lay_up: 2026-10-31}\n"
         "places:\n"
         "  outdoors:\n    temperature: {topic: yard/temperature, unit: degC}\n"
-        "  camper:\n    temperature: {topic: camper/temperature, unit: degC}\n"
+        "  camper:\n    temperature: {topic: camper/temperature, unit: degF}\n"
         "gear:\n"
         "  door: {kind: door_or_vent, place: camper, should_be: open, open: {topic: camper/door}}\n";
     LoadedSite site = load_site("site.yaml", files);
@@ -68,12 +68,15 @@ void expect_same(const HourlyValue& got, const HourlyValue& wanted) {
 
 RC_GTEST_PROP(HourlyValues, AreTheLeastMeanAndGreatestOfEachHour, ()) {
   const auto messages = random_messages(200);
-  // Written down apart: numbers by series and hour, in kelvin.
+  // Written down apart: numbers by series and hour, in degC.
   std::map<std::pair<std::string, std::int64_t>, std::vector<double>> hours;
   for (const JournaledInput& m : messages) {
     if (m.payload == "unplugged" || (m.topic != "yard/temperature" && m.topic != "camper/temperature")) continue;
-    const std::string series = m.topic == "yard/temperature" ? "outdoors/temperature" : "camper/temperature";
-    hours[{series, m.at.time_since_epoch().count() / 3'600'000}].push_back(std::stod(m.payload) + 273.15);
+    const bool is_outdoors = m.topic == "yard/temperature";
+    const std::string series = is_outdoors ? "outdoors/temperature" : "camper/temperature";
+    const double number = std::stod(m.payload);
+    hours[{series, m.at.time_since_epoch().count() / 3'600'000}].push_back(is_outdoors ? number
+                                                                                       : (number - 32) * 5 / 9);
   }
   std::vector<HourlyValue> wanted;
   for (const auto& [key, values] : hours) {
@@ -154,7 +157,7 @@ TEST_F(KeptSmall, ReadingsOlderThanKeepRawAreHours) {
   fill(99);
   // SQLite's own sums of the same readings, before they leave.
   const std::string before =
-      ask("SELECT printf('%.6f %.6f %.6f %d', min(v) + 273.15, avg(v) + 273.15, max(v) + 273.15,"
+      ask("SELECT printf('%.6f %.6f %.6f %d', min(v), avg(v), max(v),"
           " count(*)) FROM (SELECT CAST(CAST(payload AS TEXT) AS REAL) AS v, at / 3600000 AS h "
           "FROM inputs) GROUP BY h ORDER BY h LIMIT 1 OFFSET 100");
   ASSERT_TRUE(keep_small(*journal_, *small_site(), now_));
