@@ -46,8 +46,8 @@ constexpr Section season{"season", "The lay-up's begin and end.", season_keys};
 
 constexpr Key journal_keys[] = {
     {"file", Form::file, "<site id>.sqlite in the state directory", "The store of readings and events."},
-    {"keep_raw", Form::duration, "for ever", "How long every reading is kept."},
-    {"keep_hourly", Form::duration, "for ever", "How long hourly values are kept."},
+    {"keep_raw", Form::duration, "30 d", "How long every reading is kept."},
+    {"keep_hourly", Form::duration, "1825 d", "How long hourly values and events are kept."},
 };
 constexpr Section journal{"journal", "The store of readings and events.", journal_keys};
 

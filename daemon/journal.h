@@ -36,6 +36,7 @@ struct HourlyValue {
 
 class Journal {
  public:
+  static constexpr std::uint64_t no_bound = std::uint64_t{1} << 62;
   enum class Trouble : std::uint8_t { none, held, unusable };
   struct Opened;
   // Takes the file's lock, checks the file and brings it to this version. A damaged one is moved aside (its name is in
@@ -47,35 +48,43 @@ class Journal {
   ~Journal();
 
   // --- Recovery
-  Result<SavedSnapshot> snapshot();
+  // The newest snapshot whose number is below `below`: an older one if the newest cannot be read.
+  Result<SavedSnapshot> snapshot(std::uint64_t below = no_bound);
   Result<void> each_input_after(std::uint64_t number, const std::function<void(const JournaledInput&)>& take);
   std::uint64_t last_number() const;  // of the inputs; 0: none
 
   // --- Running
   void add(const JournaledInput& input);  // into the waiting batch, in memory
-  std::size_t waiting() const;
+  std::size_t waiting() const;            // inputs in it
   // One transaction: the waiting batch, then what was told. synced: it is on the disk when this returns; else it is
-  // safe from a kill, and the disk has it soon. On a fault everything still waits, and commit() may be tried again. The
-  // entries' ids are filled in.
+  // safe from a kill, and the disk has it soon. On a fault everything still waits, events and outbox too, and goes with
+  // the next commit. The entries' ids are filled in, also then.
   Result<void> commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced);
+  // The state after the input `number`, synced; what waits is committed with it.
   Result<void> save_snapshot(std::uint64_t number, std::string_view bytes);
-  // Readings that were dropped from the batch because the file could not be written for too long.
+  // Inputs that left the batch because the file could not be written for too long. A hole: a snapshot closes it.
   std::uint64_t lost() const;
 
+  // What is still to be sent, oldest first, whether the file could be written or not. At most limits::outbox_messages;
+  // beyond it the oldest leave.
   Result<std::vector<OutboxEntry>> outbox();
+  // On a fault it stands done in memory, and in the file with the next commit; the same of the next two.
   Result<void> delivered(std::uint64_t id);
 
   Result<void> remember_retained(const std::vector<std::string>& topics);
   Result<std::vector<std::string>> retained_ever();
   Result<void> forget_retained(const std::string& topic);
 
-  // --- Retention: sensor messages older than `before` and before the snapshot leave, as hourly values.
+  // --- Retention
+  // Inputs older than `before` that the oldest snapshot holds already, in order: recovery needs them no more.
   Result<std::vector<JournaledInput>> messages_before(Instant before, std::size_t most);
   Result<void> replace_by_hourly(const std::vector<JournaledInput>& messages, const std::vector<HourlyValue>& values);
-  Result<void> forget_before(Instant hourly_before);
+  // Hourly values and events older than this leave, and topics that no input names.
+  Result<void> forget_before(Instant before);
 
  private:
   struct Db;
+  Result<void> write_marks();
   explicit Journal(std::unique_ptr<Db> db);
   std::unique_ptr<Db> db_;
 };

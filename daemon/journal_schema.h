@@ -5,12 +5,15 @@
 
 namespace overwinter {
 
+// PRAGMA application_id of a journal: the letters OvWi. A file with tables and another id is not ours.
+inline constexpr int journal_application_id = 0x4F765769;
+
 // Migration i brings a file of version i to version i + 1; PRAGMA user_version holds the version. Old ones stay as they
 // are: files in the field went through them.
 inline constexpr std::array journal_migrations{
     // topics: each once, for a topic is longer than a payload.
     // inputs: what was applied, in order. kind: JournaledInput::Kind. at: ms since 1970.
-    // events: what the engine said, one JSON object a row, at the input that made it happen.
+    // events: what the engine said, one JSON object a row; number: of the input that made it happen.
     // snapshots: the state after the input `number`; the newest two are kept.
     // outbox: told and not yet with the broker. retained: topics that ever held a retained message.
     // hourly: what is left of readings that are older than keep_raw.

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "daemon/intake.h"
+#include "rules/limits.h"
 
 namespace overwinter {
 namespace {
@@ -26,7 +27,8 @@ std::vector<HourlyValue> hourly_values(const Plan& plan, const std::vector<Journ
     for (const SensorValue& v : readings->values) {
       const std::uint32_t slot = plan.sensors[v.sensor].slot;
       if (v.rejected_because != nullptr || !plan.slots[slot].type.is_numeric()) continue;
-      const Instant hour = Instant(v.at.time_since_epoch() / one_hour * one_hour);
+      if (v.at > message.at + limits::ahead || v.at < message.at - limits::back_dated_reading) continue;  // not taken
+      const Instant hour = std::chrono::floor<std::chrono::hours>(v.at);
       HourlyValue& h = hours[{slot, hour}];
       if (h.count == 0) {
         h.series = plan.entities[plan.slots[slot].entity].id + "/" + std::string(plan.slot_name(slot));

@@ -1,5 +1,5 @@
-// Keeps the journal small: readings older than the site's keep_raw become hourly values, and those leave after
-// keep_hourly.
+// Keeps the journal small: inputs older than the site's keep_raw leave once a snapshot holds them, their numbers as
+// hourly values; those, and events, leave after keep_hourly.
 #pragma once
 
 #include "daemon/journal.h"

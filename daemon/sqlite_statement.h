@@ -4,6 +4,7 @@
 #include <sqlite3.h>
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -17,9 +18,17 @@ inline tl::unexpected<Fault> sqlite_fault(sqlite3* db) {
   const char* remedy = "is the disk sound? it goes on in memory and tries again";
   if (code == SQLITE_FULL) remedy = "make room on the disk; it goes on in memory until then";
   if (code == SQLITE_READONLY) remedy = "the file or its folder is read-only; it goes on in memory";
-  if (code == SQLITE_BUSY) remedy = "another program holds the file";
+  if (code == SQLITE_BUSY) remedy = "another program holds the file; it goes on in memory and tries again";
+  if (code == SQLITE_CORRUPT || code == SQLITE_NOTADB) {
+    remedy = "the file is damaged; it goes on in memory, and the next start moves the file aside";
+  }
   return fault(std::string("the journal: ") + sqlite3_errmsg(db), remedy);
 }
+
+// Bytes that are no text: bound as a BLOB, so that the sqlite3 tool shows and dumps all of them.
+struct Bytes {
+  std::string_view bytes;
+};
 
 class Statement {
  public:
@@ -50,9 +59,8 @@ class Statement {
   Result<void> run() {
     while (step()) {
     }
-    const bool bad = failed();
-    auto result = bad ? Result<void>(sqlite_fault(db_)) : Result<void>();
-    if (statement_ != nullptr) sqlite3_reset(statement_);
+    auto result = failed() ? Result<void>(sqlite_fault(db_)) : Result<void>();
+    reset();
     return result;
   }
 
@@ -62,6 +70,7 @@ class Statement {
     const auto size = static_cast<std::size_t>(sqlite3_column_bytes(statement_, column));
     return bytes == nullptr ? std::string() : std::string(bytes, size);
   }
+  // Ends the reading: a statement that stands on a row keeps the file from being tidied up.
   void reset() {
     if (statement_ != nullptr) sqlite3_reset(statement_);
   }
@@ -72,10 +81,23 @@ class Statement {
   void bind_one(int index, int value) { bind_one(index, std::int64_t{value}); }
   void bind_one(int index, bool value) { bind_one(index, std::int64_t{value ? 1 : 0}); }
   void bind_one(int index, double value) { sqlite3_bind_double(statement_, index, value); }
+  // A view without bytes may hold no address, which SQLite would take for NULL.
   void bind_one(int index, std::string_view value) {
-    sqlite3_bind_text(statement_, index, value.data(), static_cast<int>(value.size()), SQLITE_TRANSIENT);
+    sqlite3_bind_text(statement_, index, value.empty() ? "" : value.data(), static_cast<int>(value.size()),
+                      SQLITE_TRANSIENT);
   }
   void bind_one(int index, const std::string& value) { bind_one(index, std::string_view(value)); }
+  void bind_one(int index, Bytes value) {
+    sqlite3_bind_blob(statement_, index, value.bytes.empty() ? "" : value.bytes.data(),
+                      static_cast<int>(value.bytes.size()), SQLITE_TRANSIENT);
+  }
+  void bind_one(int index, const std::optional<std::int64_t>& value) {
+    if (value) {
+      bind_one(index, *value);
+    } else {
+      sqlite3_bind_null(statement_, index);
+    }
+  }
 
   sqlite3* db_;
   sqlite3_stmt* statement_ = nullptr;
