@@ -10,12 +10,11 @@ namespace {
 bool is_public(const Plan& plan, const Wiring& wiring, std::uint32_t slot) {
   const Slot& spec = plan.slots[slot];
   if (std::ranges::any_of(plan.publish, [&](const auto& entry) { return entry.first == slot; })) return true;
-  const bool used = !wiring.alarms[slot].empty() || !wiring.reminders[slot].empty();
   switch (spec.role) {
     case Slot::Role::measured:
-      return spec.sensor != no_index || spec.by_hand || used;
+      return true;  // any may be recorded by hand
     case Slot::Role::computed:
-      return used;
+      return !wiring.alarms[slot].empty() || !wiring.reminders[slot].empty();
     case Slot::Role::watch:
     case Slot::Role::parameter:
       break;

@@ -16,7 +16,8 @@ struct RetainedTopic {
   std::string name;
 };
 
-// Quantities that are measured, that a rule or reminder uses or that the site publishes; then alarms; then reminders.
+// Quantities that are measured (also those that nobody brings yet: their topics hold nothing), that a rule or reminder
+// uses or that the site publishes; then alarms; then reminders.
 std::vector<RetainedTopic> retained_topics(const Plan& plan);
 
 }  // namespace overwinter

@@ -97,9 +97,21 @@ std::string filled(std::string_view text, const Placeholders& words, bool is_jso
   return out;
 }
 
+// An object or a list; a text may begin with a placeholder.
 bool looks_like_json(std::string_view text) {
-  const std::size_t first = text.find_first_not_of(" \t\r\n");
-  return first != std::string_view::npos && (text[first] == '{' || text[first] == '[');
+  constexpr std::string_view blank = " \t\r\n";
+  const std::size_t first = text.find_first_not_of(blank);
+  if (first == std::string_view::npos || text[first] != '{')
+    return first != std::string_view::npos && text[first] == '[';
+  const std::size_t next = text.find_first_not_of(blank, first + 1);
+  return next != std::string_view::npos && (text[next] == '"' || text[next] == '}');
+}
+
+// A topic that holds nothing until somebody records a value is not worth finding.
+bool is_worth_finding(const Plan& plan, const RetainedTopic& topic) {
+  if (topic.of != RetainedTopic::Of::quantity) return true;
+  const Slot& slot = plan.slots[topic.index];
+  return slot.role != Slot::Role::measured || slot.sensor != no_index || slot.by_hand;
 }
 
 }  // namespace
@@ -111,7 +123,7 @@ std::vector<Publication> self_description(const Plan& plan) {
   for (const SelfDescription& description : plan.self_description) {
     const bool is_json = looks_like_json(description.message);
     for (const RetainedTopic& topic : topics) {
-      if (topic.of != sort_of(description.what)) continue;
+      if (topic.of != sort_of(description.what) || !is_worth_finding(plan, topic)) continue;
       const Placeholders words = words_of(plan, topic);
       out.push_back({filled(description.topic, words, false), filled(description.message, words, is_json), true, 1});
     }

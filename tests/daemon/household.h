@@ -15,6 +15,7 @@
 
 #include "config/site_file.h"
 #include "daemon/caretaker.h"
+#include "rules/engine/world.h"
 
 namespace overwinter {
 
