@@ -15,6 +15,8 @@ Result<std::string> read_password(const BrokerSpec& spec, const std::string& cre
   std::error_code none;
   if (file.empty() && !credentials.empty() && std::filesystem::exists(credentials + "/mqtt-password", none)) {
     file = credentials + "/mqtt-password";
+    // A unit always names its credential; one that is empty says that the broker asks for no password.
+    if (std::filesystem::file_size(file, none) == 0) return std::string();
   }
   if (file.empty()) return std::string();
   std::ifstream in(file, std::ios::binary);

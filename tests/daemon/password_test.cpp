@@ -42,6 +42,8 @@ TEST_F(PasswordTest, ElseItIsTheServiceManagersCredential) {
 TEST_F(PasswordTest, NoneIsGiven) {
   EXPECT_EQ(read_password(BrokerSpec{}, ""), "");
   EXPECT_EQ(read_password(BrokerSpec{}, folder.string()), "");
+  (void)file("mqtt-password", "");
+  EXPECT_EQ(read_password(BrokerSpec{}, folder.string()), "");
 }
 
 TEST_F(PasswordTest, AFileThatIsMissingOrEmptyIsAFaultThatNamesIt) {
