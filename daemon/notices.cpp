@@ -3,11 +3,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <iterator>
 
 #include "daemon/json_text.h"
+#include "daemon/notice_text.h"
 #include "rules/engine/alarm.h"
 #include "rules/engine/evidence.h"
+#include "rules/engine/reminder.h"
 #include "rules/limits.h"
 
 namespace overwinter {
@@ -15,67 +16,31 @@ namespace {
 
 bool is_urgent(Priority priority) { return priority >= Priority::high; }
 
-// Cut at a word, with an ellipsis; counts code points.
-std::string shortened(const std::string& text, std::size_t most) {
-  std::size_t points = 0, cut = 0, byte = 0;
-  for (; byte < text.size(); ++byte) {
-    if ((static_cast<unsigned char>(text[byte]) & 0xC0U) == 0x80U) continue;  // inside a code point
-    if (++points > most) break;
-    if (text[byte] == ' ') cut = byte;
-  }
-  if (points <= most) return text;
-  return text.substr(0, cut == 0 ? byte : cut) + "…";
-}
-
-// When somebody is asked to have acted, as a sentence of its own.
-std::string by_when(const World& world, Instant respond_by) {
-  if (respond_by == Instant{}) return {};
-  const Plan& plan = *world.plan;
-  if (respond_by - world.now >= one_day) {
-    return fmt::format(" By {}.", print_date(respond_by, plan.units, plan.zone, world.now));
-  }
-  const LocalTime local = to_local(respond_by, plan.zone);
-  const auto minutes = local.since_midnight / one_minute;
-  return fmt::format(" By {} {:02}:{:02}.", print_date(respond_by, plan.units, plan.zone, world.now), minutes / 60,
-                     minutes % 60);
-}
-
-std::string event_word(EventKind kind) {
-  switch (kind) {
-    case EventKind::alarm_raised:
-      return "raised";
-    case EventKind::alarm_cleared:
-      return "cleared";
-    case EventKind::reminder_due:
-      return "due";
-    case EventKind::reminder_overdue:
-      return "overdue";
-    case EventKind::digest:
-      return "digest";
-    case EventKind::alarm_acknowledged:
-    case EventKind::alarm_shelved:
-    case EventKind::alarm_unshelved:
-    case EventKind::alarm_suppressed:
-    case EventKind::alarm_unsuppressed:
-    case EventKind::gear_taken_out:
-    case EventKind::gear_put_back:
-    case EventKind::reminder_done:
-    case EventKind::reminder_skipped:
-    case EventKind::hand_reading:
-    case EventKind::act:
-    case EventKind::command_refused:
-    case EventKind::reading_rejected:
-    case EventKind::sensor_silent:
-    case EventKind::sensor_back:
-      break;
-  }
-  return {};
-}
-
-bool in_quiet_hours(const Plan& plan, Instant t) {
-  const Span time = to_local(t, plan.zone).since_midnight;
+bool in_quiet_hours(const Plan& plan, Span time) {
   if (plan.quiet_from <= plan.quiet_to) return time >= plan.quiet_from && time < plan.quiet_to;
   return time >= plan.quiet_from || time < plan.quiet_to;
+}
+
+bool is_hidden(const World& world, std::uint32_t alarm) {
+  const AlarmState& a = world.alarms[alarm];
+  return a.suppressed || a.shelved_until > world.now;
+}
+
+std::uint32_t alarm_of_id(const World& world, const std::string& id) {
+  const auto found = std::ranges::find_if(world.alarms, [&](const AlarmState& a) { return a.id == id; });
+  return found == world.alarms.end() ? no_index : static_cast<std::uint32_t>(found - world.alarms.begin());
+}
+
+// It is still asked for: its gear is in service, and it is its season.
+bool is_open(const World& world, const std::string& reminder, const std::string& gear) {
+  return std::ranges::any_of(find_reminders(*world.plan, reminder, gear), [&](std::uint32_t index) {
+    const ReminderLife life = world.reminders[index].life;
+    return life == ReminderLife::due || life == ReminderLife::overdue;
+  });
+}
+
+std::string evidence_of(const World& world, std::uint32_t alarm) {
+  return stale_since(world, alarm) ? "stale" : "fresh";
 }
 
 }  // namespace
@@ -104,9 +69,14 @@ std::vector<Notice> Notices::step(const World& world, const std::vector<Event>& 
   std::vector<Notice> out;
   for (const Event& event : events) take(world, event, out);
   repeat(world, out);
-  if (!waiting_.empty()) {
+  if (waiting_.empty()) {
+    release_at_ = never;
+  } else {
     if (release_at_ == never) release_at_ = release_after(world.now);
     if (release_at_ <= world.now) release(world, out);
+  }
+  if (!events.empty()) {
+    std::erase_if(heard_, [&](const std::string& id) { return alarm_of_id(world, id) == no_index; });
   }
   for (Notice& notice : out) notice.title = shortened(notice.title, limits::notice_title_characters);
   return out;
@@ -114,64 +84,78 @@ std::vector<Notice> Notices::step(const World& world, const std::vector<Event>& 
 
 Instant Notices::next_deadline() const {
   Instant next = waiting_.empty() ? never : release_at_;
-  for (const auto& [id, repeat] : repeats_) next = std::min(next, repeat.next);
+  for (const auto& [id, repeat] : repeats_) {
+    if (!repeat.held) next = std::min(next, repeat.next);
+  }
   return next;
 }
 
 // At once while the day has had no notice yet and may have one; else at the hour of the next.
 Instant Notices::release_after(Instant now) const {
   const Plan& plan = *plan_;
+  const Span hour = in_quiet_hours(plan, plan.notices_at) ? plan.quiet_to : plan.notices_at;
+  const Span time = to_local(now, plan.zone).since_midnight;
   const bool had_one = sent_on_ != Instant{} && local_day(sent_on_, plan.zone) == local_day(now, plan.zone);
-  const bool early = to_local(now, plan.zone).since_midnight < plan.notices_at;
-  if (!had_one && !early && !in_quiet_hours(plan, now)) return now;
-  Instant next = next_local(now, plan.notices_at, plan.zone);
-  if (in_quiet_hours(plan, next)) next = next_local(next, plan.quiet_to, plan.zone);
-  return next;
+  if (!had_one && time >= hour && !in_quiet_hours(plan, time)) return now;
+  return next_local(now, hour, plan.zone);
+}
+
+bool Notices::is_heard(const std::string& id) const { return std::ranges::find(heard_, id) != heard_.end(); }
+
+void Notices::hear(const std::string& id) {
+  if (!is_heard(id)) heard_.push_back(id);
 }
 
 void Notices::withdraw(const std::string& id) {
-  std::erase_if(waiting_, [&](const Item& item) { return item.id == id; });
-  if (waiting_.empty()) release_at_ = never;
+  const auto is = [&](const Item& item) { return item.id == id; };
+  std::erase_if(waiting_, is);
+  std::erase_if(held_, is);
+}
+
+void Notices::hold(const std::string& id) {
+  const auto rest = std::ranges::stable_partition(waiting_, [&](const Item& item) { return item.id != id; });
+  held_.insert(held_.end(), rest.begin(), rest.end());
+  waiting_.erase(rest.begin(), rest.end());
+}
+
+void Notices::let_go(const World& world, const std::string& id) {
+  const std::uint32_t alarm = alarm_of_id(world, id);
+  if (alarm == no_index || is_hidden(world, alarm)) return;
+  const auto rest = std::ranges::stable_partition(held_, [&](const Item& item) { return item.id != id; });
+  waiting_.insert(waiting_.end(), rest.begin(), rest.end());
+  held_.erase(rest.begin(), rest.end());
 }
 
 void Notices::take(const World& world, const Event& event, std::vector<Notice>& out) {
   switch (event.kind) {
     case EventKind::alarm_raised:
+      take_raised(world, event, out);
+      break;
     case EventKind::alarm_cleared:
-      take_alarm(world, event, out);
+      take_cleared(world, event, out);
       break;
     case EventKind::alarm_acknowledged:
+      withdraw(event.id);
+      break;
     case EventKind::alarm_shelved:
     case EventKind::alarm_suppressed:
-      withdraw(event.id);
-      if (event.kind == EventKind::alarm_acknowledged) repeats_.erase(event.id);
+      hold(event.id);
+      break;
+    case EventKind::alarm_unshelved:
+    case EventKind::alarm_unsuppressed:
+      let_go(world, event.id);
       break;
     case EventKind::reminder_due:
-    case EventKind::reminder_overdue: {
-      withdraw(event.id);
-      std::string title = world.plan->site_name;
-      const std::uint32_t gear = world.plan->find_entity(event.gear);
-      if (gear != no_index) title = world.entity(gear).name;
-      title = (event.kind == EventKind::reminder_due ? "To do: " : "Overdue: ") + title;
-      waiting_.push_back({event.id, "reminder", event_word(event.kind), event.reminder, event.gear, std::move(title),
-                          event.message, event.priority.value_or(Priority::low), Instant{}});
+    case EventKind::reminder_overdue:
+      take_reminder(world, event);
       break;
-    }
     case EventKind::reminder_done:
     case EventKind::reminder_skipped:
       withdraw(event.id);
       break;
-    case EventKind::digest: {
-      const std::string id = "digest/" + world.plan->site_id + "/" + format_rfc3339(event.at);
-      if (in_quiet_hours(*plan_, world.now)) {
-        waiting_.push_back({id, "digest", "digest", "", event.gear, event.title, event.message, Priority::low, {}});
-        break;
-      }
-      out.push_back({id, world.now, "digest", "digest", "", "", event.gear, {}, event.title, event.message, {}, ""});
+    case EventKind::digest:
+      take_digest(world, event, out);
       break;
-    }
-    case EventKind::alarm_unshelved:
-    case EventKind::alarm_unsuppressed:
     case EventKind::gear_taken_out:
     case EventKind::gear_put_back:
     case EventKind::hand_reading:
@@ -184,111 +168,120 @@ void Notices::take(const World& world, const Event& event, std::vector<Notice>& 
   }
 }
 
-void Notices::take_alarm(const World& world, const Event& event, std::vector<Notice>& out) {
+void Notices::take_raised(const World& world, const Event& event, std::vector<Notice>& out) {
   const Priority priority = event.priority.value_or(Priority::medium);
-  const bool raised = event.kind == EventKind::alarm_raised;
-  const bool was_waiting =
-      std::ranges::any_of(waiting_, [&](const Item& item) { return item.id == event.id && item.event == "raised"; });
+  const Item item{event.id, "alarm", "raised", event.rule, event.gear, event.title, event.message, event.at, priority};
   withdraw(event.id);
-  const std::uint32_t alarm = find_alarm(*world.plan, event.rule, event.gear);
-  std::string message = event.message;
-  if (raised) {
-    message += by_when(world, event.respond_by.value_or(Instant{}));
-    if (alarm != no_index) message += source_of(world, alarm);
+  if (is_urgent(priority)) {
+    out.push_back(notice_of(world, item));
+    hear(event.id);
+    if (priority == Priority::critical) repeats_[event.id] = {0, world.now + limits::first_repeat, false};
+  } else if (!is_heard(event.id)) {  // raised again with its old id it is no news
+    waiting_.push_back(item);
+  }
+}
+
+void Notices::take_cleared(const World& world, const Event& event, std::vector<Notice>& out) {
+  const Priority priority = event.priority.value_or(Priority::medium);
+  withdraw(event.id);
+  repeats_.erase(event.id);
+  if (!is_heard(event.id)) return;
+  const Item item{
+      event.id, "alarm", "cleared", event.rule, event.gear, "Over: " + event.title, text_of_end(event.reason),
+      event.at, priority};
+  if (is_urgent(priority)) {
+    out.push_back(notice_of(world, item));
   } else {
-    repeats_.erase(event.id);
-    if (was_waiting) return;  // nobody heard of it
-    message = event.reason == "cleared" ? "It is over." : "It is watched no longer: " + event.reason + ".";
+    waiting_.push_back(item);
   }
-  if (!is_urgent(priority)) {
-    const bool again = raised && alarm != no_index && world.alarms[alarm].first_raised < event.at;
-    if (again) return;
-    waiting_.push_back({event.id, "alarm", event_word(event.kind), event.rule, event.gear, event.title,
-                        std::move(message), priority, event.respond_by.value_or(Instant{})});
-    return;
+}
+
+void Notices::take_reminder(const World& world, const Event& event) {
+  const char* what = event.kind == EventKind::reminder_due ? "due" : "overdue";
+  withdraw(event.id);
+  waiting_.push_back({event.id, "reminder", what, event.reminder, event.gear, title_of_reminder(world, event),
+                      event.message, event.at, event.priority.value_or(Priority::low)});
+}
+
+void Notices::take_digest(const World& world, const Event& event, std::vector<Notice>& out) {
+  const Item item{
+      "digest/" + plan_->site_id, "digest", "digest", {}, event.gear, event.title, event.message, event.at, {}};
+  if (in_quiet_hours(*plan_, to_local(world.now, plan_->zone).since_midnight)) {
+    waiting_.push_back(item);
+  } else {
+    out.push_back(notice_of(world, item));
   }
-  Notice notice{event.id + (raised ? "/raised/" : "/cleared/") + format_rfc3339(event.at),
-                world.now,
-                "alarm",
-                event_word(event.kind),
-                event.rule,
-                "",
-                event.gear,
-                priority,
-                raised ? event.title : "Over: " + event.title,
-                std::move(message),
-                event.respond_by,
-                raised ? "fresh" : ""};
-  out.push_back(std::move(notice));
-  if (raised && priority == Priority::critical) repeats_[event.id] = {0, world.now + limits::first_repeat};
 }
 
 void Notices::repeat(const World& world, std::vector<Notice>& out) {
   for (auto at = repeats_.begin(); at != repeats_.end();) {
     auto& [id, repeat] = *at;
-    if (repeat.next > world.now) {
-      ++at;
-      continue;
-    }
-    const auto found = std::ranges::find_if(world.alarms, [&id = id](const AlarmState& a) { return a.id == id; });
-    if (found == world.alarms.end() || found->life != AlarmLife::unacknowledged) {
+    const std::uint32_t alarm = alarm_of_id(world, id);
+    if (alarm == no_index || world.alarms[alarm].life != AlarmLife::unacknowledged) {
       at = repeats_.erase(at);
       continue;
     }
-    const auto index = static_cast<std::uint32_t>(found - world.alarms.begin());
-    const AlarmSpec& spec = world.plan->alarms[index];
-    const bool hidden =
-        found->suppressed || found->shelved_until > world.now || world.entities[spec.entity].out_of_service;
-    if (!hidden) {
-      ++repeat.said;
-      out.push_back({id + "/repeated/" + std::to_string(repeat.said), world.now, "alarm", "repeated",
-                     world.plan->rules[spec.rule].name, "", world.entity(spec.entity).id, Priority::critical,
-                     found->title, found->message + by_when(world, found->respond_by) + source_of(world, index),
-                     found->respond_by == Instant{} ? std::optional<Instant>() : found->respond_by,
-                     stale_since(world, index) ? "stale" : "fresh"});
-    }
-    repeat.next = world.now + (repeat.said == 0   ? Span(limits::first_repeat)
-                               : repeat.said == 1 ? limits::second_repeat - limits::first_repeat
-                                                  : Span(limits::further_repeats));
     ++at;
+    repeat.held = is_hidden(world, alarm);
+    if (repeat.held || repeat.next > world.now) continue;
+    const AlarmState& a = world.alarms[alarm];
+    const AlarmSpec& spec = world.plan->alarms[alarm];
+    out.push_back(notice_of(world, {id, "alarm", "repeated", world.plan->rules[spec.rule].name,
+                                    world.entity(spec.entity).id, a.title, a.message, world.now, Priority::critical}));
+    ++repeat.said;
+    repeat.next = world.now + (repeat.said == 1 ? limits::second_repeat - limits::first_repeat
+                                                : std::chrono::hours(limits::further_repeats));
   }
 }
 
+// The alarm's date, source and evidence are those of the moment at which it leaves.
+Notice Notices::notice_of(const World& world, const Item& item) const {
+  Notice notice;
+  notice.id = item.id + "/" + item.event + "/" + format_rfc3339(item.at);
+  notice.at = world.now;
+  notice.about = item.about;
+  notice.event = item.event;
+  notice.gear = item.gear;
+  notice.title = item.title;
+  notice.message = item.message;
+  if (item.about == "digest") return notice;
+  notice.priority = item.priority;
+  (item.about == "alarm" ? notice.rule : notice.reminder) = item.name;
+  const std::uint32_t alarm = alarm_of_id(world, item.id);
+  if (item.about != "alarm" || item.event == "cleared" || alarm == no_index) return notice;
+  notice.message = text_of_alarm(world, alarm, item.message);
+  const Instant respond_by = world.alarms[alarm].respond_by;
+  if (respond_by != Instant{}) notice.respond_by = respond_by;
+  notice.evidence = evidence_of(world, alarm);
+  return notice;
+}
+
 void Notices::release(const World& world, std::vector<Notice>& out) {
+  std::erase_if(waiting_, [&](const Item& i) { return i.about == "reminder" && !is_open(world, i.name, i.gear); });
   // The most urgent first; of equal ones in the order they came.
   std::ranges::stable_sort(waiting_, [](const Item& a, const Item& b) { return a.priority > b.priority; });
-  const Item& first = waiting_.front();
-  Notice notice{first.id + "/" + first.event,
-                world.now,
-                first.about,
-                first.event,
-                "",
-                "",
-                first.gear,
-                first.priority,
-                first.title,
-                first.message,
-                {},
-                ""};
-  (first.about == "alarm" ? notice.rule : notice.reminder) = first.name;
-  if (first.about == "digest") notice.reminder.clear();
-  if (first.respond_by != Instant{}) notice.respond_by = first.respond_by;
-  if (waiting_.size() > 1) {
-    notice.id = "day/" + world.plan->site_id + "/" + format_rfc3339(world.now);
-    notice.title = fmt::format("{}: {} things", world.plan->site_name, waiting_.size());
+  const std::vector<Item> items = std::exchange(waiting_, {});
+  release_at_ = never;
+  if (items.empty()) return;
+  sent_on_ = world.now;
+  Notice notice = notice_of(world, items.front());
+  for (const Item& item : items) {
+    if (item.about == "alarm" && item.event == "raised") hear(item.id);
+  }
+  if (items.size() > 1) {
+    notice.id = "day/" + plan_->site_id + "/" + format_rfc3339(world.now);
+    notice.title = fmt::format("{}: {} things", plan_->site_name, items.size());
     notice.message.clear();
-    for (const Item& item : waiting_) {
+    notice.rule = notice.reminder = notice.gear = notice.evidence = {};
+    for (const Item& item : items) {
+      const Notice one = notice_of(world, item);
       if (!notice.message.empty()) notice.message += '\n';
-      notice.message += item.about == "reminder" ? item.message : item.title + ". " + item.message;
-      if (item.respond_by != Instant{}) {
-        notice.respond_by = notice.respond_by ? std::min(*notice.respond_by, item.respond_by) : item.respond_by;
-      }
+      if (item.about != "reminder") notice.message += item.title + ". ";
+      notice.message += one.message;
+      if (one.respond_by) notice.respond_by = std::min(notice.respond_by.value_or(never), *one.respond_by);
     }
   }
   out.push_back(std::move(notice));
-  waiting_.clear();
-  release_at_ = never;
-  sent_on_ = world.now;
 }
 
 }  // namespace overwinter

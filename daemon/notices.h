@@ -18,13 +18,14 @@ namespace overwinter {
 struct Notice {
   std::string id;  // the same id again is a duplicate
   Instant at{};
-  std::string about;  // alarm, reminder, digest, service
+  std::string about;  // alarm, reminder, digest
   std::string event;  // raised, repeated, cleared, due, overdue, digest
+  // Empty in a notice about several things.
   std::string rule, reminder, gear;
   std::optional<Priority> priority;
   std::string title, message;  // title: up to 50 characters
   std::optional<Instant> respond_by;
-  std::string evidence;  // of an alarm: fresh or stale
+  std::string evidence;  // of a standing alarm: fresh or stale
 };
 
 // Appends one JSON object, without a line break; keys that do not apply are left out.
@@ -41,19 +42,19 @@ class Notices {
 
   template <class A>
   void archive(A& a) {
-    a(waiting_, release_at_, sent_on_, repeats_);
+    a(waiting_, held_, heard_, release_at_, sent_on_, repeats_);
   }
 
  private:
   // Something below high that waits for the day's notice.
   struct Item {
     std::string id, about, event, name, gear, title, message;
+    Instant at{};
     Priority priority = Priority::low;
-    Instant respond_by{};
 
     template <class A>
     void archive(A& a) {
-      a(id, about, event, name, gear, title, message, priority, respond_by);
+      a(id, about, event, name, gear, title, message, at, priority);
       if constexpr (A::reading) {
         if (priority > Priority::critical) a.fail();
       }
@@ -62,23 +63,33 @@ class Notices {
   struct Repeat {
     std::uint32_t said = 0;  // times it was repeated
     Instant next{};
+    bool held = false;  // shelved or suppressed: it waits until it is not
 
     template <class A>
     void archive(A& a) {
-      a(said, next);
+      a(said, next, held);
     }
   };
 
   void take(const World& world, const Event& event, std::vector<Notice>& out);
-  void take_alarm(const World& world, const Event& event, std::vector<Notice>& out);
-  void wait_for_bundle(const World& world, Item item);
+  void take_raised(const World& world, const Event& event, std::vector<Notice>& out);
+  void take_cleared(const World& world, const Event& event, std::vector<Notice>& out);
+  void take_reminder(const World& world, const Event& event);
+  void take_digest(const World& world, const Event& event, std::vector<Notice>& out);
   void withdraw(const std::string& id);
-  void release(const World& world, std::vector<Notice>& out);
+  void hold(const std::string& id);
+  void let_go(const World& world, const std::string& id);
   void repeat(const World& world, std::vector<Notice>& out);
+  void release(const World& world, std::vector<Notice>& out);
+  Notice notice_of(const World& world, const Item& item) const;
   Instant release_after(Instant now) const;
+  bool is_heard(const std::string& id) const;
+  void hear(const std::string& id);
 
   std::shared_ptr<const Plan> plan_;
   std::vector<Item> waiting_;
+  std::vector<Item> held_;                 // of alarms that were shelved or suppressed before their notice left
+  std::vector<std::string> heard_;         // ids of alarms whose raising left in a notice
   Instant release_at_ = never;             // of what waits
   Instant sent_on_{};                      // when the last bundle left
   std::map<std::string, Repeat> repeats_;  // critical alarms that are unacknowledged, by alarm id

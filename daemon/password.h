@@ -8,7 +8,8 @@
 
 namespace overwinter {
 
-// credentials: $CREDENTIALS_DIRECTORY, else empty. Empty answer: none is given. The text never stands in a fault.
+// credentials: $CREDENTIALS_DIRECTORY, else empty. Empty answer: none is given, or an empty credential. The text never
+// stands in a fault.
 Result<std::string> read_password(const BrokerSpec& spec, const std::string& credentials);
 
 }  // namespace overwinter

@@ -1,12 +1,12 @@
 #include "daemon/retained_state.h"
 
 #include <algorithm>
-#include <charconv>
+#include <cmath>
 
 #include "daemon/json_text.h"
+#include "daemon/self_description.h"
 #include "rules/engine/evidence.h"
 #include "rules/engine/explain.h"
-#include "rules/engine/wiring.h"
 #include "rules/limits.h"
 
 namespace overwinter {
@@ -38,76 +38,74 @@ std::string_view name_of(ReminderLife life) {
   return "done";
 }
 
-// A number as it is shown to a person ("42.6 psi") taken apart again: what stands on the topic is what stands on
-// screens.
-struct Shown {
-  std::string_view number, unit;
-};
-Shown take_apart(std::string_view text) {
-  const std::size_t space = text.find(' ');
-  if (space == std::string_view::npos) return {text, {}};
-  return {text.substr(0, space), text.substr(space + 1)};
-}
-
+// Numbers stand in one unit a topic, that of screens; an expected value and its uncertainty are rounded as one.
 class QuantityWriter {
  public:
   QuantityWriter(const World& world, std::uint32_t slot) : world_(world), spec_(world.plan->slots[slot]) {}
 
-  std::string shown(double value, const Type& type) const {
-    return print_value(value, type, spec_.shown, world_.plan->units, world_.plan->zone, world_.now);
-  }
   void value(JsonObject& object, std::string& out, const SlotState& s) const {
     object.key("value");
-    if (!s.has_value) {
+    if (!s.has_value || !std::isfinite(s.value)) {
       out += "null";
-    } else if (spec_.type.is_numeric()) {
-      const std::string text = shown(s.value, spec_.type);
-      const Shown parts = take_apart(text);
-      out += parts.number;
-      if (!parts.unit.empty()) object.text("unit", parts.unit);
-    } else if (spec_.type.sort == Sort::boolean) {
-      out += s.value != 0 ? "true" : "false";
     } else if (spec_.type.sort == Sort::instant) {
       append_json_instant(out, instant_from_seconds(s.value));
+    } else if (spec_.type.is_numeric()) {
+      out += number(s.value, spec_.type);
+    } else if (spec_.type.sort == Sort::boolean) {
+      out += s.value != 0 ? "true" : "false";
     } else {
-      append_json_text(out, shown(s.value, spec_.type));
+      append_json_text(out, word(s.value));
     }
+    if (const std::string symbol = unit(); !symbol.empty()) object.text("unit", symbol);
   }
   void expectation(JsonObject& object, std::string& out, std::string_view key, const Expectation& e) const {
-    if (!e.known()) return;
+    if (!e.known() || !std::isfinite(e.value) || !spec_.type.is_numeric()) return;
+    const Unit shown = display_unit(spec_.type, spec_.shown, world_.plan->units).unit;
+    const std::string pair = print_in_unit(e.value, e.plus_minus, spec_.type, shown, symbol());
+    constexpr std::string_view between = " ± ";
+    const std::size_t at = pair.find(between);
     object.key(key);
-    out += "{\"value\":";
-    out += take_apart(shown(e.value, spec_.type)).number;
-    out += ",\"plus_minus\":";
-    out += take_apart(shown(e.plus_minus, spec_.type.difference())).number;
+    out += "{\"value\":" + pair.substr(0, pair.find(' '));
+    if (at != std::string::npos) {
+      const std::string rest = pair.substr(at + between.size());
+      out += ",\"plus_minus\":" + rest.substr(0, rest.find(' '));
+    }
     out += '}';
   }
   void deviation(JsonObject& object, std::string& out, const SlotState& s) const {
-    if (!s.known() || !s.expected.known()) return;
+    if (!s.known() || !s.expected.known() || !spec_.type.is_numeric()) return;
+    const double deviation = s.value - s.expected.value;
+    if (!std::isfinite(deviation)) return;
     object.key("deviation");
-    out += take_apart(shown(s.value - s.expected.value, spec_.type.difference())).number;
+    out += number(deviation, spec_.type.difference());
   }
 
  private:
+  std::string_view symbol() const { return display_unit(spec_.type, spec_.shown, world_.plan->units).symbol; }
+  // As it stands beside the number; empty for a number without one, a boolean, a word, an instant.
+  std::string unit() const {
+    if (!spec_.type.is_numeric() || spec_.type.sort == Sort::instant) return {};
+    const bool composed = symbol().empty() && spec_.type.dimension != dimension::none;
+    return composed ? canonical_unit(spec_.type) : std::string(symbol());
+  }
+  std::string number(double canonical, const Type& type) const {
+    const DisplayUnit shown = display_unit(type, spec_.shown, world_.plan->units);
+    const std::string text = print_in_unit(canonical, 0, type, shown.unit, shown.symbol);
+    return text.substr(0, text.find(' '));
+  }
+  // As conditions and commands write it.
+  std::string word(double index) const {
+    const auto at = static_cast<std::size_t>(std::max(index, 0.0));
+    return std::string(at < spec_.type.words.size() ? spec_.type.words[at] : std::string_view("unknown"));
+  }
+
   const World& world_;
   const Slot& spec_;
 };
 
-// A measured quantity with a source, one that a rule or reminder uses, or one that the site lists.
-bool is_public(const Plan& plan, const Wiring& wiring, std::uint32_t slot) {
-  const Slot& spec = plan.slots[slot];
-  const bool listed = std::ranges::any_of(plan.publish, [&](const auto& entry) { return entry.first == slot; });
-  if (listed) return true;
-  switch (spec.role) {
-    case Slot::Role::measured:
-      return spec.sensor != no_index || spec.by_hand;
-    case Slot::Role::computed:
-      return !wiring.alarms[slot].empty() || !wiring.reminders[slot].empty();
-    case Slot::Role::watch:
-    case Slot::Role::parameter:
-      break;
-  }
-  return false;
+// A measured quantity that nobody brings: it has a topic once somebody recorded it.
+bool is_never_brought(const Slot& slot, const SlotState& s) {
+  return slot.role == Slot::Role::measured && slot.sensor == no_index && !slot.by_hand && s.at == Instant{};
 }
 
 void append_texts(JsonObject& object, std::string& out, std::string_view key, const std::vector<std::string>& texts) {
@@ -130,19 +128,22 @@ std::string alarm_payload(const World& world, std::uint32_t index, Instant now) 
   std::string out;
   if (a.life == AlarmLife::normal && !shelved) return out;
   JsonObject object(out);
+  const auto text = [&](std::string_view key, const std::string& value) {
+    if (!value.empty()) object.text(key, value);
+  };
   object.text("state", state_name(a, out_of_service, now));
-  object.text("id", a.id);
+  text("id", a.id);
   object.text("priority", overwinter::name_of(rule.priority));
   if (a.since != Instant{}) object.instant("since", a.since);
-  object.text("title", a.title);
-  object.text("message", a.message);
-  object.text("consequence", rule.consequence);
-  object.text("response", rule.response);
+  text("title", a.title);
+  text("message", a.message);
+  text("consequence", rule.consequence);
+  text("response", rule.response);
   if (a.respond_by != Instant{}) object.instant("respond_by", a.respond_by);
-  if (shelved) object.instant("shelved_until", a.shelved_until);
   const std::optional<Instant> stale = stale_since(world, index);
-  object.text("evidence", stale ? "stale" : "fresh");
+  if (a.active()) object.text("evidence", stale ? "stale" : "fresh");
   if (stale) object.instant("evidence_since", *stale);
+  if (shelved) object.instant("shelved_until", a.shelved_until);
   object.end();
   return out;
 }
@@ -164,55 +165,28 @@ std::string reminder_payload(const World& world, std::uint32_t index) {
 
 }  // namespace
 
-RetainedState::RetainedState(std::shared_ptr<const Plan> plan) {
-  const Wiring wiring(*plan);
-  const std::string root = plan->topic_root + "/";
-  for (std::uint32_t slot = 0; slot < plan->slots.size(); ++slot) {
-    if (!is_public(*plan, wiring, slot)) continue;
-    const std::uint32_t entity = plan->slots[slot].entity;
-    const Entity& e = plan->entities[entity];
-    const bool place = e.place == entity;
-    topics_.push_back({Topic::Of::quantity,
-                       slot,
-                       root + (place ? "place/" : "gear/") + e.id + "/" + std::string(plan->slot_name(slot)),
-                       {},
-                       {}});
-  }
-  for (std::uint32_t i = 0; i < plan->alarms.size(); ++i) {
-    const AlarmSpec& spec = plan->alarms[i];
-    topics_.push_back({Topic::Of::alarm,
-                       i,
-                       root + "alarm/" + plan->rules[spec.rule].name + "/" + plan->entities[spec.entity].id,
-                       {},
-                       {}});
-  }
-  for (std::uint32_t i = 0; i < plan->reminders.size(); ++i) {
-    const ReminderSpec& spec = plan->reminders[i];
-    topics_.push_back({Topic::Of::reminder,
-                       i,
-                       root + "reminder/" + plan->reminder_defs[spec.def].name + "/" + plan->entities[spec.entity].id,
-                       {},
-                       {}});
-  }
+RetainedState::RetainedState(std::shared_ptr<const Plan> plan) : described_(self_description(*plan)) {
+  for (RetainedTopic& topic : retained_topics(*plan)) topics_.push_back({std::move(topic), {}, {}});
 }
 
-RetainedState::Payload RetainedState::payload(const World& world, const Topic& topic, Instant now) {
-  if (topic.of == Topic::Of::alarm) {
+RetainedState::Payload RetainedState::payload(const World& world, const RetainedTopic& topic, Instant now) {
+  if (topic.of == RetainedTopic::Of::alarm) {
     std::string text = alarm_payload(world, topic.index, now);
     return {text, text};
   }
-  if (topic.of == Topic::Of::reminder) {
+  if (topic.of == RetainedTopic::Of::reminder) {
     std::string text = reminder_payload(world, topic.index);
     return {text, text};
   }
   const SlotState& s = world.board[topic.index];
+  if (is_never_brought(world.plan->slots[topic.index], s)) return {};
   const QuantityWriter writer(world, topic.index);
   Payload payload;
   std::string& out = payload.text;
   JsonObject object(out);
   writer.value(object, out, s);
   payload.shown = out;
-  if (s.has_value) object.instant("at", s.at);
+  if (s.at != Instant{}) object.instant("at", s.at);  // unknown: when it was last known
   const std::size_t after_time = out.size();
   object.text("quality", s.has_value ? name_of(s.quality) : "bad");
   if (s.has_value) writer.expectation(object, out, "expected", s.expected);
@@ -227,16 +201,18 @@ std::vector<Publication> RetainedState::changes(const World& world, Instant now)
   std::vector<Publication> out;
   next_ = never;
   for (Topic& topic : topics_) {
-    Payload held = payload(world, topic, now);
+    Payload held = payload(world, topic.is, now);
     if (held.shown == topic.shown) continue;
     const Instant free = topic.published + limits::retained_topic_every;
-    if (topic.of == Topic::Of::quantity && topic.published != Instant{} && now < free) {
+    // A time before the last one: the clock was set back, and the rate begins anew.
+    const bool is_soon = topic.published != Instant{} && now >= topic.published && now < free;
+    if (topic.is.of == RetainedTopic::Of::quantity && is_soon) {
       next_ = std::min(next_, free);
       continue;
     }
     topic.shown = std::move(held.shown);
     topic.published = now;
-    out.push_back({topic.name, std::move(held.text), true, 1});
+    out.push_back({topic.is.name, std::move(held.text), true, 1});
   }
   return out;
 }
@@ -244,13 +220,13 @@ std::vector<Publication> RetainedState::changes(const World& world, Instant now)
 Instant RetainedState::next_deadline() const { return next_; }
 
 std::vector<Publication> RetainedState::whole(const World& world, Instant now) {
-  std::vector<Publication> out;
-  out.reserve(topics_.size());
+  std::vector<Publication> out = described_;
+  out.reserve(described_.size() + topics_.size());
   for (Topic& topic : topics_) {
-    Payload held = payload(world, topic, now);
+    Payload held = payload(world, topic.is, now);
     topic.shown = std::move(held.shown);
     topic.published = now;
-    out.push_back({topic.name, std::move(held.text), true, 1});
+    out.push_back({topic.is.name, std::move(held.text), true, 1});
   }
   next_ = never;
   return out;
@@ -259,7 +235,9 @@ std::vector<Publication> RetainedState::whole(const World& world, Instant now) {
 std::vector<std::string> RetainedState::obsolete(const std::vector<std::string>& ever) const {
   std::vector<std::string> out;
   for (const std::string& name : ever) {
-    if (std::ranges::none_of(topics_, [&](const Topic& topic) { return topic.name == name; })) out.push_back(name);
+    const bool is_ours = std::ranges::any_of(topics_, [&](const Topic& topic) { return topic.is.name == name; }) ||
+                         std::ranges::any_of(described_, [&](const Publication& p) { return p.topic == name; });
+    if (!is_ours) out.push_back(name);
   }
   return out;
 }

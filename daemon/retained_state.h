@@ -7,16 +7,11 @@
 #include <utility>
 #include <vector>
 
+#include "daemon/publication.h"
+#include "daemon/retained_topics.h"
 #include "rules/engine/engine.h"
 
 namespace overwinter {
-
-struct Publication {
-  std::string topic;
-  std::string payload;  // empty: the retained message is taken away
-  bool retained = true;
-  int qos = 1;
-};
 
 class RetainedState {
  public:
@@ -27,18 +22,15 @@ class RetainedState {
   std::vector<Publication> changes(const World& world, Instant now);
   // When a change that the rate holds back may leave; never: none waits.
   Instant next_deadline() const;
-  // All of it, with an empty payload for an alarm that is normal.
+  // All of it, with an empty payload for an alarm that is normal; first the site's self-description.
   std::vector<Publication> whole(const World& world, Instant now);
 
-  // Of the topics that ever held a retained message those that this plan no longer has.
+  // Of the topics that ever held a retained message those that this plan no longer has, to be emptied.
   std::vector<std::string> obsolete(const std::vector<std::string>& ever) const;
 
  private:
   struct Topic {
-    enum class Of : std::uint8_t { quantity, alarm, reminder };
-    Of of = Of::quantity;
-    std::uint32_t index = 0;  // slot, alarm or reminder of the plan
-    std::string name;
+    RetainedTopic is;
     std::string shown;  // as last published, without the time
     Instant published{};
   };
@@ -46,9 +38,10 @@ class RetainedState {
     std::string text;   // empty: nothing to hold
     std::string shown;  // the part that decides whether it changed
   };
-  static Payload payload(const World& world, const Topic& topic, Instant now);
+  static Payload payload(const World& world, const RetainedTopic& topic, Instant now);
 
   std::vector<Topic> topics_;
+  std::vector<Publication> described_;
   Instant next_ = never;
 };
 

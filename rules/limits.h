@@ -46,6 +46,10 @@ inline constexpr hours back_dated_reading{14 * 24};  // a radio that stores and 
 inline constexpr hours back_dated_command{60 * 24};  // what was written on paper at the last visits
 inline constexpr minutes ahead{5};                   // clocks of households agree to minutes
 inline constexpr minutes clock_step{5};              // a larger step against the monotonic clock: time is not trusted
+// Trusted time that lies behind by no more is waited for at half speed; by more, state is made anew from the journal.
+inline constexpr hours clock_set_back{24};
+// A clock that nothing disciplines may show so much more than the journal's end: a year without power, and a season.
+inline constexpr hours longest_downtime{550 * 24};
 inline constexpr hours longest_shelving{30 * 24};
 inline constexpr hours longest_shelving_of_critical{24};
 

@@ -3,8 +3,10 @@
 #include "rules/quantity/print.h"
 
 namespace overwinter {
+
 std::string age_words(Span age) {
   const auto minutes = age / one_minute;
+  if (minutes < 1) return "just now";
   if (minutes < 120) return std::to_string(minutes) + " min ago";
   if (minutes < 48 * 60) return std::to_string(minutes / 60) + " h ago";
   return std::to_string(minutes / (24 * 60)) + " d ago";
@@ -17,10 +19,17 @@ std::optional<Instant> stale_since(const World& world, std::uint32_t alarm) {
 }
 
 std::string source_of(const World& world, std::uint32_t alarm) {
+  // A gauge that a person held counts, not the thermometer beside it: its own readings first.
+  const AlarmSpec& spec = world.plan->alarms[alarm];
   const SlotState* newest = nullptr;
-  for (const std::uint32_t slot : world.plan->alarms[alarm].measured_slots) {
+  bool newest_is_own = false;
+  for (const std::uint32_t slot : spec.measured_slots) {
     const SlotState& s = world.board[slot];
-    if (s.at != Instant{} && (newest == nullptr || s.at > newest->at)) newest = &s;
+    const bool own = world.plan->slots[slot].entity == spec.entity;
+    if (s.at == Instant{} || (newest_is_own && !own)) continue;
+    if (newest != nullptr && own == newest_is_own && s.at <= newest->at) continue;
+    newest = &s;
+    newest_is_own = own;
   }
   if (newest == nullptr) return {};
   if (!newest->by_hand) return " (sensor, " + age_words(world.now - newest->at) + ")";

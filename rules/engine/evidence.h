@@ -8,13 +8,14 @@
 
 namespace overwinter {
 
-// "20 min ago", "3 h ago", "4 d ago".
+// "just now", "20 min ago", "3 h ago", "4 d ago".
 std::string age_words(Span age);
 
 // Since when the condition that would end an active alarm is unknown; nothing: its evidence is fresh.
 std::optional<Instant> stale_since(const World& world, std::uint32_t alarm);
 
-// " (sensor, 20 min ago)", " (by hand, Sat Dec 19)": of the newest measured input; empty if it has none.
+// " (sensor, 20 min ago)", " (by hand, Sat Dec 19)": of the newest measured input, of its own gear if
+// there is one; empty if it has none.
 std::string source_of(const World& world, std::uint32_t alarm);
 
 }  // namespace overwinter

@@ -174,7 +174,7 @@ TEST(SensorBinding, TheSensorsOwnCellSurvivesARestart) {
   Result<Engine> restored = Engine::restore(site.plan, site.engine->snapshot());
   ASSERT_TRUE(restored);
   EXPECT_EQ(explain(restored->world(), site.plan->find_entity("tire")).quantities.front().sensor_itself,
-            "battery 2.91 V, 08:01 (0 min ago)");
+            "battery 2.91 V, 08:01 (just now)");
 }
 
 }  // namespace

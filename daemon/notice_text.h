@@ -1,0 +1,23 @@
+// The words of a notice, in the order in which a phone shows them: the thing and the finding; what was measured and
+// what to do; by when; who says so. Pure.
+#pragma once
+
+#include <string>
+
+#include "rules/engine/world.h"
+
+namespace overwinter {
+
+// At most `most` code points: cut at a word, with an ellipsis.
+std::string shortened(const std::string& text, std::size_t most);
+
+// The rule's message, then by when in local dates, then who says so. `message` may lack its final period.
+std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::string& message);
+
+// "To do: Portable generator, exercise generator".
+std::string title_of_reminder(const World& world, const Event& event);
+
+// "It is over."; else why it is watched no longer.
+std::string text_of_end(const std::string& reason);
+
+}  // namespace overwinter

@@ -1,0 +1,257 @@
+// The retained topics: payloads in display units, their rate, what is emptied, what a site's templates say.
+#include "daemon/retained_state.h"
+
+#include <gtest/gtest.h>
+
+#include <map>
+
+#include "daemon/self_description.h"
+#include "tests/daemon/household.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view rules = R"(
+rules:
+  hatch_open: {applies_to: {gear: hatch}, raise_when: open, priority: high, title: "{name} is open", message: Shut it.,
+    consequence: Mice., response: Shut and latch it., respond_within: 3 h, off_delay: 1 s}
+  camper_cold: {applies_to: {place: camper}, raise_when: temperature < 0 degC, clear_when: temperature > 2 degC,
+    priority: low, message: Cold.}
+  leaks: {applies_to: {kind: tire}, raise_when: verdict == "leaking" or time_until_minimum < 1 d, message: Leaks., off_delay: 1 s}
+reminders:
+  look_around: {every: 7 d, message: Look around., steps: [Walk., Look.], look: [Roof.], safety: Stay off the roof.}
+)";
+
+std::string site(std::string_view units, std::string_view more = "") {
+  return R"(
+site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg, display_units: )" +
+         std::string(units) + R"(}
+season: {lay_up: 2026-12-01}
+places:
+  outdoors:
+    temperature: {topic: yard, unit: degC}
+  camper:
+    temperature: {topic: camper, unit: degC}
+gear:
+  tire:
+    {kind: tire, place: outdoors, filled: {pressure: 350 kPa, temperature: 15 degC, date: 2026-11-24}, pressure: {topic: tire, unit: kPa}}
+  spare: {kind: tire, place: outdoors, filled: {pressure: 350 kPa, temperature: 15 degC, date: 2026-11-24}}
+  hatch: {kind: door_or_vent, place: camper, open: {topic: hatch}}
+rules_from: [rules.yaml]
+)" + std::string(more);
+}
+
+struct Watched {
+  std::shared_ptr<const Plan> plan;
+  Household house;
+  RetainedState state;
+  std::map<std::string, std::string> broker;  // topic without the root -> payload
+
+  explicit Watched(std::string_view units = "us", std::string_view more = "")
+      : plan(plan_of_files(site(units, more), rules)), house(plan, "12-01 16:00"), state(plan) {
+    keep(state.whole(house.world(), utc("12-01 16:00")));
+  }
+  std::size_t keep(const std::vector<Publication>& publications) {
+    for (const Publication& p : publications) {
+      EXPECT_TRUE(p.retained);
+      const std::string root = plan->topic_root + "/";
+      broker[p.topic.starts_with(root) ? p.topic.substr(root.size()) : p.topic] = p.payload;
+    }
+    return publications.size();
+  }
+  std::size_t hear(std::string_view at, const std::string& topic, const std::string& payload) {
+    house.hear(at, topic, payload);
+    return keep(state.changes(house.world(), utc(at)));
+  }
+};
+
+TEST(RetainedStateTest, AMeasuredQuantityHasValueUnitTimeAndQuality) {
+  Watched w;
+  w.hear("12-01 17:00", "camper", "-3.1");
+  EXPECT_EQ(w.broker["place/camper/temperature"],
+            R"({"value":26,"unit":"°F","at":"2026-12-01T17:00:00Z","quality":"good"})");
+  w.hear("12-01 17:00", "hatch", "open");
+  EXPECT_EQ(w.broker["gear/hatch/open"], R"({"value":true,"at":"2026-12-01T17:00:00Z","quality":"good"})");
+  Watched metric("metric");
+  metric.hear("12-01 17:00", "camper", "-3.1");
+  EXPECT_EQ(metric.broker["place/camper/temperature"],
+            R"({"value":-3.1,"unit":"°C","at":"2026-12-01T17:00:00Z","quality":"good"})");
+}
+
+TEST(RetainedStateTest, WhatIsUnknownIsNullWithItsUnitAndTheTimeItWasLastKnown) {
+  Watched w;
+  EXPECT_EQ(w.broker["place/camper/temperature"], R"({"value":null,"unit":"°F","quality":"bad"})");
+  w.hear("12-01 17:00", "camper", "-3.1");
+  w.house.wait_until("12-01 23:30");  // silent for 6 h
+  w.keep(w.state.changes(w.house.world(), utc("12-01 23:30")));
+  EXPECT_EQ(w.broker["place/camper/temperature"],
+            R"({"value":null,"unit":"°F","at":"2026-12-01T17:00:00Z","quality":"bad"})");
+}
+
+TEST(RetainedStateTest, WhereAModelKnowsWhatToExpectItStandsBesideWithItsUncertainty) {
+  Watched w;
+  w.hear("12-01 17:00", "yard", "-11");
+  w.hear("12-01 17:02", "tire", "300");
+  const std::string& payload = w.broker["gear/tire/pressure"];
+  const SlotState& s = w.house.world().board[w.plan->find_slot(w.plan->find_entity("tire"), "pressure")];
+  EXPECT_TRUE(payload.starts_with(R"({"value":43.5,"unit":"psi","at":"2026-12-01T17:02:00Z","quality":"good",)"))
+      << payload;
+  // 1 psi = 6894.757 Pa (NIST SP 811); rounded as on screens.
+  const std::string pair =
+      print_with_uncertainty(s.expected.value, s.expected.plus_minus,
+                             w.plan->slots[w.plan->find_slot(w.plan->find_entity("tire"), "pressure")].type,
+                             Shown::tire_pressure, DisplayUnits::us);
+  const std::string value = pair.substr(0, pair.find(' '));
+  const std::string rest = pair.substr(pair.find("± ") + 3);
+  const std::string both = "{\"value\":" + value + ",\"plus_minus\":" + rest.substr(0, rest.find(' ')) + "}";
+  EXPECT_NE(payload.find("\"expected\":" + both + ",\"expected_now\":" + both), std::string::npos) << payload << both;
+  EXPECT_TRUE(payload.ends_with(fmt::format(",\"deviation\":{:.1f}}}", (s.value - s.expected.value) / 6894.757)))
+      << payload;
+}
+
+TEST(RetainedStateTest, WordsStandAsConditionsWriteThemAndDurationsInOneUnit) {
+  Watched w;
+  EXPECT_TRUE(w.broker.contains("gear/tire/verdict"));
+  EXPECT_NE(w.broker["gear/tire/time_until_minimum"].find("\"unit\":\"h\""), std::string::npos);
+  w.hear("12-01 17:00", "yard", "-11");
+  w.hear("12-01 17:00:30", "tire", "300");
+  EXPECT_EQ(w.broker["gear/tire/verdict"].find("\"unit\""), std::string::npos);
+  for (const auto& [topic, payload] : w.broker) EXPECT_EQ(payload.find("nan"), std::string::npos) << topic;
+}
+
+TEST(RetainedStateTest, GearWithoutASourceHasATopicOnceSomebodyRecordedIt) {
+  Watched w;
+  EXPECT_EQ(w.broker["gear/spare/pressure"], "");
+  w.house.say("12-01 17:00", "record", R"({"gear":"spare","quantity":"pressure","value":"48 psi"})");
+  w.keep(w.state.changes(w.house.world(), utc("12-01 17:00")));
+  EXPECT_TRUE(w.broker["gear/spare/pressure"].starts_with(R"({"value":48.0,"unit":"psi")"))
+      << w.broker["gear/spare/pressure"];
+}
+
+TEST(RetainedStateTest, AQuantityIsPublishedWhenItChangesAndAtMostOnceAMinute) {
+  Watched w("metric");
+  EXPECT_EQ(w.hear("12-01 17:00", "camper", "3.1"), 1U);
+  EXPECT_EQ(w.hear("12-01 17:05", "camper", "3.1"), 0U);   // no change
+  EXPECT_EQ(w.hear("12-01 17:06", "camper", "3.13"), 0U);  // none that is shown
+  EXPECT_EQ(w.hear("12-01 17:07", "camper", "3.2"), 1U);
+  EXPECT_EQ(w.hear("12-01 17:07:30", "camper", "3.3"), 0U);
+  EXPECT_EQ(w.state.next_deadline(), utc("12-01 17:08"));
+  EXPECT_EQ(w.hear("12-01 17:07:40", "camper", "3.4"), 0U);
+  EXPECT_EQ(w.keep(w.state.changes(w.house.world(), utc("12-01 17:08"))), 1U);
+  EXPECT_NE(w.broker["place/camper/temperature"].find("\"value\":3.4,"), std::string::npos);
+  EXPECT_EQ(w.state.next_deadline(), never);
+  EXPECT_EQ(w.hear("12-01 17:08:10", "camper", "3.5"), 0U);
+  EXPECT_EQ(w.hear("12-01 17:08:20", "camper", "3.4"), 0U);  // back again before it might leave
+  EXPECT_EQ(w.state.next_deadline(), never);
+}
+
+TEST(RetainedStateTest, AClockThatWasSetBackHoldsNothingBack) {
+  Watched w("metric");
+  EXPECT_EQ(w.hear("12-01 17:00", "camper", "3.1"), 1U);
+  w.house.hear("12-01 17:01", "camper", "4.1");
+  EXPECT_EQ(w.keep(w.state.changes(w.house.world(), utc("12-01 09:00"))), 1U);
+}
+
+TEST(RetainedStateTest, AnAlarmStandsAtOnceWithAllItsKeysAndIsEmptiedWhenItIsNormal) {
+  Watched w;
+  EXPECT_EQ(w.broker["alarm/hatch_open/hatch"], "");
+  w.hear("12-01 17:00", "hatch", "open");
+  EXPECT_EQ(w.broker["alarm/hatch_open/hatch"],
+            R"({"state":"unacknowledged","id":"hatch_open/hatch/2026-12-01T17:00:00Z","priority":"high",)"
+            R"("since":"2026-12-01T17:00:00Z","title":"Hatch is open","message":"Shut it.","consequence":"Mice.",)"
+            R"("response":"Shut and latch it.","respond_by":"2026-12-01T20:00:00Z","evidence":"fresh"})");
+  w.house.say("12-01 17:01", "acknowledge", R"({"rule":"hatch_open","gear":"hatch"})");
+  w.keep(w.state.changes(w.house.world(), utc("12-01 17:01")));
+  EXPECT_TRUE(w.broker["alarm/hatch_open/hatch"].starts_with(R"({"state":"acknowledged")"));
+  w.hear("12-01 17:02", "hatch", "shut");
+  w.house.wait_until("12-01 17:03");
+  w.keep(w.state.changes(w.house.world(), utc("12-01 17:03")));
+  EXPECT_EQ(w.broker["alarm/hatch_open/hatch"], "");
+}
+
+TEST(RetainedStateTest, EvidenceIsStaleSinceTheSensorFellSilent) {
+  Watched w;
+  w.hear("12-01 17:00", "camper", "-3");
+  w.hear("12-01 17:10", "camper", "-3");
+  EXPECT_NE(w.broker["alarm/camper_cold/camper"].find(R"("evidence":"fresh"})"), std::string::npos);
+  w.house.wait_until("12-02 01:00");
+  w.keep(w.state.changes(w.house.world(), utc("12-02 01:00")));
+  EXPECT_NE(w.broker["alarm/camper_cold/camper"].find(R"("evidence":"stale","evidence_since":"2026-12-01T23:10:00Z"})"),
+            std::string::npos)
+      << w.broker["alarm/camper_cold/camper"];
+}
+
+TEST(RetainedStateTest, AShelvedAlarmSaysUntilWhen) {
+  Watched w;
+  w.house.say("12-01 17:00", "shelve", R"({"rule":"hatch_open","gear":"hatch","for":"2 h"})");
+  w.keep(w.state.changes(w.house.world(), utc("12-01 17:00")));
+  EXPECT_EQ(w.broker["alarm/hatch_open/hatch"],
+            R"({"state":"shelved","priority":"high","consequence":"Mice.","response":"Shut and latch it.",)"
+            R"("shelved_until":"2026-12-01T19:00:00Z"})");
+}
+
+TEST(RetainedStateTest, AReminderTellsItsStateAndItsWork) {
+  Watched w;
+  EXPECT_EQ(w.broker["reminder/look_around/alder_bend"],
+            R"({"state":"waiting","due":"2026-12-08T14:00:00Z","steps":["Walk.","Look."],"look":["Roof."],)"
+            R"("safety":"Stay off the roof."})");
+  w.house.wait_until("12-08 14:00");
+  w.keep(w.state.changes(w.house.world(), utc("12-08 14:00")));
+  EXPECT_TRUE(w.broker["reminder/look_around/alder_bend"].starts_with(
+      R"({"state":"due","due":"2026-12-08T14:00:00Z","message":"Look around.","steps":)"));
+  w.house.wait_until("12-10 14:00");
+  w.keep(w.state.changes(w.house.world(), utc("12-10 14:00")));
+  EXPECT_TRUE(w.broker["reminder/look_around/alder_bend"].starts_with(R"({"state":"overdue")"));
+}
+
+TEST(RetainedStateTest, AfterAConnectAllOfItIsSaidAgain) {
+  Watched w;
+  w.hear("12-01 17:00", "hatch", "open");
+  const auto before = w.broker;
+  w.broker.clear();
+  w.keep(w.state.whole(w.house.world(), utc("12-01 17:00")));
+  EXPECT_EQ(w.broker, before);
+  EXPECT_EQ(w.keep(w.state.changes(w.house.world(), utc("12-01 17:00"))), 0U);
+}
+
+TEST(RetainedStateTest, TopicsThatThePlanNoLongerHasAreObsolete) {
+  Watched w("us", R"(
+self_description: [{for: alarms, topic: "found/{unique}", message: "{}"}]
+)");
+  const std::string root = "overwinter/alder_bend/";
+  EXPECT_EQ(w.state.obsolete({root + "gear/tire/pressure", root + "gear/old/pressure",
+                              "found/alder_bend_alarm_hatch_open_hatch", "found/alder_bend_alarm_old_hatch"}),
+            (std::vector<std::string>{root + "gear/old/pressure", "found/alder_bend_alarm_old_hatch"}));
+}
+
+TEST(SelfDescriptionTest, TemplatesAreFilledForEachTopicOfTheirSort) {
+  Watched w("us", R"(
+self_description:
+  - for: quantities
+    topic: "found/{unique}/config"
+    message: '{"name":"{gear_name} {quantity_name}","from":"{topic}","unit":"{unit}","as":"{{ json.value }}","{other}":{}}'
+  - {for: alarms, topic: "found/{rule}/{gear}", message: "{rule_name}, {priority}, {site_name}"}
+  - {for: reminders, topic: "found/{reminder}/{gear}", message: "{reminder_name} at {gear_name}, {topic_root}/do/done"}
+)");
+  EXPECT_EQ(w.broker["found/alder_bend_place_camper_temperature/config"],
+            R"({"name":"camper temperature","from":"overwinter/alder_bend/place/camper/temperature","unit":"°F",)"
+            R"("as":"{{ json.value }}","{other}":{}})");
+  EXPECT_EQ(w.broker["found/hatch_open/hatch"], "hatch open, high, Alder Bend");
+  EXPECT_EQ(w.broker["found/look_around/alder_bend"], "look around at Alder Bend, overwinter/alder_bend/do/done");
+}
+
+TEST(SelfDescriptionTest, NamesAreEscapedInAJsonMessageAndNowhereElse) {
+  std::string named = site("us", R"(
+self_description:
+  - {for: alarms, topic: "a/{gear}/{rule}", message: '{"n":"{gear_name}"}'}
+  - {for: alarms, topic: "b/{gear}/{rule}", message: "{gear_name} {{gear_name}}"}
+)");
+  named.replace(named.find("hatch: {"), 8, "hatch: {name: 'The \"big\" hatch', ");
+  std::map<std::string, std::string> said;
+  for (const Publication& p : self_description(*plan_of_files(named, rules))) said[p.topic] = p.payload;
+  EXPECT_EQ(said["a/hatch/hatch_open"], R"({"n":"The \"big\" hatch"})");
+  EXPECT_EQ(said["b/hatch/hatch_open"], R"(The "big" hatch {{gear_name}})");
+}
+
+}  // namespace
+}  // namespace overwinter

@@ -1,0 +1,92 @@
+#!/usr/bin/python3
+"""The examples of the documents are what they say: JSON parses, commands are accepted, site files are sound.
+
+Usage: examples_test.py ROOT OVERWINTER
+"""
+
+import json
+import pathlib
+import re
+import subprocess
+import sys
+import tempfile
+
+import yaml
+
+ROOT, PROGRAM = pathlib.Path(sys.argv[1]), sys.argv[2]
+SITE = """\
+site: {id: alder_bend, local_time: America/Winnipeg, display_units: us}
+season: {lay_up: 2026-10-31}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}, camper: {}, garage: {}}
+gear:
+  right_front_tire: {kind: tire, place: outdoors, pressure: by_hand,
+    filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}}
+  portable_generator: {kind: generator, place: garage, running: {topic: garage/generator}}
+  refrigerator_door: {kind: door_or_vent, place: camper, should_be: open,
+    open: {topic: camper/fridge, yes_is: open, no_is: shut}}
+"""
+START = [
+    {"at": "2026-12-01T15:00:00Z", "topic": "camper/fridge", "payload": "shut"},
+    {"at": "2026-12-01T15:00:00Z", "topic": "yard", "payload": "3"},
+    {"at": "2026-12-01T16:00:00Z", "topic": "yard", "payload": "3"},
+]
+faults = []
+
+
+def blocks(page, language):
+    return re.findall(rf"^```{language}\n(.*?)^```", page.read_text(encoding="utf-8"), re.MULTILINE | re.DOTALL)
+
+
+def run(*arguments):
+    return subprocess.run([PROGRAM, *arguments], capture_output=True, text=True, check=False)
+
+
+def check_commands(page, folder):
+    """All commands of a page, in order, one a minute, are accepted by a site that has what they name."""
+    lines = [line for block in blocks(page, "commands") for line in block.splitlines()]
+    capture = list(START)
+    for minute, line in enumerate(lines):
+        topic, payload = line.split(maxsplit=1)
+        json.loads(payload)
+        capture.append({"at": f"2026-12-01T16:{minute + 1:02}:00Z", "topic": f"overwinter/alder_bend/{topic}",
+                        "payload": payload})
+    (folder / "site.yaml").write_text(SITE, encoding="utf-8")
+    (folder / "capture.jsonl").write_text("".join(json.dumps(c) + "\n" for c in capture), encoding="utf-8")
+    told = run("replay", str(folder / "site.yaml"), str(folder / "capture.jsonl"))
+    if told.returncode != 0:
+        faults.append(f"{page.name}: replay: {told.stderr}")
+    for line in told.stdout.splitlines():
+        if json.loads(line)["event"] == "command_refused":
+            faults.append(f"{page.name}: {line}")
+    return len(lines)
+
+
+def check_yaml(page, folder):
+    """A part of a site file is sound in a site that needs nothing else."""
+    for block in blocks(page, "yaml"):
+        whole = block if "site" in yaml.safe_load(block) else SITE + block
+        for name in re.findall(r"[\w-]+\.(?:pem|key)\b", whole):
+            (folder / name).touch()
+        (folder / "part.yaml").write_text(whole, encoding="utf-8")
+        told = run("validate", str(folder / "part.yaml"))
+        if told.returncode != 0:
+            faults.append(f"{page.name}: {told.stdout}{told.stderr}")
+
+
+checked = 0
+with tempfile.TemporaryDirectory() as name:
+    for page in sorted((ROOT / "docs").glob("*.md")):
+        if page.name not in ("topics.md", "hub.md", "security.md", "installation.md"):
+            continue
+        for block in blocks(page, "json"):
+            checked += 1
+            try:
+                json.loads(block)
+            except ValueError as error:
+                faults.append(f"{page.name}: {error}: {block}")
+        checked += check_commands(page, pathlib.Path(name))
+        check_yaml(page, pathlib.Path(name))
+if checked < 15:
+    faults.append(f"only {checked} examples found")
+print("\n".join(faults) if faults else f"{checked} examples")
+sys.exit(1 if faults else 0)
