@@ -22,14 +22,14 @@ struct UnitWord {
   std::string_view word, unit;
 };
 constexpr std::array unit_words{
-    UnitWord{"c", "degC"},     UnitWord{"celsius", "degC"},    UnitWord{"degc", "degC"},  UnitWord{"f", "degF"},
-    UnitWord{"degf", "degF"},  UnitWord{"fahrenheit", "degF"}, UnitWord{"kpa", "kPa"},    UnitWord{"hpa", "hPa"},
-    UnitWord{"mbar", "mbar"},  UnitWord{"psi", "psi"},         UnitWord{"bar", "bar"},    UnitWord{"inhg", "inHg"},
-    UnitWord{"pa", "Pa"},      UnitWord{"mv", "mV"},           UnitWord{"v", "V"},        UnitWord{"volt", "V"},
-    UnitWord{"volts", "V"},    UnitWord{"ma", "mA"},           UnitWord{"a", "A"},        UnitWord{"amps", "A"},
-    UnitWord{"amperes", "A"},  UnitWord{"percent", "%"},       UnitWord{"pct", "%"},      UnitWord{"rh", "%"},
-    UnitWord{"w", "W"},        UnitWord{"watts", "W"},         UnitWord{"kw", "kW"},      UnitWord{"cm", "cm"},
-    UnitWord{"inches", "inch"}, UnitWord{"mm", "mm"},          UnitWord{"dbm", "dBm"},
+    UnitWord{"c", "degC"},      UnitWord{"celsius", "degC"},    UnitWord{"degc", "degC"}, UnitWord{"f", "degF"},
+    UnitWord{"degf", "degF"},   UnitWord{"fahrenheit", "degF"}, UnitWord{"kpa", "kPa"},   UnitWord{"hpa", "hPa"},
+    UnitWord{"mbar", "mbar"},   UnitWord{"psi", "psi"},         UnitWord{"bar", "bar"},   UnitWord{"inhg", "inHg"},
+    UnitWord{"pa", "Pa"},       UnitWord{"mv", "mV"},           UnitWord{"v", "V"},       UnitWord{"volt", "V"},
+    UnitWord{"volts", "V"},     UnitWord{"ma", "mA"},           UnitWord{"a", "A"},       UnitWord{"amps", "A"},
+    UnitWord{"amperes", "A"},   UnitWord{"percent", "%"},       UnitWord{"pct", "%"},     UnitWord{"rh", "%"},
+    UnitWord{"w", "W"},         UnitWord{"watts", "W"},         UnitWord{"kw", "kW"},     UnitWord{"cm", "cm"},
+    UnitWord{"inches", "inch"}, UnitWord{"mm", "mm"},           UnitWord{"dbm", "dBm"},
 };
 
 // The unit among these that the name says; empty: it says none of them.
@@ -42,7 +42,7 @@ std::string named_unit(const Words& name, std::initializer_list<std::string_view
 
 GuessedBinding number(std::string kind, std::string quantity, const std::string& named, std::string_view by_size,
                       std::string remark = {}) {
-  return {std::move(kind), std::move(quantity), named.empty() ? std::string(by_size) : named, !named.empty(), "", "",
+  return {std::move(kind),  std::move(quantity), named.empty() ? std::string(by_size) : named, !named.empty(), "", "",
           std::move(remark)};
 }
 
@@ -77,8 +77,8 @@ GuessedBinding temperature(std::string_view topic, const Words& all, const Words
   for (const HeardMember& other : others) {
     if (&other == &m || other.is != HeardMember::Is::number) continue;
     const Words beside = words_of_name(other.pointer);
-    const bool of_same_branch = other.pointer.substr(0, other.pointer.rfind('/')) ==
-                                m.pointer.substr(0, m.pointer.rfind('/'));
+    const bool of_same_branch =
+        other.pointer.substr(0, other.pointer.rfind('/')) == m.pointer.substr(0, m.pointer.rfind('/'));
     if (!of_same_branch || has(beside, {"temperature", "temp", "c", "f"})) continue;
     const GuessedBinding guess = guess_binding(topic, other, {});
     if (guess.kind == "tire" || (guess.kind == "lead_acid_battery" && guess.quantity == "voltage")) {
@@ -99,7 +99,8 @@ GuessedBinding voltage(const Words& name, const HeardMember& m) {
 // `all`: the words of topic and member; `name`: of the member, or of the topic's last level where it is a plain text.
 GuessedBinding guess_number(std::string_view topic, const Words& all, const Words& name, const HeardMember& m,
                             const std::vector<HeardMember>& others) {
-  if (has(name, {"dew", "dewpoint", "frost", "setpoint", "target", "trend", "feels", "index", "min", "max", "offset"})) {
+  if (has(name,
+          {"dew", "dewpoint", "frost", "setpoint", "target", "trend", "feels", "index", "min", "max", "offset"})) {
     return {};  // computed by others, wished for, or of another time
   }
   if (has(name, {"rssi", "snr", "dbm"})) return number("sensor", "link", m.high < 0 ? "dBm" : "dB", "dBm");
@@ -132,11 +133,13 @@ GuessedBinding guess_number(std::string_view topic, const Words& all, const Word
 }
 
 // Pairs beyond the usual words of a binding.
-constexpr std::array<std::array<std::string_view, 2>, 5> pairs{
-    {{"online", "offline"}, {"running", "stopped"}, {"connected", "disconnected"}, {"active", "inactive"},
-     {"alive", "dead"}}};
-constexpr std::array<std::string_view, 13> usual{"true", "on",  "yes", "1",      "open", "up",  "false",
-                                                 "off",  "no",  "0",   "closed", "shut", "down"};
+constexpr std::array<std::array<std::string_view, 2>, 5> pairs{{{"online", "offline"},
+                                                                {"running", "stopped"},
+                                                                {"connected", "disconnected"},
+                                                                {"active", "inactive"},
+                                                                {"alive", "dead"}}};
+constexpr std::array<std::string_view, 13> usual{"true", "on", "yes", "1",      "open", "up",  "false",
+                                                 "off",  "no", "0",   "closed", "shut", "down"};
 
 std::string lower(std::string text) {
   for (char& c : text) c = is_upper(c) ? static_cast<char>(c - 'A' + 'a') : c;
@@ -179,8 +182,9 @@ GuessedBinding guess_boolean(const Words& all, const Words& name, const HeardMem
     guess.remark = std::move(remark);
     return guess;
   };
-  const bool words_of_link = guess.yes.empty() ? has(name, {"online", "available", "availability", "connected", "radio"})
-                                               : !has({lower(guess.yes)}, {"running", "active"});
+  const bool words_of_link = guess.yes.empty()
+                                 ? has(name, {"online", "available", "availability", "connected", "radio"})
+                                 : !has({lower(guess.yes)}, {"running", "active"});
   if (words_of_link) return is("gateway", "online");
   if (has(all, {"generator", "genset"}) || has(name, {"running"})) return is("generator", "running");
   if (has(name, {"contact"})) {
@@ -211,7 +215,8 @@ std::vector<std::string> words_of_name(std::string_view name) {
     const char next = i + 1 < name.size() ? name[i + 1] : '\0';
     const bool letter = is_upper(c) || is_lower(c);
     // "tempC", and the last capital of "RHTemp"
-    const bool hump = is_upper(c) && (is_lower(before) || (is_upper(before) && is_lower(next)));
+    const bool turns = is_upper(c) && (is_lower(before) || (is_upper(before) && is_lower(next)));
+    const bool hump = turns && goes_on && words.back().size() > 1;  // but "mV" and "kPa" are one
     if (!letter && !is_digit(c)) {
       goes_on = false;
     } else {

@@ -21,8 +21,7 @@ struct GuessedBinding {
 };
 
 // What one value could be; kind is empty: nothing that we know. `others` are the values beside it in the payload.
-GuessedBinding guess_binding(std::string_view topic, const HeardMember& member,
-                             const std::vector<HeardMember>& others);
+GuessedBinding guess_binding(std::string_view topic, const HeardMember& member, const std::vector<HeardMember>& others);
 
 // Words of a name: "tempC", "temp_c" and "Temp-C" are "temp", "c".
 std::vector<std::string> words_of_name(std::string_view name);

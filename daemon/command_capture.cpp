@@ -75,8 +75,7 @@ void tell(const Captured& captured, bool json, const Console& console) {
 int capture(const CaptureOptions& options, const Console& console) {
   const auto plan = load_sound_site(options.site, console);
   if (!plan) return exit_no;
-  const std::optional<Span> limit =
-      options.capture_for.empty() ? Span::max() : parse_person_span(options.capture_for);
+  const std::optional<Span> limit = options.capture_for.empty() ? Span::max() : parse_person_span(options.capture_for);
   if (!limit) {
     console.err << fmt::format("error: --for: `{}` is no duration\nhint: write it as in 90s, 12h or 7d\n",
                                options.capture_for);

@@ -62,9 +62,9 @@ void add_replay(CLI::App& app, CommandLine& line) {
 }
 
 void add_explain(CLI::App& app, CommandLine& line) {
-  CLI::App* command = add_command(
-      app, line, "explain", "Why each reading is judged as it is, with the calculation",
-      "Example: overwinter explain left_front_tire --site site.yaml --from winter.jsonl --at 2027-01-15");
+  CLI::App* command =
+      add_command(app, line, "explain", "Why each reading is judged as it is, with the calculation",
+                  "Example: overwinter explain left_front_tire --site site.yaml --from winter.jsonl --at 2027-01-15");
   command->add_option("GEAR", line.explain.gear, "Id of gear, a place or the site; without it all of them");
   command->add_option("--from", line.explain.files, "Captured messages; - is standard input")->type_name("CAPTURE");
   command->add_option("--at", line.explain.at, "As it stood at this time")->type_name("TIME");

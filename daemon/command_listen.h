@@ -9,7 +9,7 @@ namespace overwinter {
 
 struct ListenOptions {
   std::string site;
-  std::string topic = "#";       // a topic filter
+  std::string topic = "#";  // a topic filter
   std::string listen_for = "60 s";
   bool json = false;
 };

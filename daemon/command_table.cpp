@@ -88,13 +88,14 @@ std::string manual(const std::vector<CommandEntry>& commands) {
 std::string bash(const std::vector<CommandEntry>& commands) {
   std::vector<std::string> names;
   for (std::size_t i = 1; i < commands.size(); ++i) names.push_back(commands[i].name);
-  std::string out = "# Completion of overwinter for bash. Made by `overwinter reference bash`.\n_overwinter() {\n"
-                    "  local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options= words= files=\n"
-                    "  if ((COMP_CWORD == 1)); then\n";
+  std::string out =
+      "# Completion of overwinter for bash. Made by `overwinter reference bash`.\n_overwinter() {\n"
+      "  local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options= words= files=\n"
+      "  if ((COMP_CWORD == 1)); then\n";
   std::string own;
   for (const OptionEntry& option : commands.front().options) own += " " + option.name;
-  out += fmt::format("    COMPREPLY=($(compgen -W \"{}{}\" -- \"$word\"))\n    return\n  fi\n",
-                     fmt::join(names, " "), own);
+  out += fmt::format("    COMPREPLY=($(compgen -W \"{}{}\" -- \"$word\"))\n    return\n  fi\n", fmt::join(names, " "),
+                     own);
   out += "  case ${COMP_WORDS[1]} in\n";
   for (std::size_t i = 1; i < commands.size(); ++i) {
     std::vector<std::string> options, words;
@@ -104,19 +105,20 @@ std::string bash(const std::vector<CommandEntry>& commands) {
       if (option.positional) words.insert(words.end(), option.words.begin(), option.words.end());
       files = files || (option.positional && takes_file(option));
     }
-    out += fmt::format("    {}) options=\"{}\" words=\"{}\" files={} ;;\n", commands[i].name,
-                       fmt::join(options, " "), fmt::join(words, " "), files ? "yes" : "");
+    out += fmt::format("    {}) options=\"{}\" words=\"{}\" files={} ;;\n", commands[i].name, fmt::join(options, " "),
+                       fmt::join(words, " "), files ? "yes" : "");
   }
-  out += "  esac\n"
-         "  if [[ $before == --site || $before == --from ]]; then\n"
-         "    COMPREPLY=($(compgen -f -- \"$word\"))\n"
-         "  elif [[ $word == -* ]]; then\n"
-         "    COMPREPLY=($(compgen -W \"$options\" -- \"$word\"))\n"
-         "  elif [[ -n $files ]]; then\n"
-         "    COMPREPLY=($(compgen -f -- \"$word\"))\n"
-         "  else\n"
-         "    COMPREPLY=($(compgen -W \"$words\" -- \"$word\"))\n"
-         "  fi\n}\ncomplete -o filenames -F _overwinter overwinter\n";
+  out +=
+      "  esac\n"
+      "  if [[ $before == --site || $before == --from ]]; then\n"
+      "    COMPREPLY=($(compgen -f -- \"$word\"))\n"
+      "  elif [[ $word == -* ]]; then\n"
+      "    COMPREPLY=($(compgen -W \"$options\" -- \"$word\"))\n"
+      "  elif [[ -n $files ]]; then\n"
+      "    COMPREPLY=($(compgen -f -- \"$word\"))\n"
+      "  else\n"
+      "    COMPREPLY=($(compgen -W \"$words\" -- \"$word\"))\n"
+      "  fi\n}\ncomplete -o filenames -F _overwinter overwinter\n";
   return out;
 }
 
@@ -141,16 +143,18 @@ std::string zsh_option(const OptionEntry& option) {
 }
 
 std::string zsh(const std::vector<CommandEntry>& commands) {
-  std::string out = "#compdef overwinter\n# Completion of overwinter for zsh. Made by `overwinter reference zsh`.\n"
-                    "_overwinter() {\n  if ((CURRENT == 2)); then\n    local -a commands\n    commands=(\n";
+  std::string out =
+      "#compdef overwinter\n# Completion of overwinter for zsh. Made by `overwinter reference zsh`.\n"
+      "_overwinter() {\n  if ((CURRENT == 2)); then\n    local -a commands\n    commands=(\n";
   for (std::size_t i = 1; i < commands.size(); ++i) {
     out += fmt::format("      '{}:{}'\n", commands[i].name, zsh_text(commands[i].text));
   }
   for (const OptionEntry& option : commands.front().options) {
     out += fmt::format("      '{}:{}'\n", option.name, zsh_text(option.text));
   }
-  out += "    )\n    _describe command commands\n    return\n  fi\n  local command=$words[2]\n  shift words\n"
-         "  ((CURRENT--))\n  case $command in\n";
+  out +=
+      "    )\n    _describe command commands\n    return\n  fi\n  local command=$words[2]\n  shift words\n"
+      "  ((CURRENT--))\n  case $command in\n";
   for (std::size_t i = 1; i < commands.size(); ++i) {
     out += fmt::format("    {})\n      _arguments -s", commands[i].name);
     for (const OptionEntry& option : commands[i].options) out += zsh_option(option);
@@ -159,9 +163,7 @@ std::string zsh(const std::vector<CommandEntry>& commands) {
   return out + "  esac\n}\n_overwinter \"$@\"\n";
 }
 
-std::string fish_text(std::string_view text) {
-  return replaced(replaced(first_line(text), "\\", "\\\\"), "'", "\\'");
-}
+std::string fish_text(std::string_view text) { return replaced(replaced(first_line(text), "\\", "\\\\"), "'", "\\'"); }
 
 std::string fish_option(const OptionEntry& option) {
   const bool is_long = option.name.starts_with("--");
@@ -169,8 +171,9 @@ std::string fish_option(const OptionEntry& option) {
 }
 
 std::string fish(const std::vector<CommandEntry>& commands) {
-  std::string out = "# Completion of overwinter for fish. Made by `overwinter reference fish`.\n"
-                    "complete -c overwinter -f\n";
+  std::string out =
+      "# Completion of overwinter for fish. Made by `overwinter reference fish`.\n"
+      "complete -c overwinter -f\n";
   for (const OptionEntry& option : commands.front().options) {
     out += fmt::format("complete -c overwinter -n __fish_use_subcommand {} -d '{}'\n", fish_option(option),
                        fish_text(option.text));
@@ -182,10 +185,14 @@ std::string fish(const std::vector<CommandEntry>& commands) {
     const std::string seen = fmt::format("complete -c overwinter -n '__fish_seen_subcommand_from {}'", command.name);
     for (const OptionEntry& option : command.options) {
       if (option.positional && takes_file(option)) out += seen + " -F\n";
-      if (option.positional && !option.words.empty()) out += fmt::format("{} -a '{}'\n", seen, fmt::join(option.words, " "));
+      if (option.positional && !option.words.empty())
+        out += fmt::format("{} -a '{}'\n", seen, fmt::join(option.words, " "));
       if (option.positional) continue;
       out += fmt::format("{} {}{} -d '{}'\n", seen, fish_option(option),
-                         option.value_name.empty() ? "" : takes_file(option) ? " -r -F" : " -r", fish_text(option.text));
+                         option.value_name.empty() ? ""
+                         : takes_file(option)      ? " -r -F"
+                                                   : " -r",
+                         fish_text(option.text));
     }
   }
   return out;

@@ -73,8 +73,7 @@ int send(const Sent& sent, const Plan& plan, bool json, const Console& console) 
   if (!client) return exit_unreachable;
   client->subscribe(plan.topic_root + "/service", 1);
   client->subscribe(plan.topic_root + "/answer", 1);
-  const bool arrived =
-      client->publish(plan.topic_root + "/do/" + sent.command, sent.payload, limits::answer_awaited);
+  const bool arrived = client->publish(plan.topic_root + "/do/" + sent.command, sent.payload, limits::answer_awaited);
   std::optional<HeardAnswer> answer;
   std::string as_heard, service;
   client->hear(arrived ? Span(limits::answer_awaited) : Span{}, Span::max(), [&](const BrokerMessage& message) {

@@ -88,9 +88,8 @@ class Payload {
 
   // Counted; a member that was of another sort before is what it is now.
   HeardMember& member(HeardMember::Is is) {
-    auto found = std::ranges::find_if(topic_.members, [&](const HeardMember& m) {
-      return m.has_pointer == has_pointer_ && m.pointer == pointer_;
-    });
+    auto found = std::ranges::find_if(
+        topic_.members, [&](const HeardMember& m) { return m.has_pointer == has_pointer_ && m.pointer == pointer_; });
     if (found == topic_.members.end()) {
       if (topic_.members.size() == most_members) return beyond_ = HeardMember{};
       topic_.members.push_back({});

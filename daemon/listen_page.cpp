@@ -128,11 +128,12 @@ std::string scalar(const std::string& text) {
   static const std::set<std::string> words_of_yaml = {"true", "false", "yes", "no", "on", "off", "null", "y", "n"};
   std::string lower = text;
   for (char& c : lower) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-  const bool letters_first = !text.empty() && (std::isalpha(static_cast<unsigned char>(text.front())) != 0 ||
-                                               text.front() == '/');
+  const bool letters_first =
+      !text.empty() && (std::isalpha(static_cast<unsigned char>(text.front())) != 0 || text.front() == '/');
   const bool plain = letters_first && !words_of_yaml.contains(lower) && std::ranges::all_of(text, [](char c) {
-    return std::isalnum(static_cast<unsigned char>(c)) != 0 || c == '_' || c == '/' || c == '.' || c == '-' || c == '^';
-  });
+                       return std::isalnum(static_cast<unsigned char>(c)) != 0 || c == '_' || c == '/' || c == '.' ||
+                              c == '-' || c == '^';
+                     });
   if (plain) return text;
   std::string quoted;
   append_json_text(quoted, text);
@@ -151,7 +152,8 @@ std::string binding(const GuessedEntity& entity, std::size_t index) {
   if (line.member->has_pointer) out += ", pointer: " + scalar(line.member->pointer);
   if (!g.unit.empty()) out += ", unit: " + scalar(g.unit);
   if (!g.yes.empty()) out += ", yes_is: " + scalar(g.yes) + ", no_is: " + scalar(g.no);
-  if (index == 0) out += cell("battery", entity.battery, entity.battery_guess) + cell("link", entity.link, entity.link_guess);
+  if (index == 0)
+    out += cell("battery", entity.battery, entity.battery_guess) + cell("link", entity.link, entity.link_guess);
   return out + "}";
 }
 
@@ -211,8 +213,7 @@ std::vector<GuessedEntity> guess_entities(const HeardTopics& heard, const Plan& 
 }
 
 std::string listen_page(const HeardTopics& heard, const Plan& plan, Span listened) {
-  std::string out =
-      fmt::format("# Heard in {}: {} messages\n#\n", age_text(listened), heard.messages());
+  std::string out = fmt::format("# Heard in {}: {} messages\n#\n", age_text(listened), heard.messages());
   for (const auto& [name, topic] : heard.topics()) {
     if (!is_own(plan, name)) out += topic_lines(plan, name, topic);
   }
@@ -220,7 +221,8 @@ std::string listen_page(const HeardTopics& heard, const Plan& plan, Span listene
   const auto entities = guess_entities(heard, plan);
   if (entities.empty()) return out + "#\n# Nothing here looks like a reading that is not bound yet.\n";
   out +=
-      "#\n# Guesses, by names and sizes: look at each one. Move its lines to the places and gear that you have, or keep\n"
+      "#\n# Guesses, by names and sizes: look at each one. Move its lines to the places and gear that you have, or "
+      "keep\n"
       "# this page as a file beside the site file and name it there: include: [heard.yaml]\n";
   out += yaml_of(entities, true);
   out += yaml_of(entities, false);

@@ -20,7 +20,7 @@ struct GuessedEntity {
     const HeardMember* member = nullptr;
     GuessedBinding guess;
   };
-  std::vector<Line> lines;                         // one a quantity
+  std::vector<Line> lines;                                // one a quantity
   const HeardMember *battery = nullptr, *link = nullptr;  // of the sensor itself
   GuessedBinding battery_guess, link_guess;
 };

@@ -120,7 +120,11 @@ class Reader {
       const std::string &rule = plan_.rules[spec.rule].name, &gear = plan_.entities[spec.entity].id;
       element root;
       if (!object_at("alarm/" + rule + "/" + gear, root)) continue;
-      StatusAlarm alarm{rule, gear, text_of(root, "state"), text_of(root, "title"), text_of(root, "message"),
+      StatusAlarm alarm{rule,
+                        gear,
+                        text_of(root, "state"),
+                        text_of(root, "title"),
+                        text_of(root, "message"),
                         text_of(root, "response")};
       alarm.priority = plan_.rules[spec.rule].priority;
       for (const Priority p : {Priority::low, Priority::medium, Priority::high, Priority::critical}) {

@@ -93,7 +93,8 @@ class Table {
     } else if (status_.service.empty()) {
       line += "nothing is heard of the service";
     } else {
-      line += fmt::format("THE SERVICE IS {}; what follows is old", status_.service == "lost" ? "LOST" : status_.service);
+      line +=
+          fmt::format("THE SERVICE IS {}; what follows is old", status_.service == "lost" ? "LOST" : status_.service);
     }
     if (status_.watching_since) {
       line += fmt::format("{} since {} ({})", status_.service == "ready" ? "" : "; it watched",
