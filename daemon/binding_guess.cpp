@@ -7,13 +7,13 @@
 namespace overwinter {
 namespace {
 
-using Words = std::vector<std::string>;
+using NameWords = std::vector<std::string>;
 
 bool is_upper(char c) { return c >= 'A' && c <= 'Z'; }
 bool is_lower(char c) { return c >= 'a' && c <= 'z'; }
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
-bool has(const Words& words, std::initializer_list<std::string_view> any) {
+bool has(const NameWords& words, std::initializer_list<std::string_view> any) {
   return std::ranges::any_of(words, [&](const std::string& word) { return std::ranges::find(any, word) != any.end(); });
 }
 
@@ -33,7 +33,7 @@ constexpr std::array unit_words{
 };
 
 // The unit among these that the name says; empty: it says none of them.
-std::string named_unit(const Words& name, std::initializer_list<std::string_view> possible) {
+std::string named_unit(const NameWords& name, std::initializer_list<std::string_view> possible) {
   for (const UnitWord& row : unit_words) {
     if (has(name, {row.word}) && std::ranges::find(possible, row.unit) != possible.end()) return std::string(row.unit);
   }
@@ -46,16 +46,18 @@ GuessedBinding number(std::string kind, std::string quantity, const std::string&
           std::move(remark)};
 }
 
-const auto tire_words = {"tire", "tires", "tyre", "tyres", "wheel", "wheels", "tpms"};
+bool names_a_tire(const NameWords& words) {
+  return has(words, {"tire", "tires", "tyre", "tyres", "wheel", "wheels", "tpms"});
+}
 
-bool is_tire_pressure(const Words& all, const std::string& unit, const HeardMember& m) {
-  if (has(all, tire_words)) return true;
+bool is_tire_pressure(const NameWords& all, const std::string& unit, const HeardMember& m) {
+  if (names_a_tire(all)) return true;
   if (unit == "psi") return m.low > -5 && m.high < 150;
   if (unit == "bar") return m.high > 1.3 && m.high < 10;
   return unit == "kPa" && m.high > 130 && m.high < 1000;
 }
 
-GuessedBinding pressure(const Words& all, const Words& name, const HeardMember& m) {
+GuessedBinding pressure(const NameWords& all, const NameWords& name, const HeardMember& m) {
   const std::string unit = named_unit(name, {"kPa", "hPa", "mbar", "psi", "bar", "inHg", "Pa"});
   if (is_tire_pressure(all, unit, m)) {
     const std::string_view by_size = m.high > 130 ? "kPa" : m.high > 10 ? "psi" : "bar";
@@ -69,14 +71,14 @@ GuessedBinding pressure(const Words& all, const Words& name, const HeardMember& 
 }
 
 // The temperature of what else stands in the payload.
-GuessedBinding temperature(std::string_view topic, const Words& all, const Words& name, const HeardMember& m,
+GuessedBinding temperature(std::string_view topic, const NameWords& all, const NameWords& name, const HeardMember& m,
                            const std::vector<HeardMember>& others) {
   const std::string unit = named_unit(name, {"degC", "degF"});
   const std::string_view by_size = m.high > 45 ? "degF" : "degC";
   if (has(all, {"oil"})) return number("generator", "oil_temperature", unit, by_size);
   for (const HeardMember& other : others) {
     if (&other == &m || other.is != HeardMember::Is::number) continue;
-    const Words beside = words_of_name(other.pointer);
+    const NameWords beside = words_of_name(other.pointer);
     const bool of_same_branch =
         other.pointer.substr(0, other.pointer.rfind('/')) == m.pointer.substr(0, m.pointer.rfind('/'));
     if (!of_same_branch || has(beside, {"temperature", "temp", "c", "f"})) continue;
@@ -85,10 +87,10 @@ GuessedBinding temperature(std::string_view topic, const Words& all, const Words
       return number(guess.kind, "temperature", unit, by_size);
     }
   }
-  return number(has(all, tire_words) ? "tire" : "place", "temperature", unit, by_size);
+  return number(names_a_tire(all) ? "tire" : "place", "temperature", unit, by_size);
 }
 
-GuessedBinding voltage(const Words& name, const HeardMember& m) {
+GuessedBinding voltage(const NameWords& name, const HeardMember& m) {
   std::string unit = named_unit(name, {"mV", "V"});
   if (unit.empty() && m.low > 1000) unit = "mV";
   const double volts = unit == "mV" ? m.high / 1000 : m.high;
@@ -97,7 +99,7 @@ GuessedBinding voltage(const Words& name, const HeardMember& m) {
 }
 
 // `all`: the words of topic and member; `name`: of the member, or of the topic's last level where it is a plain text.
-GuessedBinding guess_number(std::string_view topic, const Words& all, const Words& name, const HeardMember& m,
+GuessedBinding guess_number(std::string_view topic, const NameWords& all, const NameWords& name, const HeardMember& m,
                             const std::vector<HeardMember>& others) {
   if (has(name,
           {"dew", "dewpoint", "frost", "setpoint", "target", "trend", "feels", "index", "min", "max", "offset"})) {
@@ -173,7 +175,7 @@ bool read_words(const HeardMember& m, GuessedBinding& guess) {
   return false;
 }
 
-GuessedBinding guess_boolean(const Words& all, const Words& name, const HeardMember& m) {
+GuessedBinding guess_boolean(const NameWords& all, const NameWords& name, const HeardMember& m) {
   GuessedBinding guess;
   if (!read_words(m, guess)) return {};
   const auto is = [&](std::string kind, std::string quantity, std::string remark = {}) {
@@ -231,9 +233,9 @@ std::vector<std::string> words_of_name(std::string_view name) {
 
 GuessedBinding guess_binding(std::string_view topic, const HeardMember& member,
                              const std::vector<HeardMember>& others) {
-  Words all = words_of_name(topic);
+  NameWords all = words_of_name(topic);
   // An index of an array is no name; neither is "value" under the name that counts.
-  Words name = words_of_name(member.pointer.substr(std::min(member.pointer.rfind('/'), member.pointer.size())));
+  NameWords name = words_of_name(member.pointer.substr(std::min(member.pointer.rfind('/'), member.pointer.size())));
   if (!member.has_pointer || has(name, {"value", "state", "val"})) {
     name = words_of_name(member.has_pointer && member.pointer.rfind('/') != 0
                              ? std::string_view(member.pointer).substr(0, member.pointer.rfind('/'))

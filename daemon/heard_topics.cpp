@@ -62,14 +62,15 @@ class Payload {
         append_json_number(written, value.get_double().value_unsafe());
         return number(value.get_double().value_unsafe(), written);
       }
-      case element_type::OBJECT:
-        for (const simdjson::dom::key_value_pair pair : value.get_object().value_unsafe()) {
-          below(escaped(pair.key), pair.value);
-        }
+      case element_type::OBJECT: {
+        const simdjson::dom::object object = value.get_object().value_unsafe();
+        for (const simdjson::dom::key_value_pair pair : object) below(escaped(pair.key), pair.value);
         return;
+      }
       case element_type::ARRAY: {
+        const simdjson::dom::array array = value.get_array().value_unsafe();
         std::size_t index = 0;
-        for (const element item : value.get_array().value_unsafe()) below(std::to_string(index++), item);
+        for (const element item : array) below(std::to_string(index++), item);
         return;
       }
       case element_type::NULL_VALUE:

@@ -120,12 +120,12 @@ class Reader {
       const std::string &rule = plan_.rules[spec.rule].name, &gear = plan_.entities[spec.entity].id;
       element root;
       if (!object_at("alarm/" + rule + "/" + gear, root)) continue;
-      StatusAlarm alarm{rule,
-                        gear,
-                        text_of(root, "state"),
-                        text_of(root, "title"),
-                        text_of(root, "message"),
-                        text_of(root, "response")};
+      StatusAlarm alarm;
+      alarm.rule = rule;
+      alarm.gear = gear;
+      alarm.state = text_of(root, "state");
+      alarm.title = text_of(root, "title");
+      alarm.message = text_of(root, "message");
       alarm.priority = plan_.rules[spec.rule].priority;
       for (const Priority p : {Priority::low, Priority::medium, Priority::high, Priority::critical}) {
         if (name_of(p) == text_of(root, "priority")) alarm.priority = p;
