@@ -58,7 +58,8 @@ class Grouping {
 
   std::vector<GuessedEntity> all() {
     for (const auto& [topic, heard] : heard_.topics()) {
-      if (!is_own(plan_, topic) && topic.size() <= limits::topic_bytes) take(topic, heard);
+      const bool can_be_bound = topic.size() <= limits::topic_bytes && topic.find_first_of("+#") == std::string::npos;
+      if (!is_own(plan_, topic) && can_be_bound) take(topic, heard);
     }
     return std::move(entities_);
   }
