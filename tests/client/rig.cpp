@@ -38,7 +38,18 @@ gear:
     filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}
     pressure: by_hand
   refrigerator_door: {kind: door_or_vent, place: garage, should_be: open, open: {topic: camper/fridge}}
+rules_from: [standard, my-rules.yaml]
 broker: {host: 127.0.0.1, port: )";
+
+constexpr const char* rules_text = R"(rules:
+  door_shut:
+    applies_to: {kind: door_or_vent}
+    raise_when: not open
+    on_delay: 0 s
+    off_delay: 1 min
+    priority: medium
+    message: "{name} is shut."
+)";
 
 int bound_socket(int port) {
   const int fd = ::socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
@@ -98,9 +109,10 @@ Rig::Rig() : port_(free_port()) {
   if (::mkdtemp(name.data()) == nullptr) throw std::runtime_error("no folder for the rig");
   folder_ = name;
   std::ofstream(site()) << site_text << port_ << "}\n";
+  std::ofstream(folder_ / "my-rules.yaml") << rules_text;
   std::ofstream(folder_ / "broker.conf") << "listener " << port_ << " 127.0.0.1\nallow_anonymous true\n"
                                          << "log_dest file " << (folder_ / "broker.log").string() << "\nlog_type all\n"
-                                         << "user " << (::getuid() == 0 ? "root" : "") << "\n";
+                                         << (::getuid() == 0 ? "user root\n" : "");
 }
 
 Rig::~Rig() {
@@ -133,7 +145,7 @@ void Rig::freeze_broker() { ::kill(broker_, SIGSTOP); }
 void Rig::start_service() {
   service_ = start({OVERWINTERD_PROGRAM, "--journal", (folder_ / "journal.sqlite").string(), site()}, "service");
   // Commands come last of what it subscribes to at a start that must be over before a test goes on.
-  if (!waits_for_subscription("camper/fridge")) throw std::runtime_error(text_of(folder_ / "service.err"));
+  if (!waits_for_subscription("camper/fridge", ++services_)) throw std::runtime_error(text_of(folder_ / "service.err"));
 }
 
 void Rig::stop_service() { end(service_); }

@@ -44,6 +44,7 @@ class Rig {
 
   std::filesystem::path folder_;
   int port_ = 0;
+  std::size_t services_ = 0;  // started so far
   pid_t broker_ = 0, service_ = 0;
 };
 
