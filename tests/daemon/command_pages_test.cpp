@@ -35,7 +35,8 @@ std::set<std::string> matches(const std::string& text, const char* pattern) {
 
 std::set<std::string> commands() {
   const std::string help = overwinter("--help");
-  return matches(help.substr(help.find("Subcommands:")), "^  ([a-z_]+) ");
+  const std::size_t begin = help.find("Subcommands:");
+  return matches(help.substr(begin, help.find("\nExamples:") - begin), "^  ([a-z_]+) ");
 }
 std::set<std::string> options(const std::string& help) {
   return matches(help.substr(0, help.find("\nExample")), "^  (?:-h,)?(--[a-z-]+)");
