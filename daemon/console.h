@@ -15,5 +15,6 @@ struct Console {
 inline constexpr int exit_done = 0;
 inline constexpr int exit_no = 1;  // not valid, refused, no value, a broken line
 inline constexpr int exit_usage = 2;
+inline constexpr int exit_unreachable = 3;  // no broker, no service, or no answer in time
 
 }  // namespace overwinter

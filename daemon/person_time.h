@@ -1,0 +1,25 @@
+// Times as a person writes and reads them, in the site's local time.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "rules/engine/plan.h"
+
+namespace overwinter {
+
+// "2026-12-19T15:00:00Z"; "2026-12-19", the start of that day; "2026-12-19 15:30"; "15:30", the last time that the
+// clock showed it. Local but for the first; nothing: none of these.
+std::optional<Instant> parse_person_time(std::string_view text, const TimeZone& zone, Instant now);
+
+// "90 s", "5min"; nothing: no duration above zero, or longer than a year.
+std::optional<Span> parse_person_span(std::string_view text);
+
+// "12 s", "20 min", "3 h", "5 d": one number, rounded down. A span below zero is "0 s".
+std::string age_text(Span age);
+
+// "20 min ago" of the last two days, then "Sat Dec 19".
+std::string when_text(const Plan& plan, Instant at, Instant now);
+
+}  // namespace overwinter

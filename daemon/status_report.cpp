@@ -1,0 +1,216 @@
+#include "daemon/status_report.h"
+
+#include <algorithm>
+#include <tuple>
+
+#include "daemon/json_parser.h"
+#include "daemon/json_text.h"
+#include "rules/gear/kind.h"
+#include "rules/limits.h"
+#include "rules/quantity/print.h"
+
+namespace overwinter {
+namespace {
+
+using simdjson::dom::element;
+
+std::string text_of(const element& object, std::string_view key) {
+  std::string_view text;
+  return object[key].get_string().get(text) == simdjson::SUCCESS ? std::string(text) : std::string();
+}
+
+std::optional<double> number_of(const element& object, std::string_view key) {
+  double number = 0;
+  if (object[key].get_double().get(number) != simdjson::SUCCESS) return std::nullopt;
+  return number;
+}
+
+std::optional<Instant> instant_of(const element& object, std::string_view key) {
+  return parse_rfc3339(text_of(object, key));
+}
+
+std::string in_words(std::string text) {
+  std::ranges::replace(text, '_', ' ');
+  return text;
+}
+
+// "42.6 psi", as the service's other screens print it.
+std::string shown(const Plan& plan, const Slot& slot, double value) {
+  const DisplayUnit unit = display_unit(slot.type, slot.shown, plan.units);
+  return print_value(to_canonical(value, unit.unit), slot.type, slot.shown, plan.units, plan.zone, Instant{});
+}
+
+std::string shown_value(const Plan& plan, const Slot& slot, const element& object) {
+  bool flag = false;
+  if (object["value"].get_bool().get(flag) == simdjson::SUCCESS) return flag ? "yes" : "no";
+  if (const auto number = number_of(object, "value")) {
+    const std::string unit = text_of(object, "unit");
+    const bool as_here = slot.type.is_numeric() && slot.type.sort != Sort::instant &&
+                         unit == display_unit(slot.type, slot.shown, plan.units).symbol;
+    if (as_here) return shown(plan, slot, *number);
+    std::string text;
+    append_json_number(text, *number);
+    return text + (unit.empty() ? "" : " " + unit);
+  }
+  if (slot.type.sort == Sort::instant) {
+    const auto at = instant_of(object, "value");
+    return at ? print_date(*at, plan.units, plan.zone, *at) : std::string();
+  }
+  return in_words(text_of(object, "value"));
+}
+
+struct Expected {
+  double value = 0, plus_minus = 0;
+};
+std::optional<Expected> expected_of(const element& object) {
+  element expected;
+  if (object["expected"].get(expected) != simdjson::SUCCESS) return std::nullopt;
+  const auto value = number_of(expected, "value"), plus_minus = number_of(expected, "plus_minus");
+  if (!value || !plus_minus) return std::nullopt;
+  return Expected{*value, *plus_minus};
+}
+
+std::string shown_expected(const Plan& plan, const Slot& slot, const Expected& expected) {
+  const Unit point = display_unit(slot.type, slot.shown, plan.units).unit;
+  const Unit step = display_unit(slot.type.difference(), slot.shown, plan.units).unit;
+  return print_with_uncertainty(to_canonical(expected.value, point), to_canonical(expected.plus_minus, step), slot.type,
+                                slot.shown, plan.units);
+}
+
+std::string verdict_of(const element& object, const std::optional<Expected>& expected) {
+  const std::string quality = text_of(object, "quality");
+  if (quality == "uncertain") return "uncertain";
+  const auto value = number_of(object, "value");
+  if (quality == "bad") return object["value"].is_null() ? "no reading" : "too old or bad";
+  if (!value || !expected) return "";
+  if (std::abs(*value - expected->value) <= expected->plus_minus) return "fine";
+  return *value < expected->value ? "lower" : "higher";
+}
+
+class Reader {
+ public:
+  Reader(const Plan& plan, const std::map<std::string, std::string>& topics)
+      : plan_(plan), topics_(topics), parser_(limits::payload_bytes, limits::json_depth) {}
+
+  Status read() {
+    status_.service = payload("service");
+    status_.watching_since = parse_rfc3339(payload("watching_since"));
+    read_alarms();
+    read_reminders();
+    for (std::uint32_t e = 0; e < plan_.entities.size(); ++e) read_entity(e);
+    return std::move(status_);
+  }
+
+ private:
+  std::string payload(const std::string& topic) const {
+    const auto found = topics_.find(plan_.topic_root + "/" + topic);
+    return found == topics_.end() ? std::string() : found->second;
+  }
+  // The object that stands under the topic; false: none.
+  bool object_at(const std::string& topic, element& root) {
+    const std::string text = payload(topic);
+    if (text.empty()) return false;
+    if (parser_.parse(text, root) == nullptr && root.is_object()) return true;
+    ++status_.unreadable;
+    return false;
+  }
+
+  void read_alarms() {
+    for (const AlarmSpec& spec : plan_.alarms) {
+      const std::string &rule = plan_.rules[spec.rule].name, &gear = plan_.entities[spec.entity].id;
+      element root;
+      if (!object_at("alarm/" + rule + "/" + gear, root)) continue;
+      StatusAlarm alarm;
+      alarm.rule = rule;
+      alarm.gear = gear;
+      alarm.state = text_of(root, "state");
+      alarm.title = text_of(root, "title");
+      alarm.message = text_of(root, "message");
+      alarm.priority = plan_.rules[spec.rule].priority;
+      for (const Priority p : {Priority::low, Priority::medium, Priority::high, Priority::critical}) {
+        if (name_of(p) == text_of(root, "priority")) alarm.priority = p;
+      }
+      alarm.since = instant_of(root, "since");
+      alarm.respond_by = instant_of(root, "respond_by");
+      alarm.shelved_until = instant_of(root, "shelved_until");
+      alarm.stale = text_of(root, "evidence") == "stale";
+      alarm.payload = simdjson::minify(root);
+      status_.alarms.push_back(std::move(alarm));
+    }
+    std::ranges::stable_sort(status_.alarms, {}, [](const StatusAlarm& a) {
+      return std::tuple(!a.active(), -static_cast<int>(a.priority), a.since.value_or(never));
+    });
+  }
+
+  void read_reminders() {
+    for (const ReminderSpec& spec : plan_.reminders) {
+      const std::string &name = plan_.reminder_defs[spec.def].name, &gear = plan_.entities[spec.entity].id;
+      element root;
+      if (!object_at("reminder/" + name + "/" + gear, root)) continue;
+      status_.reminders.push_back({name, gear, text_of(root, "state"), text_of(root, "message"),
+                                   instant_of(root, "due"), simdjson::minify(root)});
+    }
+    std::ranges::stable_sort(status_.reminders, {}, [](const StatusReminder& r) {
+      const int order = r.state == "overdue" ? 0 : r.state == "due" ? 1 : 2;
+      return std::tuple(order, r.due.value_or(never));
+    });
+  }
+
+  void read_entity(std::uint32_t index) {
+    const Entity& entity = plan_.entities[index];
+    const std::string folder = (entity.kind == &place_kind() ? "place/" : "gear/") + entity.id + "/";
+    StatusEntity found{index, {}, false};
+    for (std::uint32_t slot = 0; slot < plan_.slots.size(); ++slot) {
+      if (plan_.slots[slot].entity != index) continue;
+      element root;
+      const std::string name(plan_.slot_name(slot));
+      if (object_at(folder + name, root)) found.readings.push_back(reading(slot, name, root));
+    }
+    judge(found);
+    found.has_alarm = std::ranges::any_of(
+        status_.alarms, [&](const StatusAlarm& alarm) { return alarm.active() && alarm.gear == entity.id; });
+    if (!found.readings.empty()) status_.entities.push_back(std::move(found));
+  }
+
+  StatusReading reading(std::uint32_t slot, const std::string& name, const element& root) const {
+    const Slot& spec = plan_.slots[slot];
+    const auto expected = expected_of(root);
+    StatusReading r;
+    r.quantity = name;
+    r.value = shown_value(plan_, spec, root);
+    if (expected) r.expected = shown_expected(plan_, spec, *expected);
+    r.verdict = verdict_of(root, expected);
+    r.at = instant_of(root, "at");
+    r.payload = simdjson::minify(root);
+    r.measured = spec.role == Slot::Role::measured;
+    return r;
+  }
+
+  // What the gear's own model says of what it expects goes before a comparison of two numbers: "cold", "leaking".
+  static void judge(StatusEntity& entity) {
+    const auto own = std::ranges::find(entity.readings, "verdict", &StatusReading::quantity);
+    if (own == entity.readings.end() || own->value.empty() || own->value == "unknown") return;
+    for (StatusReading& r : entity.readings) {
+      const bool compared = r.verdict == "fine" || r.verdict == "lower" || r.verdict == "higher";
+      if (r.measured && !r.expected.empty() && compared) r.verdict = own->value;
+    }
+  }
+
+  const Plan& plan_;
+  const std::map<std::string, std::string>& topics_;
+  JsonParser parser_;
+  Status status_;
+};
+
+}  // namespace
+
+bool Status::needs_attention() const {
+  return std::ranges::any_of(
+      alarms, [](const StatusAlarm& alarm) { return alarm.active() && alarm.priority >= Priority::medium; });
+}
+
+Status read_status(const std::map<std::string, std::string>& topics, const Plan& plan) {
+  return Reader(plan, topics).read();
+}
+
+}  // namespace overwinter

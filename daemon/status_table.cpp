@@ -1,0 +1,255 @@
+#include "daemon/status_table.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <utility>
+
+#include "daemon/json_text.h"
+#include "daemon/person_time.h"
+#include "rules/quantity/print.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::size_t narrowest_table = 72;
+constexpr std::size_t narrowest = 24;  // a width below is taken for this one
+constexpr std::size_t waiting_told = 3;
+
+// Code points; what stands on this screen takes one column each.
+std::size_t width(std::string_view text) {
+  return static_cast<std::size_t>(
+      std::ranges::count_if(text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
+}
+
+std::string padded(std::string text, std::size_t columns) {
+  const std::size_t w = width(text);
+  if (w < columns) text.append(columns - w, ' ');
+  return text;
+}
+
+std::string in_words(std::string text) {
+  std::ranges::replace(text, '_', ' ');
+  return text;
+}
+
+// Breaks between words; the first line begins with `first`, further ones with as many blanks as `indent`.
+std::string wrapped(std::string_view first, std::string_view text, std::size_t indent, std::size_t columns) {
+  std::string out, line(first);
+  bool is_fresh = true;  // no word stands on the line yet
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find_first_of(" \n"), text.size());
+    const std::string_view word = text.substr(0, end);
+    text.remove_prefix(std::min(end + 1, text.size()));
+    if (word.empty()) continue;
+    if (!is_fresh && width(line) + 1 + width(word) > columns) {
+      out += line + '\n';
+      line.assign(indent, ' ');
+      is_fresh = true;
+    }
+    if (!is_fresh) line += ' ';
+    line += word;
+    is_fresh = false;
+  }
+  return out + line + '\n';
+}
+
+using Cells = std::array<std::string, 5>;
+
+Cells cells_of(const StatusReading& r, const Plan& plan, Instant now) {
+  return {in_words(r.quantity), r.value.empty() ? "-" : r.value, r.expected, r.verdict,
+          r.at ? when_text(plan, *r.at, now) : ""};
+}
+
+std::string sentence(const StatusReading& r, const Plan& plan, Instant now) {
+  Cells cells = cells_of(r, plan, now);
+  std::string text = cells[0] + ": " + cells[1];
+  if (!cells[2].empty()) text += ", " + cells[2] + " expected";
+  for (const std::size_t i : {std::size_t{3}, std::size_t{4}}) {
+    if (!cells[i].empty()) text += ", " + cells[i];
+  }
+  return text;
+}
+
+class Table {
+ public:
+  Table(const Status& status, const Plan& plan, Instant now, const StatusLayout& layout)
+      : status_(status), plan_(plan), now_(now), layout_(layout), columns_(std::max(layout.columns, narrowest)) {}
+
+  std::string text() {
+    head();
+    readings();
+    alarms();
+    reminders();
+    return std::move(out_);
+  }
+
+ private:
+  void head() {
+    std::string line = plan_.site_name + ": ";
+    if (status_.service == "ready") {
+      line += "the service is watching";
+    } else if (status_.service.empty()) {
+      line += "nothing is heard of the service";
+    } else {
+      line +=
+          fmt::format("THE SERVICE IS {}; what follows is old", status_.service == "lost" ? "LOST" : status_.service);
+    }
+    if (status_.watching_since) {
+      line += fmt::format("{} since {} ({})", status_.service == "ready" ? "" : "; it watched",
+                          print_date(*status_.watching_since, plan_.units, plan_.zone, now_),
+                          age_text(now_ - *status_.watching_since));
+    }
+    out_ += wrapped("", line + ".", 2, columns_);
+  }
+
+  // The measured ones, unless there is none or all are asked for.
+  std::vector<const StatusReading*> told(const StatusEntity& entity) const {
+    const bool any_measured = std::ranges::any_of(entity.readings, &StatusReading::measured);
+    std::vector<const StatusReading*> some;
+    for (const StatusReading& r : entity.readings) {
+      if (r.measured || layout_.computed || !any_measured) some.push_back(&r);
+    }
+    return some;
+  }
+
+  void readings() {
+    Cells heads{"", "reads", "expected", "verdict", "read"};
+    std::array<std::size_t, 5> widths{};
+    for (std::size_t i = 0; i < heads.size(); ++i) widths[i] = width(heads[i]);
+    for (const StatusEntity& entity : status_.entities) {
+      for (const StatusReading* r : told(entity)) {
+        const Cells cells = cells_of(*r, plan_, now_);
+        for (std::size_t i = 0; i < cells.size(); ++i) widths[i] = std::max(widths[i], width(cells[i]));
+      }
+    }
+    std::size_t sum = 2 * widths.size();
+    for (const std::size_t w : widths) sum += w;
+    const bool narrow = columns_ < narrowest_table || sum > columns_;
+    const auto row = [&](const Cells& cells) {
+      std::string line = "  ";
+      for (std::size_t i = 0; i < cells.size(); ++i) line += padded(cells[i], widths[i]) + "  ";
+      line.erase(line.find_last_not_of(' ') + 1);
+      out_ += line + '\n';
+    };
+    out_ += '\n';
+    if (!narrow && !status_.entities.empty()) row(heads);
+    for (const StatusEntity& entity : status_.entities) {
+      out_ += wrapped(entity.has_alarm ? "! " : "", as_sentence(plan_.entities[entity.entity].name), 2, columns_);
+      for (const StatusReading* r : told(entity)) {
+        if (narrow) {
+          out_ += wrapped("  ", sentence(*r, plan_, now_), 4, columns_);
+        } else {
+          row(cells_of(*r, plan_, now_));
+        }
+      }
+    }
+  }
+
+  void alarms() {
+    if (status_.alarms.empty()) {
+      out_ += "\nNo alarm.\n";
+      return;
+    }
+    out_ += "\nAlarms\n";
+    for (const StatusAlarm& a : status_.alarms) {
+      std::string text = a.title.empty() ? in_words(a.rule) + ", " + a.gear : a.title;
+      if (a.since) text += ", since " + print_date(*a.since, plan_.units, plan_.zone, now_);
+      if (a.state == "shelved" && a.shelved_until) {
+        text += ", shelved until " + print_date(*a.shelved_until, plan_.units, plan_.zone, now_);
+      } else if (a.state == "cleared_unacknowledged") {
+        text += ", over, not acknowledged";
+      } else {
+        text += ", " + in_words(a.state);
+      }
+      if (a.active() && a.respond_by) {
+        text += ", respond by " + print_date(*a.respond_by, plan_.units, plan_.zone, now_);
+      }
+      if (a.stale) text += ", its readings are old";
+      out_ += wrapped(fmt::format("  {}: ", name_of(a.priority)), text, 4, columns_);
+      if (a.active() && !a.message.empty()) out_ += wrapped("    ", a.message, 4, columns_);
+      if (a.active()) out_ += wrapped("    ", "(" + a.rule + " " + a.gear + ")", 4, columns_);
+    }
+  }
+
+  void reminders() {
+    out_ += "\nDue\n";
+    std::size_t told = 0, waiting = 0;
+    for (const StatusReminder& r : status_.reminders) {
+      const bool pressing = r.state == "due" || r.state == "overdue";
+      if (!pressing && (r.state != "waiting" || !r.due || ++waiting > waiting_told)) continue;
+      std::string text = pressing ? r.state : "";
+      if (r.due) text += (pressing ? " since " : "") + print_date(*r.due, plan_.units, plan_.zone, now_);
+      text += ": " + (r.message.empty() ? in_words(r.reminder) + ", " + r.gear : r.message);
+      if (pressing) text += " (" + r.reminder + " " + r.gear + ")";
+      out_ += wrapped("  ", text, 4, columns_);
+      ++told;
+    }
+    if (told == 0) out_ += "  nothing\n";
+  }
+
+  const Status& status_;
+  const Plan& plan_;
+  Instant now_;
+  const StatusLayout& layout_;
+  std::size_t columns_;
+  std::string out_;
+};
+
+template <class List, class Write>
+void append_list(JsonObject& object, std::string& out, std::string_view key, const List& list, const Write& write) {
+  object.key(key);
+  out += '[';
+  bool first = true;
+  for (const auto& item : list) {
+    if (!std::exchange(first, false)) out += ',';
+    JsonObject one(out);
+    write(one, item);
+    one.end();
+  }
+  out += ']';
+}
+
+}  // namespace
+
+std::string status_table(const Status& status, const Plan& plan, Instant now, const StatusLayout& layout) {
+  return Table(status, plan, now, layout).text();
+}
+
+std::string status_json(const Status& status, const Plan& plan) {
+  std::string out;
+  JsonObject object(out);
+  object.text("service", status.service.empty() ? "unknown" : status.service);
+  if (status.watching_since) object.instant("watching_since", *status.watching_since);
+  object.boolean("needs_attention", status.needs_attention());
+  std::vector<std::pair<const StatusEntity*, const StatusReading*>> readings;
+  for (const StatusEntity& entity : status.entities) {
+    for (const StatusReading& r : entity.readings) readings.emplace_back(&entity, &r);
+  }
+  append_list(object, out, "readings", readings, [&](JsonObject& one, const auto& item) {
+    one.text("gear", plan.entities[item.first->entity].id);
+    one.text("quantity", item.second->quantity);
+    one.boolean("measured", item.second->measured);
+    if (!item.second->verdict.empty()) one.text("verdict", item.second->verdict);
+    one.key("topic");
+    out += item.second->payload;
+  });
+  append_list(object, out, "alarms", status.alarms, [&](JsonObject& one, const StatusAlarm& alarm) {
+    one.text("rule", alarm.rule);
+    one.text("gear", alarm.gear);
+    one.boolean("active", alarm.active());
+    one.key("topic");
+    out += alarm.payload;
+  });
+  append_list(object, out, "reminders", status.reminders, [&](JsonObject& one, const StatusReminder& reminder) {
+    one.text("reminder", reminder.reminder);
+    one.text("gear", reminder.gear);
+    one.key("topic");
+    out += reminder.payload;
+  });
+  object.end();
+  return out + "\n";
+}
+
+}  // namespace overwinter

@@ -1,0 +1,39 @@
+#include "daemon/person_time.h"
+
+#include <gtest/gtest.h>
+
+namespace overwinter {
+namespace {
+
+const Instant noon = *parse_rfc3339("2026-12-19T12:00:00Z");
+
+TEST(PersonTime, TimesOfDayMeanTheLastOne) {
+  const TimeZone utc;
+  EXPECT_EQ(parse_person_time("11:59", utc, noon), parse_rfc3339("2026-12-19T11:59:00Z"));
+  EXPECT_EQ(parse_person_time("12:00", utc, noon), noon);
+  EXPECT_EQ(parse_person_time("12:01", utc, noon), parse_rfc3339("2026-12-18T12:01:00Z"));
+}
+
+TEST(PersonTime, WhatIsNoTimeIsNone) {
+  for (const char* text : {"", "24:00", "12:60", "-1:30", "1:30", "2026-02-30", "2026-12-19 7:00", "2026-12-19T",
+                           "2026-12-19  12:00", "12:00 ", "noon"}) {
+    EXPECT_FALSE(parse_person_time(text, TimeZone{}, noon)) << text;
+  }
+}
+
+TEST(PersonTime, SpansHaveAUnit) {
+  EXPECT_EQ(parse_person_span("90s"), Span{90'000});
+  EXPECT_EQ(parse_person_span("5 min"), 5 * one_minute);
+  for (const char* text : {"", "5", "0 s", "-5 s", "5 V", "2 year", "forever"}) EXPECT_FALSE(parse_person_span(text));
+}
+
+TEST(PersonTime, AgesAreOneNumber) {
+  EXPECT_EQ(age_text(Span{59'999}), "59 s");
+  EXPECT_EQ(age_text(one_minute), "1 min");
+  EXPECT_EQ(age_text(one_day - Span{1}), "23 h");
+  EXPECT_EQ(age_text(50 * one_hour), "2 d");
+  EXPECT_EQ(age_text(-one_hour), "0 s");
+}
+
+}  // namespace
+}  // namespace overwinter
