@@ -267,12 +267,12 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     try {
       auto message = std::make_shared<mqtt::message>(topic, payload.data(), payload.size(), qos, retained, properties);
       if (!done) {
-        client.publish(message);
+        last_sent = client.publish(message);
         return;
       }
       deliveries.emplace(number, std::move(done));
       // NOLINTNEXTLINE(performance-no-int-to-ptr): a number that the library carries for us
-      client.publish(message, reinterpret_cast<void*>(number), on_delivery);
+      last_sent = client.publish(message, reinterpret_cast<void*>(number), on_delivery);
     } catch (const std::exception&) {
       post([number](Impl& self) { self.is_delivered(number, false); });
     }
@@ -293,7 +293,9 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     up = false;
     retry.cancel();
     try {
-      if (client.is_connected()) client.disconnect(limit)->wait_for(limit);
+      // The library looks every 3 s only whether what is on its way has arrived: without this wait each end takes that.
+      if (client.is_connected() && last_sent) last_sent->wait_for(limit / 2);
+      if (client.is_connected()) client.disconnect(limit / 2)->wait_for(limit / 2);
     } catch (const std::exception&) {  // it is gone already
     }
     // After what the library has posted by now: what was delivered is told as delivered.
@@ -311,6 +313,7 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
   std::chrono::milliseconds wait = shortest_wait;
   std::map<std::uintptr_t, std::function<void(bool)>> deliveries;
   std::uintptr_t last_delivery = 0;
+  mqtt::delivery_token_ptr last_sent;  // the broker acknowledges in order (MQTT 5, 4.6)
   bool up = false;
   bool waiting = false;  // for the next attempt
   bool stopped = false;

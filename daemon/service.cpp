@@ -134,6 +134,9 @@ void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked
 void Service::commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced) {
   if (!journal_) return;
   Result<void> done = journal_->commit(events, outbox, synced);
+  if (!done) {
+    for (OutboxEntry& entry : outbox) entry.id = 0;  // an id that was given is free again
+  }
   if (done.has_value() == journal_is_sound_) return;
   journal_is_sound_ = done.has_value();
   if (done) {

@@ -82,7 +82,7 @@ TEST_F(Flood, AFullDiskIsAnAlarmAndNoEnd) {
   may_write(1);
   ear->say(root + "do/record", with_id("during"));
   ear->await(root + "answer", "\"id\":\"during\",\"accepted\":true");
-  ear->await(root + "alarm/journal_unwritable/rig", "\"state\":\"active\"");
+  ear->await(root + "alarm/journal_unwritable/rig", "\"state\":\"unacknowledged\"");
   ear->await(root + "notice", "journal_unwritable");
   EXPECT_TRUE(daemon->process().runs());
   may_write(RLIM_INFINITY);

@@ -113,6 +113,8 @@ TEST(Kill, AtAnyMomentLosesNothingThatWasTold) {
   }
   over = true;
   traffic.join();
+  speaker.say(root + "do/unshelve", "{\"id\":\"last\"}");
+  ear.await(root + "answer", "\"id\":\"last\"");
   EXPECT_EQ(daemon.stop(), 0);
   ear.await(root + "service", "stopping");
 

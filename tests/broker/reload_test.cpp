@@ -37,7 +37,7 @@ class Reload : public testing::Test {
 
 TEST_F(Reload, AnAlarmThatTheNewSiteLacksIsCleared) {
   ear->say("garage/refrigerator", "shut");
-  ear->await(alarm, "\"state\":\"active\"");
+  ear->await(alarm, "\"state\":\"unacknowledged\"");
   SiteOptions without;
   without.has_door = false;
   ear->forget();
@@ -56,7 +56,7 @@ TEST_F(Reload, AnAlarmThatTheNewSiteLacksIsCleared) {
 
 TEST_F(Reload, ASiteThatChangedWhileNobodyRanIsTakenUpAtTheStart) {
   ear->say("garage/refrigerator", "shut");
-  ear->await(alarm, "\"state\":\"active\"");
+  ear->await(alarm, "\"state\":\"unacknowledged\"");
   daemon->kill();
   SiteOptions without;
   without.has_door = false;
@@ -81,7 +81,7 @@ TEST_F(Reload, ABrokenSiteLeavesTheRunningOne) {
   daemon->process().signal(1);
   ASSERT_TRUE(daemon->logs("the running one goes on"));
   ear->say("garage/refrigerator", "shut");
-  ear->await(alarm, "\"state\":\"active\"");
+  ear->await(alarm, "\"state\":\"unacknowledged\"");
 }
 
 TEST_F(Reload, ASecondOneOnTheSameJournalExitsFour) {

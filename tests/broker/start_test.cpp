@@ -23,7 +23,7 @@ class Start : public testing::Test {
   }
   void shut_the_door() {
     ear->say("garage/refrigerator", "shut");
-    ear->await(alarm, "\"state\":\"active\"");
+    ear->await(alarm, "\"state\":\"unacknowledged\"");
   }
 
   const std::string root = "overwinter/rig/", alarm = root + "alarm/refrigerator_shut/refrigerator_door";
@@ -60,7 +60,7 @@ TEST_F(Start, AConditionBecomesAnAlarmAndANotice) {
   ear->say("garage/refrigerator", "open");
   ASSERT_TRUE(ear->eventually([&](const std::vector<Heard>& all) {
     for (const Heard& h : all) {
-      if (h.topic == alarm && h.payload.find("\"state\":\"active\"") == std::string::npos) return true;
+      if (h.topic == alarm && h.payload.find("\"state\":\"unacknowledged\"") == std::string::npos) return true;
     }
     return false;
   }));
