@@ -106,6 +106,7 @@ void read_broker(const YamlNode& root, Draft& draft) {
   text("host", spec.host);
   text("user", spec.user);
   if (const YamlNode* node = find(*broker, "tls")) {
+    spec.tls = true;
     spec.port = 8883;
     read_tls(*broker, draft);
     if (node->is_null()) draft.report.error(*node, "`tls` is empty", "name its ca_file, or write `tls: {}`");

@@ -12,7 +12,10 @@
 #include <boost/asio/steady_timer.hpp>
 #include <map>
 #include <random>
+#include <string_view>
 #include <utility>
+
+#include "rules/limits.h"
 
 namespace overwinter {
 namespace {
@@ -23,6 +26,10 @@ constexpr auto shortest_wait = 1s, longest_wait = 60s;
 constexpr auto connect_limit = 10s, keep_alive = 30s;
 constexpr std::uint32_t session_seconds = 24 * 3600;
 constexpr int most_descriptors = 1024;
+// Of messages that the loop has not yet taken. A flood beyond it is dropped: memory is finite, and sensors say it
+// again.
+constexpr std::size_t most_waiting_bytes = std::size_t{16} << 20;
+constexpr std::size_t message_overhead = 256;  // of one that waits
 
 // The library sets no TCP_NODELAY: an acknowledgment followed by a publication would wait 40 ms for the peer's.
 void send_small_packets_at_once(std::uint16_t port) {
@@ -40,9 +47,8 @@ void send_small_packets_at_once(std::uint16_t port) {
 }
 
 std::string uri_of(const BrokerSpec& spec) {
-  const bool tls = !spec.ca_file.empty();
   const std::string host = spec.host.find(':') == std::string::npos ? spec.host : "[" + spec.host + "]";
-  return (tls ? "ssl://" : "tcp://") + host + ":" + std::to_string(spec.port);
+  return (spec.tls ? "ssl://" : "tcp://") + host + ":" + std::to_string(spec.port);
 }
 
 mqtt::create_options create_options_of(const BrokerSpec& spec) {
@@ -67,12 +73,12 @@ void fill(mqtt::connect_options& options, const BrokerSettings& settings) {
   }
   if (!spec.user.empty()) options.set_user_name(spec.user);
   if (!settings.password.empty()) options.set_password(settings.password);
-  if (!spec.ca_file.empty()) {
+  if (spec.tls) {
     mqtt::ssl_options tls;
-    tls.set_trust_store(spec.ca_file);
+    if (!spec.ca_file.empty()) tls.set_trust_store(spec.ca_file);  // else the system's
     tls.set_enable_server_cert_auth(true);
-    tls.set_verify(true);  // the host name too
-    tls.set_ssl_version(MQTT_SSL_VERSION_TLS_1_2);
+    tls.set_verify(true);                           // the host name too
+    tls.set_ssl_version(MQTT_SSL_VERSION_DEFAULT);  // the newest that both know; naming 1.2 would refuse 1.3
     if (!spec.certificate_file.empty()) {
       tls.set_key_store(spec.certificate_file);
       tls.set_private_key(spec.key_file);
@@ -93,6 +99,12 @@ void fill(mqtt::connect_options& options, const BrokerSettings& settings) {
   }
 }
 
+// A response topic is the asker's word: what no topic can be must not end our connection.
+bool may_be_answered_on(std::string_view topic) {
+  return !topic.empty() && topic.size() <= limits::topic_bytes &&
+         topic.find_first_of(std::string_view("+#\0", 3)) == std::string_view::npos;
+}
+
 std::string words_of(const mqtt::token& token) {
   const int reason = token.get_reason_code();
   if (reason > 0) return MQTTReasonCode_toString(static_cast<MQTTReasonCodes>(reason));
@@ -106,10 +118,11 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
       : loop(the_loop),
         settings(std::move(the_settings)),
         callbacks(std::move(the_callbacks)),
-        client(uri_of(settings.spec), settings.client_id, create_options_of(settings.spec)),
         retry(loop),
         random(seed),
-        on_connect(*this) {
+        on_connect(*this),
+        on_delivery(*this),
+        client(uri_of(settings.spec), settings.client_id, create_options_of(settings.spec)) {
     fill(options, settings);
   }
 
@@ -117,9 +130,7 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
   template <class F>
   void post(F&& what) noexcept {
     try {
-      boost::asio::post(loop, [self = shared_from_this(), what = std::forward<F>(what)]() mutable {
-        if (!self->stopped) what(*self);
-      });
+      boost::asio::post(loop, [self = shared_from_this(), what = std::forward<F>(what)]() mutable { what(*self); });
     } catch (...) {  // out of memory: the message is lost, the thread of a C library must not be
     }
   }
@@ -141,19 +152,16 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     Impl& link;
   };
 
+  // The token carries the delivery's number where the library lets its user keep a pointer.
   struct OnDelivery : virtual mqtt::iaction_listener {
-    OnDelivery(Impl& the_link, std::uint64_t the_number) : link(the_link), number(the_number) {}
-    void on_success(const mqtt::token&) override { tell(true); }
-    void on_failure(const mqtt::token&) override { tell(false); }
-    void tell(bool delivered) noexcept {
-      link.post([number = number, delivered](Impl& self) { self.is_delivered(number, delivered); });
+    explicit OnDelivery(Impl& the_link) : link(the_link) {}
+    void on_success(const mqtt::token& token) override { tell(token, true); }
+    void on_failure(const mqtt::token& token) override { tell(token, false); }
+    void tell(const mqtt::token& token, bool delivered) noexcept {
+      const auto number = reinterpret_cast<std::uintptr_t>(token.get_user_context());
+      link.post([number, delivered](Impl& self) { self.is_delivered(number, delivered); });
     }
     Impl& link;
-    std::uint64_t number;
-  };
-  struct Delivery {
-    std::unique_ptr<OnDelivery> listener;
-    std::function<void(bool)> done;
   };
 
   void start() {
@@ -181,6 +189,7 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
   }
 
   void is_connected() {
+    if (stopped) return;
     up = true;
     wait = shortest_wait;
     callbacks.connected();
@@ -188,12 +197,9 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
 
   void is_lost(const std::string& why) {
     up = false;
-    if (waiting) return;  // the library may tell one loss twice
+    if (waiting || stopped) return;  // the library may tell one loss twice
     waiting = true;
-    for (auto& [number, delivery] : std::exchange(deliveries, {})) {
-      forgotten.push_back(std::move(delivery.listener));  // the library may still call it
-      if (delivery.done) delivery.done(false);
-    }
+    give_up_deliveries();
     callbacks.lost(why);
     const double jitter = std::uniform_real_distribution<double>(0.5, 1.0)(random);
     const auto after = std::chrono::duration_cast<std::chrono::milliseconds>(wait * jitter);
@@ -204,25 +210,45 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     });
   }
 
-  void is_delivered(std::uint64_t number, bool delivered) {
+  void is_delivered(std::uintptr_t number, bool delivered) {
     const auto found = deliveries.find(number);
     if (found == deliveries.end()) return;
-    const Delivery delivery = std::move(found->second);
+    const std::function<void(bool)> done = std::move(found->second);
     deliveries.erase(found);
-    if (delivery.done) delivery.done(delivered);
+    done(delivered);
+  }
+
+  void give_up_deliveries() {
+    for (const auto& [number, done] : std::exchange(deliveries, {})) done(false);
   }
 
   void arrived(const mqtt::const_message_ptr& message) noexcept {
     try {
-      BrokerMessage m{message->get_topic(), message->to_string(), message->is_retained(), {}, {}};
+      // One byte above what is read tells as much as a megabyte above it.
+      const std::string_view payload(message->get_payload_ref().data(),
+                                     std::min(message->get_payload_ref().size(), limits::payload_bytes + 1));
+      const std::size_t size = message->get_topic().size() + payload.size() + message_overhead;
+      if (waiting_bytes + size > most_waiting_bytes) {
+        ++dropped;
+        return;
+      }
+      BrokerMessage m{message->get_topic(), std::string(payload), message->is_retained(), {}, {}};
       const mqtt::properties& properties = message->get_properties();
       if (properties.contains(mqtt::property::RESPONSE_TOPIC)) {
         m.response_topic = mqtt::get<std::string>(properties, mqtt::property::RESPONSE_TOPIC);
+        if (!may_be_answered_on(m.response_topic)) m.response_topic.clear();
       }
       if (properties.contains(mqtt::property::CORRELATION_DATA)) {
         m.correlation = mqtt::get<std::string>(properties, mqtt::property::CORRELATION_DATA);
       }
-      post([m = std::move(m)](Impl& self) mutable { self.callbacks.message(std::move(m)); });
+      waiting_bytes += size;
+      post([m = std::move(m), size](Impl& self) mutable {
+        self.waiting_bytes -= size;
+        if (self.stopped) return;
+        self.callbacks.message(std::move(m));
+        const std::uint64_t overrun = self.dropped.exchange(0);
+        if (overrun > 0 && self.callbacks.dropped) self.callbacks.dropped(overrun);
+      });
     } catch (...) {  // a message that cannot be copied is lost; the thread of a C library must not be
     }
   }
@@ -237,18 +263,16 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     if (!correlation.empty() && !settings.spec.mqtt_3_1_1) {
       properties.add(mqtt::property(mqtt::property::CORRELATION_DATA, mqtt::binary_ref(correlation)));
     }
-    const std::uint64_t number = ++last_delivery;
+    const std::uintptr_t number = ++last_delivery;
     try {
-      auto message =
-          std::make_shared<mqtt::message>(topic, payload.data(), payload.size(), qos, retained, properties);
+      auto message = std::make_shared<mqtt::message>(topic, payload.data(), payload.size(), qos, retained, properties);
       if (!done) {
-        client.publish(message);
+        last_sent = client.publish(message);
         return;
       }
-      auto listener = std::make_unique<OnDelivery>(*this, number);
-      OnDelivery& on_delivery = *listener;
-      deliveries.emplace(number, Delivery{std::move(listener), std::move(done)});
-      client.publish(message, nullptr, on_delivery);
+      deliveries.emplace(number, std::move(done));
+      // NOLINTNEXTLINE(performance-no-int-to-ptr): a number that the library carries for us
+      last_sent = client.publish(message, reinterpret_cast<void*>(number), on_delivery);
     } catch (const std::exception&) {
       post([number](Impl& self) { self.is_delivered(number, false); });
     }
@@ -258,8 +282,8 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     if (!up) return;
     try {
       client.subscribe(topic, qos);
-    } catch (const std::exception& error) {
-      callbacks.lost(error.what());
+    } catch (
+        const std::exception&) {  // the connection is breaking: its loss is told, and each connect subscribes again
     }
   }
 
@@ -269,26 +293,33 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     up = false;
     retry.cancel();
     try {
-      if (client.is_connected()) client.disconnect(limit)->wait_for(limit);
+      // The library looks every 3 s only whether what is on its way has arrived: without this wait each end takes that.
+      if (client.is_connected() && last_sent) last_sent->wait_for(limit / 2);
+      if (client.is_connected()) client.disconnect(limit / 2)->wait_for(limit / 2);
     } catch (const std::exception&) {  // it is gone already
     }
+    // After what the library has posted by now: what was delivered is told as delivered.
+    post([](Impl& self) { self.give_up_deliveries(); });
   }
 
   boost::asio::io_context& loop;
   BrokerSettings settings;
   Callbacks callbacks;
   mqtt::connect_options options;
-  mqtt::async_client client;
   boost::asio::steady_timer retry;
   std::mt19937_64 random;
   OnConnect on_connect;
+  OnDelivery on_delivery;
   std::chrono::milliseconds wait = shortest_wait;
-  std::map<std::uint64_t, Delivery> deliveries;
-  std::vector<std::unique_ptr<OnDelivery>> forgotten;
-  std::uint64_t last_delivery = 0;
+  std::map<std::uintptr_t, std::function<void(bool)>> deliveries;
+  std::uintptr_t last_delivery = 0;
+  mqtt::delivery_token_ptr last_sent;  // the broker acknowledges in order (MQTT 5, 4.6)
   bool up = false;
   bool waiting = false;  // for the next attempt
-  std::atomic<bool> stopped = false;
+  bool stopped = false;
+  std::atomic<std::size_t> waiting_bytes = 0;
+  std::atomic<std::uint64_t> dropped = 0;
+  mqtt::async_client client;  // the last: its threads end before what they touch
 };
 
 BrokerLink::BrokerLink(boost::asio::io_context& loop, BrokerSettings settings, Callbacks callbacks, std::uint64_t seed)

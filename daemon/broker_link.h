@@ -38,8 +38,9 @@ class BrokerLink {
  public:
   struct Callbacks {
     std::function<void()> connected;  // subscribe and say the retained state again: the broker may have forgotten both
-    std::function<void(const std::string& why)> lost;  // also a connect that failed; it tries again by itself
-    std::function<void(BrokerMessage)> message;
+    std::function<void(const std::string& why)> lost;       // also a connect that failed; it tries again by itself
+    std::function<void(BrokerMessage)> message;             // a payload above the limit comes cut one byte above it
+    std::function<void(std::uint64_t messages)> dropped{};  // they came faster than they could be taken
   };
 
   // `seed` jitters the retries.
@@ -56,7 +57,7 @@ class BrokerLink {
   void publish(const std::string& topic, const std::string& payload, int qos, bool retained,
                std::function<void(bool delivered)> done = {}, const std::string& correlation = {});
 
-  // Ends the connection in order, at most so long.
+  // Ends the connection in order, at most so long. What was delivered by then is told on the loop, later.
   void stop(Span limit);
 
  private:

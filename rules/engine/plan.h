@@ -142,6 +142,7 @@ struct BrokerSpec {
   std::string host = "localhost";
   std::uint16_t port = 1883;
   std::string user, password_file;
+  bool tls = false;
   std::string ca_file, certificate_file, key_file;
   bool mqtt_3_1_1 = false;
 };

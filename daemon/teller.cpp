@@ -1,0 +1,106 @@
+#include "daemon/teller.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "daemon/broker_link.h"
+#include "rules/limits.h"
+
+namespace overwinter {
+namespace {
+
+constexpr Span between_changes = std::chrono::seconds(1);
+constexpr std::uint64_t first_in_memory = std::uint64_t{1} << 63;  // beyond all ids of the journal
+
+}  // namespace
+
+Teller::Teller(std::shared_ptr<const Plan> plan, Journal* journal)
+    : plan_(std::move(plan)), journal_(journal), retained_(plan_), last_in_memory_(first_in_memory) {
+  if (!journal_) return;
+  if (const auto ever = journal_->retained_ever()) retained_ever_.insert(ever->begin(), ever->end());
+}
+
+void Teller::use(std::shared_ptr<const Plan> plan) {
+  plan_ = std::move(plan);
+  retained_ = RetainedState(plan_);
+}
+
+bool Teller::is_connected() const { return link_ && link_->connected(); }
+
+void Teller::send(const OutboxEntry& entry) {
+  std::uint64_t id = entry.id;
+  if (id == 0) {
+    id = ++last_in_memory_;
+    in_memory_.emplace(id, entry).first->second.id = id;
+    if (in_memory_.size() > limits::outbox_messages) in_memory_.erase(in_memory_.begin());
+  }
+  if (!is_connected() || !under_way_.insert(id).second) return;
+  if (!entry.response_topic.empty()) {
+    link_->publish(entry.response_topic, entry.payload, 1, false, {}, entry.correlation);
+  }
+  link_->publish(entry.topic, entry.payload, 1, false, [this, id](bool delivered) {
+    under_way_.erase(id);
+    if (!delivered || in_memory_.erase(id) > 0 || !journal_) return;
+    (void)journal_->delivered(id);  // at worst it is sent again
+  });
+}
+
+void Teller::send_what_is_left() {
+  if (journal_) {
+    if (const auto entries = journal_->outbox()) {
+      for (const OutboxEntry& entry : *entries) send(entry);
+    }
+  }
+  const std::map<std::uint64_t, OutboxEntry> waiting = in_memory_;
+  for (const auto& [id, entry] : waiting) send(entry);
+}
+
+void Teller::service(std::string_view state) {
+  if (is_connected()) link_->publish(plan_->topic_root + "/service", std::string(state), 1, true);
+}
+
+void Teller::connected(const World& world, Instant now) {
+  service("ready");
+  link_->publish(plan_->topic_root + "/watching_since", format_rfc3339(world.started), 1, true);
+  publish(retained_.whole(world, now));
+  is_changed_ = false;
+  empty_obsolete();
+  send_what_is_left();
+}
+
+void Teller::changes(const World& world, Instant now, bool at_once) {
+  if (!is_connected()) return;
+  changes_at_ = std::min(changes_at_, now);  // the clock may have been set back
+  if (!at_once && now < next_deadline()) return;
+  changes_at_ = now;
+  is_changed_ = false;
+  publish(retained_.changes(world, now));
+}
+
+Instant Teller::next_deadline() const {
+  if (!is_connected()) return never;
+  const Instant next = is_changed_ ? Instant{} : retained_.next_deadline();
+  return next == never ? never : std::max(next, changes_at_ + between_changes);
+}
+
+void Teller::empty_obsolete() {
+  for (const std::string& topic : retained_.obsolete({retained_ever_.begin(), retained_ever_.end()})) {
+    link_->publish(topic, "", 1, true, [this, topic](bool delivered) {
+      if (!delivered) return;
+      retained_ever_.erase(topic);
+      if (journal_) (void)journal_->forget_retained(topic);  // at worst it is emptied again
+    });
+  }
+}
+
+// Remembered before it is said: a topic that nobody remembers would stay on the broker for ever.
+void Teller::publish(const std::vector<Publication>& publications) {
+  std::vector<std::string> fresh;
+  for (const Publication& p : publications) {
+    if (!p.payload.empty() && retained_ever_.insert(p.topic).second) fresh.push_back(p.topic);
+  }
+  if (journal_ && !fresh.empty()) (void)journal_->remember_retained(fresh);
+  for (const Publication& p : publications) link_->publish(p.topic, p.payload, p.qos, p.retained);
+}
+
+}  // namespace overwinter

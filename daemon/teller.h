@@ -1,0 +1,62 @@
+// What leaves for the broker: notices and answers, which must arrive, and retained topics, which are levels and are
+// said again whole on each connect. Without a connection what must arrive waits: in the journal, and in memory where
+// the journal could not be written.
+#pragma once
+
+#include <map>
+#include <memory>
+#include <set>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "daemon/journal.h"
+#include "daemon/retained_state.h"
+#include "rules/engine/plan.h"
+#include "rules/engine/world.h"
+
+namespace overwinter {
+
+class BrokerLink;
+
+class Teller {
+ public:
+  // journal: nullptr when there is none.
+  Teller(std::shared_ptr<const Plan> plan, Journal* journal);
+
+  // Another plan from the next connect on.
+  void use(std::shared_ptr<const Plan> plan);
+  void use(BrokerLink* link) { link_ = link; }  // nullptr: none
+
+  // --- What must arrive. It was committed before: its id is the journal's, 0 when it could not be written.
+  void send(const OutboxEntry& entry);
+
+  // --- Levels
+  void service(std::string_view state);  // "starting", "ready", "stopping"
+  void changed() { is_changed_ = true; }
+  // at_once: an event goes with it. Otherwise at most once a second.
+  void changes(const World& world, Instant now, bool at_once);
+  Instant next_deadline() const;  // never: nothing waits
+
+  void connected(const World& world, Instant now);
+  void disconnected() { under_way_.clear(); }
+
+ private:
+  void send_what_is_left();
+  void empty_obsolete();
+  void publish(const std::vector<Publication>& publications);
+  bool is_connected() const;
+
+  std::shared_ptr<const Plan> plan_;
+  Journal* journal_;
+  BrokerLink* link_ = nullptr;
+  RetainedState retained_;
+  std::set<std::string> retained_ever_;  // topics that hold or held a retained message of ours
+  std::set<std::uint64_t> under_way_;    // entries that the broker is about to have
+  std::map<std::uint64_t, OutboxEntry> in_memory_;
+  std::uint64_t last_in_memory_;
+  Instant changes_at_{};
+  bool is_changed_ = false;
+};
+
+}  // namespace overwinter

@@ -1,0 +1,102 @@
+// Too much, too large, and a disk that is full.
+#include <gtest/gtest.h>
+#include <sys/resource.h>
+
+#include <filesystem>
+#include <fstream>
+
+#include "tests/broker/rig.h"
+
+namespace overwinter::rig {
+namespace {
+
+const std::string root = "overwinter/rig/";
+const std::string record = R"({"id":"%","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})";
+
+std::string with_id(const std::string& id) {
+  std::string text = record;
+  return text.replace(text.find('%'), 1, id);
+}
+
+std::size_t resident_kib(const Process& process) {
+  std::ifstream status("/proc/" + std::to_string(process.id()) + "/status");
+  for (std::string line; std::getline(status, line);) {
+    if (line.starts_with("VmRSS:")) return std::stoul(line.substr(6));
+  }
+  return 0;
+}
+
+class Flood : public testing::Test {
+ protected:
+  Flood() {
+    broker.start();
+    ear = std::make_unique<Ear>(broker.port(), root + "#");
+    daemon = std::make_unique<Daemon>(folder, broker.port());
+    ear->await(root + "service", "ready");
+  }
+  Folder folder;
+  Broker broker{folder};
+  std::unique_ptr<Ear> ear;
+  std::unique_ptr<Daemon> daemon;
+};
+
+TEST_F(Flood, OfBadCommandsIsAnsweredOneByOne) {
+  const std::string bad[] = {
+      "", "{", "[]", "{\"id\":7}", std::string(3, '\0'), "\xff\xfe", "{\"id\":\"a\",\"id\":\"b\"}"};
+  const Ear speaker(broker.port(), "nothing");
+  for (int round = 0; round < 100; ++round) {
+    for (const std::string& payload : bad) speaker.say(root + "do/record", payload);
+  }
+  speaker.say(root + "do/record", with_id("after"));
+  ear->await(root + "answer", "\"id\":\"after\",\"accepted\":true");
+  EXPECT_TRUE(daemon->process().runs());
+  EXPECT_EQ(daemon->log().find("the broker is gone"), std::string::npos);
+}
+
+TEST_F(Flood, OfMegabytesLeavesItSmallAndAlive) {
+  const std::size_t before = resident_kib(daemon->process());
+  const std::string large(std::size_t{1} << 20, 'x');
+  const Ear speaker(broker.port(), "nothing");
+  for (int round = 0; round < 50; ++round) {
+    speaker.say(root + "do/record", large);
+    speaker.say("garage/climate", large);
+    speaker.say("garage/refrigerator", large);
+  }
+  speaker.say(root + "do/record", with_id("after"));
+  ear->await(root + "answer", "\"id\":\"after\",\"accepted\":true");
+  EXPECT_TRUE(daemon->process().runs());
+  // Ours: what waits is bounded by 16 MiB; the rest is the broker's library with a few messages.
+  EXPECT_LT(resident_kib(daemon->process()), before + 48 * 1024);
+  daemon->stop();
+  EXPECT_LT(std::filesystem::file_size(daemon->journal()), std::uintmax_t{24} << 20);
+}
+
+// A disk that takes nothing more, by the size that a file may have (setrlimit(2): a write beyond it is EFBIG).
+TEST_F(Flood, AFullDiskIsAnAlarmAndNoEnd) {
+  const auto may_write = [&](rlim_t bytes) {
+    const rlimit limit{bytes, RLIM_INFINITY};
+    ASSERT_EQ(::prlimit(daemon->process().id(), RLIMIT_FSIZE, &limit, nullptr), 0);
+  };
+  ear->say(root + "do/record", with_id("before"));
+  ear->await(root + "answer", "\"id\":\"before\",\"accepted\":true");
+  may_write(1);
+  ear->say(root + "do/record", with_id("during"));
+  ear->await(root + "answer", "\"id\":\"during\",\"accepted\":true");
+  ear->await(root + "alarm/journal_unwritable/rig", "\"state\":\"unacknowledged\"");
+  ear->await(root + "notice", "journal_unwritable");
+  EXPECT_TRUE(daemon->process().runs());
+  may_write(RLIM_INFINITY);
+  ear->say(root + "do/record", with_id("after"));
+  ear->await(root + "answer", "\"id\":\"after\",\"accepted\":true");
+  EXPECT_TRUE(daemon->logs("the journal can be written again"));
+  EXPECT_EQ(daemon->stop(), 0);
+  // What came meanwhile was kept: the same id is known after a restart.
+  ear->forget();
+  daemon->start();
+  ear->await(root + "service", "ready");
+  ear->say(root + "do/record", with_id("during"));
+  ear->await(root + "answer", "\"id\":\"during\",\"accepted\":true");
+}
+
+}  // namespace
+}  // namespace overwinter::rig

@@ -1,0 +1,105 @@
+// Site files that change, are wrong, or are served twice.
+#include <gtest/gtest.h>
+
+#include "tests/broker/rig.h"
+
+namespace overwinter::rig {
+namespace {
+
+const std::string root = "overwinter/rig/", alarm = root + "alarm/refrigerator_shut/refrigerator_door";
+
+class Reload : public testing::Test {
+ protected:
+  Reload() {
+    broker.start();
+    ear = std::make_unique<Ear>(broker.port());
+    daemon = std::make_unique<Daemon>(folder, broker.port());
+    ear->await(root + "service", "ready");
+  }
+  void take_up(const SiteOptions& options) {
+    folder.write("site.yaml", site_text(broker.port(), options));
+    daemon->process().signal(1);  // SIGHUP
+  }
+  bool is_emptied(const std::string& topic) const {
+    return ear->eventually([&](const std::vector<Heard>& all) {
+      for (const Heard& h : all) {
+        if (h.topic == topic && h.payload.empty()) return true;
+      }
+      return false;
+    });
+  }
+
+  Folder folder;
+  Broker broker{folder};
+  std::unique_ptr<Ear> ear;
+  std::unique_ptr<Daemon> daemon;
+};
+
+TEST_F(Reload, AnAlarmThatTheNewSiteLacksIsCleared) {
+  ear->say("garage/refrigerator", "shut");
+  ear->await(alarm, "\"state\":\"unacknowledged\"");
+  SiteOptions without;
+  without.has_door = false;
+  ear->forget();
+  take_up(without);
+  EXPECT_TRUE(is_emptied(alarm));
+  EXPECT_TRUE(is_emptied(root + "gear/refrigerator_door/open"));
+  ear->await(root + "service", "ready");
+  // What stays goes on.
+  ear->say("garage/climate", R"({"temperature": 10.0})");
+  ear->await(root + "place/garage/temperature", "\"value\":50");
+  EXPECT_EQ(daemon->stop(), 0);
+  const Ear late(broker.port());
+  late.await(root + "service", "stopping");
+  EXPECT_FALSE(late.last(alarm));
+}
+
+TEST_F(Reload, ASiteThatChangedWhileNobodyRanIsTakenUpAtTheStart) {
+  ear->say("garage/refrigerator", "shut");
+  ear->await(alarm, "\"state\":\"unacknowledged\"");
+  daemon->kill();
+  SiteOptions without;
+  without.has_door = false;
+  folder.write("site.yaml", site_text(broker.port(), without));
+  ear->forget();
+  daemon->start();
+  EXPECT_TRUE(is_emptied(alarm));
+  EXPECT_TRUE(daemon->logs("reason gear_removed") || daemon->logs("gear"));
+}
+
+TEST_F(Reload, AnotherTopicRootTakesTheOldTopicsAway) {
+  SiteOptions other;
+  other.broker_lines = "  topic_root: house/winter\n";
+  take_up(other);
+  ear->await("house/winter/service", "ready");
+  EXPECT_TRUE(is_emptied(root + "service"));
+  EXPECT_TRUE(is_emptied(root + "place/garage/temperature"));
+}
+
+TEST_F(Reload, ABrokenSiteLeavesTheRunningOne) {
+  folder.write("site.yaml", "site: {id: rig\n");
+  daemon->process().signal(1);
+  ASSERT_TRUE(daemon->logs("the running one goes on"));
+  ear->say("garage/refrigerator", "shut");
+  ear->await(alarm, "\"state\":\"unacknowledged\"");
+}
+
+TEST_F(Reload, ASecondOneOnTheSameJournalExitsFour) {
+  Process second({OVERWINTERD_PROGRAM, "--journal", daemon->journal(), daemon->site()}, folder / "second.log");
+  EXPECT_EQ(second.exit_code(), 4);
+  EXPECT_TRUE(daemon->process().runs());
+}
+
+TEST(Exit, AnInvalidSiteIsOneAndUsageIsTwo) {
+  const Folder folder;
+  const std::string bad = folder.write("site.yaml", "site: {id: rig}\n");
+  EXPECT_EQ(Process({OVERWINTERD_PROGRAM, bad}, folder / "log").exit_code(), 1);
+  const std::string plain = folder.write("plain.yaml", "site: {id: rig, local_time: America/Winnipeg}\n");
+  EXPECT_EQ(Process({OVERWINTERD_PROGRAM, plain}, folder / "log").exit_code(), 1) << "it names no broker";
+  EXPECT_EQ(Process({OVERWINTERD_PROGRAM}, folder / "log").exit_code(), 2);
+  EXPECT_EQ(Process({OVERWINTERD_PROGRAM, "--dance", bad}, folder / "log").exit_code(), 2);
+  EXPECT_EQ(Process({OVERWINTERD_PROGRAM, "--help"}, folder / "log").exit_code(), 0);
+}
+
+}  // namespace
+}  // namespace overwinter::rig

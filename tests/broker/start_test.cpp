@@ -1,0 +1,150 @@
+// What the house sees of the service on the broker: state, readings, alarms, commands and their answers.
+#include <gtest/gtest.h>
+
+#include <map>
+
+#include "tests/broker/rig.h"
+
+namespace overwinter::rig {
+namespace {
+
+class Start : public testing::Test {
+ protected:
+  Start() {
+    broker.start();
+    ear = std::make_unique<Ear>(broker.port());
+    daemon = std::make_unique<Daemon>(folder, broker.port());
+    ear->await(root + "service", "ready");
+  }
+  std::string answer(const std::string& command, const std::string& members) {
+    const std::string id = command + std::to_string(++asked);
+    ear->say(root + "do/" + command, "{\"id\":\"" + id + "\"," + members + "}");
+    return ear->await(root + "answer", "\"id\":\"" + id + "\"").payload;
+  }
+  void shut_the_door() {
+    ear->say("garage/refrigerator", "shut");
+    ear->await(alarm, "\"state\":\"unacknowledged\"");
+  }
+
+  const std::string root = "overwinter/rig/", alarm = root + "alarm/refrigerator_shut/refrigerator_door";
+  Folder folder;
+  Broker broker{folder};
+  std::unique_ptr<Ear> ear;
+  std::unique_ptr<Daemon> daemon;
+  int asked = 0;
+};
+
+TEST_F(Start, SaysItsWholeStateRetained) {
+  ear->await(root + "reminder/look_at_cover/rig", "\"state\":\"");
+  const Ear late(broker.port(), root + "#");
+  const Heard service = late.await(root + "service", "ready");
+  EXPECT_TRUE(service.retained);
+  EXPECT_TRUE(late.await(root + "reminder/look_at_cover/rig", "\"state\":\"").retained);
+  EXPECT_TRUE(late.await(root + "place/garage/temperature", "\"value\":null").retained);
+  EXPECT_TRUE(late.await(root + "gear/left_front_tire/pressure", "\"value\":null").retained);
+  EXPECT_FALSE(late.last(alarm)) << "an alarm that is normal holds nothing";
+}
+
+TEST_F(Start, AReadingArrivesAndItsQuantityIsSaidInDisplayUnits) {
+  ear->say("garage/climate", R"({"temperature": 10.0})");
+  const Heard heard = ear->await(root + "place/garage/temperature", "\"value\":50");
+  EXPECT_NE(heard.payload.find("\"unit\":\"°F\""), std::string::npos) << heard.payload;
+  EXPECT_NE(heard.payload.find("\"quality\":\"good\""), std::string::npos) << heard.payload;
+}
+
+TEST_F(Start, AConditionBecomesAnAlarmAndANotice) {
+  shut_the_door();
+  const Heard notice = ear->await(root + "notice", "\"rule\":\"refrigerator_shut\"");
+  EXPECT_FALSE(notice.retained);
+  EXPECT_NE(notice.payload.find("\"event\":\"raised\""), std::string::npos);
+  ear->say("garage/refrigerator", "open");
+  ASSERT_TRUE(ear->eventually([&](const std::vector<Heard>& all) {
+    for (const Heard& h : all) {
+      if (h.topic == alarm && h.payload.find("\"state\":\"unacknowledged\"") == std::string::npos) return true;
+    }
+    return false;
+  }));
+}
+
+TEST_F(Start, EachCommandIsAnswered) {
+  shut_the_door();
+  const std::string door = R"("rule":"refrigerator_shut","gear":"refrigerator_door")";
+  const std::pair<std::string, std::string> commands[] = {
+      {"record", R"("gear":"left_front_tire","quantity":"pressure","value":"48.5 psi")"},
+      {"act", R"("gear":"left_front_tire","act":"filled","pressure":"50 psi")"},
+      {"acknowledge", door},
+      {"shelve", door + R"(,"for":"1 h","why":"defrosting")"},
+      {"unshelve", door},
+      {"take_out", R"("gear":"refrigerator_door","why":"repair")"},
+      {"put_back", R"("gear":"refrigerator_door")"},
+      {"done", R"("reminder":"look_at_cover","gear":"rig","found":"tight")"},
+      {"skip", R"("reminder":"look_at_cover","gear":"rig")"},
+      {"season", R"("lay_up":"2026-11-01")"}};
+  for (const auto& [command, members] : commands) {
+    const std::string said = answer(command, members);
+    EXPECT_NE(said.find("\"accepted\":true"), std::string::npos) << said;
+    EXPECT_NE(said.find("\"command\":\"" + command + "\""), std::string::npos) << said;
+  }
+  EXPECT_NE(
+      answer("record", R"("gear":"left_front_tire","quantity":"pressure","value":48.5)").find("\"accepted\":false"),
+      std::string::npos);
+  EXPECT_NE(answer("dance", R"("gear":"left_front_tire")").find("\"accepted\":false"), std::string::npos);
+}
+
+TEST_F(Start, AnAnswerAlsoGoesToTheResponseTopicWithItsCorrelation) {
+  const std::string correlation("\x01\x00\xff", 3);  // MQTT 5, 3.3.2.3.6: binary data
+  ear->ask(root + "do/record", R"({"id":"a","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})",
+           "phone/answers", correlation);
+  const Heard own = ear->await("phone/answers", "\"accepted\":true");
+  EXPECT_EQ(own.correlation, correlation);
+  EXPECT_EQ(ear->await(root + "answer", "\"id\":\"a\"").payload, own.payload);
+}
+
+// MQTT 5, 3.3.2.3.5: a response topic holds no wildcards. Publishing to one would cost us the connection.
+TEST_F(Start, AResponseTopicThatIsNoneCostsNothing) {
+  try {
+    ear->ask(root + "do/unshelve", R"({"id":"w"})", "phone/#", "1");
+  } catch (const std::exception&) {  // a broker may refuse it for us
+  }
+  const Ear other(broker.port(), root + "#");
+  other.say(root + "do/unshelve", R"({"id":"after"})");
+  other.await(root + "answer", "\"id\":\"after\"");
+  EXPECT_EQ(daemon->log().find("the broker is gone"), std::string::npos);
+}
+
+TEST_F(Start, ARetainedCommandIsRefused) {
+  ear->say(root + "do/record", R"({"id":"r","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})", true);
+  daemon->stop();
+  ear->forget();
+  daemon->start();  // a retained message is only marked so to one who subscribes after it
+  const Heard heard = ear->await(root + "answer", "\"id\":\"r\"");
+  EXPECT_NE(heard.payload.find("retained"), std::string::npos) << heard.payload;
+}
+
+TEST_F(Start, TheSameCommandAgainIsAnsweredAgainAndExecutedOnce) {
+  const std::string command = R"({"id":"twice","gear":"left_front_tire","act":"filled","pressure":"50 psi"})";
+  ear->say(root + "do/act", command);
+  const std::string first = ear->await(root + "answer", "\"id\":\"twice\"").payload;
+  ear->forget();
+  ear->say(root + "do/act", command);
+  EXPECT_EQ(ear->await(root + "answer", "\"id\":\"twice\"").payload, first);
+}
+
+TEST_F(Start, ADaemonWithoutWorkUsesNoProcessor) {
+  ear->say("garage/climate", R"({"temperature": 10.0})");
+  ear->await(root + "place/garage/temperature", "\"value\":50");
+  ear->say("garage/climate", R"({"temperature": 12.0})");  // waits for its minute
+  const auto until = std::chrono::steady_clock::now() + std::chrono::seconds(2);
+  const double before = daemon->process().processor_seconds();
+  eventually([&] { return std::chrono::steady_clock::now() >= until; });
+  EXPECT_LT(daemon->process().processor_seconds() - before, 0.5);
+  broker.kill();
+  ASSERT_TRUE(daemon->logs("the broker is gone"));
+  const double down = daemon->process().processor_seconds();
+  const auto later = std::chrono::steady_clock::now() + std::chrono::seconds(2);
+  eventually([&] { return std::chrono::steady_clock::now() >= later; });
+  EXPECT_LT(daemon->process().processor_seconds() - down, 0.5);
+}
+
+}  // namespace
+}  // namespace overwinter::rig
