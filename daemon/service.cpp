@@ -17,7 +17,7 @@ namespace {
 
 using namespace std::chrono_literals;
 
-constexpr Span snapshot_interval = 6 * one_hour;  // bytes written a day against inputs to apply again at a start
+constexpr Span snapshot_interval = 12 * one_hour;  // bytes written a day against inputs to apply again at a start
 constexpr std::uint64_t inputs_before_snapshot = 50'000;
 constexpr Span longest_sleep = 30s;  // wall time is looked at again at least so often
 
@@ -29,7 +29,9 @@ constexpr Span longest_sleep = 30s;  // wall time is looked at again at least so
 Instant Service::now() {
   const Instant last = caretaker_ ? caretaker_->world().now : Instant{};
   if (!options_.clock_topic.empty()) return std::max(told_time_.value_or(last), last);
-  return std::max(clock_->read(read_clocks()).at, last);
+  const TrustedClock::Now read = clock_->read(read_clocks());
+  if (read.set_back) set_back_to_ = read.at;  // taken up by the next deadline, between two inputs
+  return std::max(read.at, last);
 }
 
 void Service::arm_deadline() {
@@ -43,7 +45,11 @@ void Service::arm_deadline() {
 }
 
 void Service::on_deadline() {
-  const Instant t = now();
+  Instant t = now();
+  if (set_back_to_) {
+    set_time_back(*std::exchange(set_back_to_, std::nullopt));
+    t = now();
+  }
   if (caretaker_->next_deadline() <= t) apply(JournaledInput::Kind::tick);
   teller_->changed();  // what ages with time alone
   teller_->changes(caretaker_->world(), t, false);
@@ -134,9 +140,6 @@ void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked
 void Service::commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced) {
   if (!journal_) return;
   Result<void> done = journal_->commit(events, outbox, synced);
-  if (!done) {
-    for (OutboxEntry& entry : outbox) entry.id = 0;  // an id that was given is free again
-  }
   if (done.has_value() == journal_is_sound_) return;
   journal_is_sound_ = done.has_value();
   if (done) {
@@ -145,6 +148,7 @@ void Service::commit(const std::vector<Event>& events, std::vector<OutboxEntry>&
     log_.error(done.error().text + "; " + done.error().hint);
   }
   apply(done ? JournaledInput::Kind::journal_writable : JournaledInput::Kind::journal_unwritable);
+  if (done && journal_->lost() > 0) save_snapshot();  // the inputs have a hole; nothing may rest on them
 }
 
 // ------------------------------------------------------------------------------------------------------------- outputs

@@ -37,10 +37,11 @@ class Service {
   // --- start
   bool open_journal();
   void recover();
-  Told restore(const SavedSnapshot& saved);
+  Told restore_newest(std::uint64_t& number);
   void start_link();
   // --- time
   Instant now();
+  void set_time_back(Instant at);
   void arm_deadline();
   void on_deadline();
   // --- inputs
@@ -76,7 +77,8 @@ class Service {
   std::unique_ptr<Teller> teller_;
   std::unique_ptr<BrokerLink> link_;  // its last callbacks find the rest still standing
   std::optional<TrustedClock> clock_;
-  std::optional<Instant> told_time_;  // of the clock topic
+  std::optional<Instant> told_time_;    // of the clock topic
+  std::optional<Instant> set_back_to_;  // trusted time turned out to lie behind what was told
   std::uint64_t last_number_ = 0, snapshot_number_ = 0;
   Instant snapshot_at_{}, retention_at_{};
   std::string status_;

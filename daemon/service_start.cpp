@@ -12,6 +12,7 @@
 #include "daemon/password.h"
 #include "daemon/readiness.h"
 #include "daemon/service_loop.h"
+#include "daemon/time_set_back.h"
 #include "rules/engine/world.h"
 
 namespace overwinter {
@@ -41,30 +42,69 @@ bool Service::open_journal() {
 }
 
 // What the snapshot holds; a site file that changed meanwhile is a reload, and what that tells is new.
-Told Service::restore(const SavedSnapshot& saved) {
-  if (saved.bytes.empty()) return {};
-  Result<Caretaker> restored = Caretaker::restore(plan_, saved.bytes);
-  if (!restored) {
-    log_.error("the journal's snapshot: " + restored.error().text + "; " + restored.error().hint);
-    return {};
+// One that cannot be read gives way to the one before it.
+Told Service::restore_newest(std::uint64_t& number) {
+  number = 0;
+  for (std::uint64_t below = Journal::no_bound; journal_;) {
+    const Result<SavedSnapshot> saved = journal_->snapshot(below);
+    if (!saved || saved->bytes.empty()) break;
+    below = saved->number;
+    Result<Caretaker> restored = Caretaker::restore(plan_, saved->bytes);
+    if (!restored) {
+      log_.error("the journal's snapshot: " + restored.error().text + "; " + restored.error().hint);
+      continue;
+    }
+    number = saved->number;
+    caretaker_ = std::make_unique<Caretaker>(*std::move(restored));
+    const World& world = caretaker_->world();
+    if (!world.reloaded) break;
+    return caretaker_->step({number, world.now, JournaledInput::Kind::tick, {}, {}, false});
   }
-  caretaker_ = std::make_unique<Caretaker>(*std::move(restored));
-  const World& world = caretaker_->world();
-  return world.reloaded ? caretaker_->step({saved.number, world.now, JournaledInput::Kind::tick, {}, {}, false})
-                        : Told{};
+  return {};
+}
+
+// One boot into a wrong year, and then the right time came: the state is made anew as of now, so that calendar work
+// does not wait for that year. What was said in between counts as said now; readings of an unknown time are left out.
+void Service::set_time_back(Instant at) {
+  log_.warning(fmt::format("the time is {} and was thought to be later; the state is made anew from the journal",
+                           format_rfc3339(at)));
+  flush_batch();
+  std::unique_ptr<Caretaker> anew;
+  std::uint64_t number = 0;
+  for (std::uint64_t below = Journal::no_bound; journal_ && !anew;) {
+    const Result<SavedSnapshot> saved = journal_->snapshot(below);
+    if (!saved || saved->bytes.empty()) break;
+    below = saved->number;
+    Result<Caretaker> restored = Caretaker::restore(plan_, saved->bytes);
+    if (!restored || restored->world().now > at) continue;
+    anew = std::make_unique<Caretaker>(*std::move(restored));
+    number = below;
+  }
+  if (journal_) {
+    const Result<void> read = journal_->each_input_after(number, [&](const JournaledInput& input) {
+      const auto counts = as_of(input, at, plan_->topic_root);
+      if (!counts) return;
+      if (!anew) anew = std::make_unique<Caretaker>(plan_, counts->at);
+      anew->step(*counts);
+    });
+    if (!read) log_.error("the journal's inputs: " + read.error().text);
+  }
+  if (!anew) anew = std::make_unique<Caretaker>(plan_, at);
+  *caretaker_ = std::move(*anew);
+  const bool up = link_ && link_->connected();
+  apply(up ? JournaledInput::Kind::link_up : JournaledInput::Kind::link_down);
+  save_snapshot();
+  if (up) teller_->connected(caretaker_->world(), now());
 }
 
 // The newest snapshot, then every input after it. What they told was committed with them and is not told again.
 void Service::recover() {
-  SavedSnapshot saved;
-  if (journal_) {
-    if (auto found = journal_->snapshot()) saved = *std::move(found);
-  }
-  const Told at_reload = restore(saved);
-  last_number_ = snapshot_number_ = saved.number;
+  std::uint64_t number = 0;
+  const Told at_reload = restore_newest(number);
+  last_number_ = snapshot_number_ = number;
   std::uint64_t again = 0;
   if (journal_) {
-    const auto read = journal_->each_input_after(caretaker_ ? saved.number : 0, [&](const JournaledInput& input) {
+    const auto read = journal_->each_input_after(number, [&](const JournaledInput& input) {
       if (!caretaker_) caretaker_ = std::make_unique<Caretaker>(plan_, input.at);
       caretaker_->step(input);
       ++again;
