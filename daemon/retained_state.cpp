@@ -219,13 +219,13 @@ std::vector<Publication> RetainedState::changes(const World& world, Instant now)
 
 Instant RetainedState::next_deadline() const { return next_; }
 
+// What is said again uses up no minute: the first reading after a connect is shown at once.
 std::vector<Publication> RetainedState::whole(const World& world, Instant now) {
   std::vector<Publication> out = described_;
   out.reserve(described_.size() + topics_.size());
   for (Topic& topic : topics_) {
     Payload held = payload(world, topic.is, now);
     topic.shown = std::move(held.shown);
-    topic.published = now;
     out.push_back({topic.is.name, std::move(held.text), true, 1});
   }
   next_ = never;

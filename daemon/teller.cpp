@@ -21,6 +21,11 @@ Teller::Teller(std::shared_ptr<const Plan> plan, Journal* journal)
 }
 
 void Teller::use(std::shared_ptr<const Plan> plan) {
+  if (plan->topic_root != plan_->topic_root) {  // what stands below the old one is emptied at the next connect
+    const std::vector<std::string> old{plan_->topic_root + "/service", plan_->topic_root + "/watching_since"};
+    retained_ever_.insert(old.begin(), old.end());
+    if (journal_) (void)journal_->remember_retained(old);
+  }
   plan_ = std::move(plan);
   retained_ = RetainedState(plan_);
 }

@@ -12,7 +12,7 @@ TEST(ClockTopic, ItsMessagesAreTheTime) {
   const Folder folder;
   Broker broker(folder);
   broker.start();
-  const Ear ear(broker.port());
+  Ear ear(broker.port());
   Daemon daemon(folder, broker.port(), {}, {"--clock-topic", "demo/clock"});
   ear.await(root + "service", "starting");
   ear.say("garage/climate", R"({"temperature": 20.0})");  // before the first word there is no time

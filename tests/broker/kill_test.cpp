@@ -128,7 +128,8 @@ TEST(Kill, AtAnyMomentLosesNothingThatWasTold) {
     if (heard.topic == root + "answer") {
       EXPECT_TRUE(whole.answers.contains(heard.payload)) << heard.payload;
       const std::size_t id = heard.payload.find("\"id\":");
-      answers_by_id[heard.payload.substr(id, heard.payload.find(',', id) - id)].insert(heard.payload);
+      answers_by_id[heard.payload.substr(id, heard.payload.find(',', id) - id)].insert(
+          heard.payload.substr(heard.payload.find("\"command\"")));
     }
     if (heard.topic == root + "notice") {
       ++notices;
