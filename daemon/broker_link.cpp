@@ -105,10 +105,15 @@ bool may_be_answered_on(std::string_view topic) {
          topic.find_first_of(std::string_view("+#\0", 3)) == std::string_view::npos;
 }
 
-std::string words_of(const mqtt::token& token) {
-  const int reason = token.get_reason_code();
-  if (reason > 0) return MQTTReasonCode_toString(static_cast<MQTTReasonCodes>(reason));
-  return mqtt::exception::error_str(token.get_return_code());
+// The library keeps to itself what failed below MQTT.
+std::string words_of(const mqtt::token& token, bool tls) {
+  const int code = std::max<int>(token.get_reason_code(), token.get_return_code());
+  if (code == 4) return "the broker refuses user or password";  // MQTT 3.1.1, 3.2.2.3
+  if (code == 5) return "the broker refuses us";
+  if (const char* reason = code > 0 ? MQTTReasonCode_toString(static_cast<MQTTReasonCodes>(code)) : nullptr)
+    return reason;
+  if (tls) return "no connection, or its certificate is refused: is it in date, of that host, and of the ca_file?";
+  return "no connection";
 }
 
 }  // namespace
@@ -144,7 +149,7 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     void on_failure(const mqtt::token& token) override {
       std::string why = "no connection";
       try {
-        why = words_of(token);
+        why = words_of(token, link.settings.spec.tls);
       } catch (...) {  // the words are a kindness
       }
       link.post([why = std::move(why)](Impl& self) { self.is_lost(why); });

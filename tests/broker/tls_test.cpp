@@ -34,7 +34,8 @@ class Tls : public testing::Test {
   Broker& begin(const std::string& more = "") {
     BrokerOptions options;
     options.listener_lines = "cafile " + (folder / "ca.pem") + "\ncertfile " + (folder / "broker.pem") + "\nkeyfile " +
-                             (folder / "broker.key") + "\n" + more + plain_listener();
+                             (folder / "broker.key") + "\n" + more;
+    options.more_lines = plain_listener();
     broker = std::make_unique<Broker>(folder, options);
     broker->start();
     return *broker;
