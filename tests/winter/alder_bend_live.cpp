@@ -2,6 +2,7 @@
 // clock topic says that instant, so that the service beside it lives through the winter in a minute.
 #include <fmt/format.h>
 
+#include <boost/asio/executor_work_guard.hpp>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <charconv>
@@ -20,13 +21,13 @@ using namespace overwinter;
 using namespace std::chrono_literals;
 
 constexpr std::string_view usage =
-    "alder_bend_live PORT CLOCK_TOPIC PROGRESS_TOPIC CAPTURE\n"
-    "Plays CAPTURE to the broker on the loopback PORT. PROGRESS_TOPIC is a topic of the service whose payload's "
-    "\"at\"\n"
-    "tells how far it has come: the winter never runs further ahead of it than a few hours.\n";
+    "alder_bend_live PORT CLOCK_TOPIC SERVICE_TOPICS CAPTURE\n"
+    "Plays CAPTURE to the broker on the loopback PORT. SERVICE_TOPICS: what the service publishes, as in "
+    "overwinter/site/#;\n"
+    "the winter begins when it says that it is ready, and never runs more than half a day ahead of it.\n";
 
-constexpr Span ahead = 4 * one_hour;  // of the winter's time; sensors are silent for as long now and then
-constexpr auto patience = 20s;        // without progress; then it goes on, for the topic may have nothing new to say
+constexpr Span ahead = 12 * one_hour;  // of the winter's time: what may wait at the broker
+constexpr auto patience = 2s;          // without progress; then it goes on, for it may have nothing new to say
 
 class Player {
  public:
@@ -52,6 +53,7 @@ class Player {
 
   int run() {
     link_->start();
+    const auto work = boost::asio::make_work_guard(loop_);  // the library's threads post to it
     loop_.run();
     link_->stop(2s);
     return failed_ ? 1 : 0;
@@ -59,6 +61,11 @@ class Player {
 
  private:
   void heard(const std::string& payload) {
+    if (payload == "ready" && !ready_) {
+      ready_ = true;
+      play();
+      return;
+    }
     constexpr std::string_view key = "\"at\":\"";
     const std::size_t begin = payload.find(key);
     if (begin == std::string::npos) return;
@@ -85,26 +92,30 @@ class Player {
         held_ = message;
       }
       if (service_at_ == Instant{}) service_at_ = held_->at;
+      if (!ready_) {  // the clock's first word starts the service's watch; then it hears its sensors
+        if (now_ == Instant{}) publish(clock_, format_rfc3339(now_ = held_->at), true);
+        return;
+      }
       if (held_->at > service_at_ + ahead) {
         wait();
         return;
       }
       if (held_->at != now_) {
         now_ = held_->at;
-        publish(clock_, format_rfc3339(now_));
+        publish(clock_, format_rfc3339(now_), true);
       }
-      publish(held_->topic, held_->payload);
+      publish(std::string(held_->topic), std::string(held_->payload));
       held_.reset();
     }
     full_ = true;
   }
 
-  void publish(const std::string& topic, const std::string& payload) {
+  void publish(const std::string& topic, const std::string& payload, bool retained = false) {
     ++under_way_;
-    link_->publish(topic, payload, 1, false, [this](bool) {
+    link_->publish(topic, payload, 1, retained, [this](bool) {
       --under_way_;
       if (ended_ && under_way_ == 0) loop_.stop();
-      if (full_ && under_way_ < 100) {
+      if (full_ && ready_ && under_way_ < 100) {
         full_ = false;
         play();
       }
@@ -129,7 +140,7 @@ class Player {
   std::optional<CapturedMessage> held_;
   Instant now_{}, service_at_{};
   std::size_t under_way_ = 0;
-  bool waits_ = false, full_ = false, ended_ = false, failed_ = false;
+  bool ready_ = false, waits_ = false, full_ = false, ended_ = false, failed_ = false;
 };
 
 }  // namespace
