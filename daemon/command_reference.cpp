@@ -21,7 +21,8 @@ int print_reference(const std::string& page, const Console& console) {
   }
   console.err << fmt::format("error: there is no page `{}`\n", page);
   const auto near = nearest_word(page, pages);
-  console.err << (near ? fmt::format("hint: did you mean `{}`?\n", *near) : "hint: site, kinds, functions, schema, man, bash, zsh or fish\n");
+  console.err << (near ? fmt::format("hint: did you mean `{}`?\n", *near)
+                       : "hint: site, kinds, functions, schema, man, bash, zsh or fish\n");
   return exit_usage;
 }
 
