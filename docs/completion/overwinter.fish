@@ -21,7 +21,7 @@ complete -c overwinter -n '__fish_seen_subcommand_from replay' -l json -d 'Event
 complete -c overwinter -n __fish_use_subcommand -a explain -d 'Why each reading is judged as it is, with the calculation'
 complete -c overwinter -n '__fish_seen_subcommand_from explain' -l help -d 'Print this help message and exit'
 complete -c overwinter -n '__fish_seen_subcommand_from explain' -l site -r -F -d 'The site file'
-complete -c overwinter -n '__fish_seen_subcommand_from explain' -l from -r -F -d 'Captured messages; - is standard input'
+complete -c overwinter -n '__fish_seen_subcommand_from explain' -l from -r -F -d 'Captured messages, each with a --from of its own; - is standard input'
 complete -c overwinter -n '__fish_seen_subcommand_from explain' -l at -r -d 'As it stood at this time'
 complete -c overwinter -n '__fish_seen_subcommand_from explain' -l json -d 'One JSON object a line'
 complete -c overwinter -n __fish_use_subcommand -a reference -d 'Print a page that is made from the program\'s own tables'

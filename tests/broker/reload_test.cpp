@@ -64,7 +64,7 @@ TEST_F(Reload, ASiteThatChangedWhileNobodyRanIsTakenUpAtTheStart) {
   ear->forget();
   daemon->start();
   EXPECT_TRUE(is_emptied(alarm));
-  EXPECT_TRUE(daemon->logs("over: Refrigerator door is not open - gear removed"));
+  EXPECT_TRUE(daemon->logs("over: Refrigerator door is not open - its gear is gone"));
 }
 
 TEST_F(Reload, AnotherTopicRootTakesTheOldTopicsAway) {

@@ -85,12 +85,9 @@ TEST_F(Watching, WhatTheSiteFileShowsToBeWrongIsNotSent) {
 }
 
 TEST_F(Watching, ListenProposesBindingsThatValidate) {
-  const Ran ran = rig.overwinter({"listen", "shed/#", "--for", "60 s"}, [&](pid_t child) {
+  const Ran ran = rig.overwinter({"listen", "shed/#", "--for", "10 s"}, [&](pid_t) {
     ASSERT_TRUE(rig.waits_for_subscription("shed/#"));
     rig.publish("shed/climate", R"({"temperature":4.5,"humidity":71})");
-    rig.publish("shed/mark", "last");
-    // Heard before the signal: the broker gives messages in the order in which they came.
-    ::kill(child, SIGINT);
   });
   EXPECT_EQ(ran.code, 0) << ran.err;
   std::ofstream(rig.folder() / "heard.yaml") << ran.out;
