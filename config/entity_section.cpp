@@ -8,6 +8,7 @@
 #include "rules/gear/watch.h"
 #include "rules/language/source.h"
 #include "rules/limits.h"
+#include "rules/quantity/in_words.h"
 
 namespace overwinter {
 namespace {
@@ -215,7 +216,7 @@ void read_places_and_gear(const YamlNode& root, Draft& draft) {
   add_entity(draft, draft.plan.site_id, draft.plan.site_name, site_kind(), site ? find(*site, "id") : nullptr);
   std::vector<Found> found;
   for_each_id(root, "places", draft, [&](const YamlNode& key, const YamlNode& map) {
-    found.push_back({&map, add_entity(draft, key.text, words_of(key.text), place_kind(), &key)});
+    found.push_back({&map, add_entity(draft, key.text, in_words(key.text), place_kind(), &key)});
     return true;
   });
   // Conditions name the outdoors whether there is a sensor or not; without one it is a place that nothing is known of.
@@ -238,7 +239,7 @@ void read_places_and_gear(const YamlNode& root, Draft& draft) {
   for_each_id(root, "gear", draft, [&](const YamlNode& key, const YamlNode& map) {
     const KindSpec* kind = kind_of(key, map, draft);
     if (!kind) return false;
-    found.push_back({&map, add_entity(draft, key.text, words_of(key.text), *kind, &key)});
+    found.push_back({&map, add_entity(draft, key.text, in_words(key.text), *kind, &key)});
     read_place_of(key, map, found.back().entity, unplaced, draft);
     return true;
   });

@@ -6,6 +6,7 @@
 #include "config/conditions.h"
 #include "config/rests.h"
 #include "rules/language/source.h"
+#include "rules/quantity/in_words.h"
 
 namespace overwinter {
 namespace {
@@ -56,7 +57,7 @@ void read_alarm(const Definition& definition, const PlanScope& scope, Draft& dra
   Conditions conditions(definition, scope, draft);
   alarm.raise = conditions.condition("raise_when");
   alarm.clear = conditions.condition("clear_when");
-  alarm.title = conditions.message("title", "{name}: " + words_of(definition.name));
+  alarm.title = conditions.message("title", "{name}: " + in_words(definition.name));
   alarm.message = conditions.message("message", "{name}");
 }
 

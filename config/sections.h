@@ -42,7 +42,5 @@ void read_bindings(const YamlNode& map, std::uint32_t entity, Draft& draft);
 
 // A path relative to the file that names it.
 std::string path_beside(const YamlNode& node, std::string_view path, const Report& report);
-// "left_front_tire": "left front tire"
-std::string words_of(std::string_view id);
 
 }  // namespace overwinter

@@ -6,6 +6,7 @@
 
 #include "config/sections.h"
 #include "config/time_zone.h"
+#include "rules/quantity/in_words.h"
 
 namespace overwinter {
 namespace {
@@ -35,12 +36,6 @@ void read_altitude(const YamlNode& site, Draft& draft) {
 
 }  // namespace
 
-std::string words_of(std::string_view id) {
-  std::string words(id);
-  std::ranges::replace(words, '_', ' ');
-  return words;
-}
-
 std::string path_beside(const YamlNode& node, std::string_view path, const Report& report) {
   const std::filesystem::path folder = std::filesystem::path(report.file(node.file).name).parent_path();
   return (folder / path).lexically_normal().string();
@@ -49,7 +44,7 @@ std::string path_beside(const YamlNode& node, std::string_view path, const Repor
 void read_site(const YamlNode& root, Draft& draft) {
   const YamlNode& site = section_of(root, "site", site_section(), draft);
   if (const YamlNode* node = find(site, "id"); node && check_id(*node, draft.report)) draft.plan.site_id = node->text;
-  draft.plan.site_name = words_of(draft.plan.site_id);
+  draft.plan.site_name = in_words(draft.plan.site_id);
   if (const YamlNode* node = find(site, "name")) {
     draft.plan.site_name = read_text(*node, draft.report).value_or("");
   }

@@ -1,26 +1,18 @@
 #include "daemon/notice_text.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 
 #include "rules/engine/evidence.h"
+#include "rules/quantity/in_words.h"
 
 namespace overwinter {
 namespace {
 
-std::string in_words(std::string name) {
-  std::ranges::replace(name, '_', ' ');
-  return name;
-}
-
 // A date, and the time of day where it lies within a day of now.
 std::string date_near(const World& world, Instant t) {
   const Plan& plan = *world.plan;
-  std::string text = print_date(t, plan.units, plan.zone, world.now);
-  if (std::chrono::abs(t - world.now) >= one_day) return text;
-  const auto minutes = to_local(t, plan.zone).since_midnight / one_minute;
-  return text + fmt::format(" {:02}:{:02}", minutes / 60, minutes % 60);
+  const bool near = std::chrono::abs(t - world.now) < one_day;
+  return (near ? print_date_and_time : print_date)(t, plan.units, plan.zone, world.now);
 }
 
 }  // namespace

@@ -7,17 +7,13 @@
 
 #include "daemon/json_text.h"
 #include "daemon/retained_topics.h"
+#include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 
 namespace overwinter {
 namespace {
 
 using Placeholders = std::vector<std::pair<std::string_view, std::string>>;
-
-std::string in_words(std::string name) {
-  std::ranges::replace(name, '_', ' ');
-  return name;
-}
 
 RetainedTopic::Of sort_of(SelfDescription::For what) {
   switch (what) {

@@ -37,7 +37,11 @@ class Service {
   // --- start
   bool open_journal();
   void recover();
-  Told restore_newest(std::uint64_t& number);
+  struct Restored {
+    std::unique_ptr<Caretaker> caretaker;  // nullptr: no snapshot will do
+    std::uint64_t number = 0;              // of the last input in it
+  };
+  Restored newest_snapshot(std::optional<Instant> at_most);
   void start_link();
   // --- time
   Instant now();

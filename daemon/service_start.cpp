@@ -41,10 +41,8 @@ bool Service::open_journal() {
   return opened.trouble != Journal::Trouble::held;
 }
 
-// What the snapshot holds; a site file that changed meanwhile is a reload, and what that tells is new.
-// One that cannot be read gives way to the one before it.
-Told Service::restore_newest(std::uint64_t& number) {
-  number = 0;
+// The newest that can be read and, if a time is given, is of no later one.
+Service::Restored Service::newest_snapshot(std::optional<Instant> at_most) {
   for (std::uint64_t below = Journal::no_bound; journal_;) {
     const Result<SavedSnapshot> saved = journal_->snapshot(below);
     if (!saved || saved->bytes.empty()) break;
@@ -54,11 +52,8 @@ Told Service::restore_newest(std::uint64_t& number) {
       log_.error("the journal's snapshot: " + restored.error().text + "; " + restored.error().hint);
       continue;
     }
-    number = saved->number;
-    caretaker_ = std::make_unique<Caretaker>(*std::move(restored));
-    const World& world = caretaker_->world();
-    if (!world.reloaded) break;
-    return caretaker_->step({number, world.now, JournaledInput::Kind::tick, {}, {}, false});
+    if (at_most && restored->world().now > *at_most) continue;
+    return {std::make_unique<Caretaker>(*std::move(restored)), below};
   }
   return {};
 }
@@ -69,19 +64,9 @@ void Service::set_time_back(Instant at) {
   log_.warning(fmt::format("the time is {} and was thought to be later; the state is made anew from the journal",
                            format_rfc3339(at)));
   flush_batch();
-  std::unique_ptr<Caretaker> anew;
-  std::uint64_t number = 0;
-  for (std::uint64_t below = Journal::no_bound; journal_ && !anew;) {
-    const Result<SavedSnapshot> saved = journal_->snapshot(below);
-    if (!saved || saved->bytes.empty()) break;
-    below = saved->number;
-    Result<Caretaker> restored = Caretaker::restore(plan_, saved->bytes);
-    if (!restored || restored->world().now > at) continue;
-    anew = std::make_unique<Caretaker>(*std::move(restored));
-    number = below;
-  }
+  auto [anew, number] = newest_snapshot(at);
   if (journal_) {
-    const Result<void> read = journal_->each_input_after(number, [&](const JournaledInput& input) {
+    const Result<void> read = journal_->each_input_after(number, [&, &anew = anew](const JournaledInput& input) {
       const auto counts = as_of(input, at, plan_->topic_root);
       if (!counts) return;
       if (!anew) anew = std::make_unique<Caretaker>(plan_, counts->at);
@@ -99,9 +84,14 @@ void Service::set_time_back(Instant at) {
 
 // The newest snapshot, then every input after it. What they told was committed with them and is not told again.
 void Service::recover() {
-  std::uint64_t number = 0;
-  const Told at_reload = restore_newest(number);
-  last_number_ = snapshot_number_ = number;
+  Restored newest = newest_snapshot(std::nullopt);
+  const std::uint64_t number = last_number_ = snapshot_number_ = newest.number;
+  caretaker_ = std::move(newest.caretaker);
+  // A site file that changed meanwhile is a reload, and what that tells is new.
+  Told at_reload;
+  if (caretaker_ && caretaker_->world().reloaded) {
+    at_reload = caretaker_->step({number, caretaker_->world().now, JournaledInput::Kind::tick, {}, {}, false});
+  }
   std::uint64_t again = 0;
   if (journal_) {
     const auto read = journal_->each_input_after(number, [&](const JournaledInput& input) {

@@ -7,6 +7,7 @@
 #include "daemon/json_text.h"
 #include "rules/gear/kind.h"
 #include "rules/limits.h"
+#include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 
 namespace overwinter {
@@ -27,11 +28,6 @@ std::optional<double> number_of(const element& object, std::string_view key) {
 
 std::optional<Instant> instant_of(const element& object, std::string_view key) {
   return parse_rfc3339(text_of(object, key));
-}
-
-std::string in_words(std::string text) {
-  std::ranges::replace(text, '_', ' ');
-  return text;
 }
 
 // "42.6 psi", as the service's other screens print it.

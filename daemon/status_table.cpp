@@ -8,6 +8,7 @@
 
 #include "daemon/json_text.h"
 #include "daemon/person_time.h"
+#include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 
 namespace overwinter {
@@ -26,11 +27,6 @@ std::size_t width(std::string_view text) {
 std::string padded(std::string text, std::size_t columns) {
   const std::size_t w = width(text);
   if (w < columns) text.append(columns - w, ' ');
-  return text;
-}
-
-std::string in_words(std::string text) {
-  std::ranges::replace(text, '_', ' ');
   return text;
 }
 

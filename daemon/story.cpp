@@ -6,6 +6,7 @@
 #include <array>
 #include <utility>
 
+#include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 
 namespace overwinter {
@@ -39,11 +40,6 @@ std::string_view reason_in_words(std::string_view reason) {
     if (reason == code) return words;
   }
   return reason;
-}
-
-std::string in_words(std::string id) {
-  std::ranges::replace(id, '_', ' ');
-  return id;
 }
 
 void add(std::string& line, std::string_view separator, std::string_view part) {

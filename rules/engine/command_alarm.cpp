@@ -4,6 +4,7 @@
 #include "rules/engine/alarm.h"
 #include "rules/engine/command.h"
 #include "rules/limits.h"
+#include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 #include "rules/quantity/unit.h"
 
@@ -30,9 +31,7 @@ std::string title_of(const CommandCall& call, std::uint32_t alarm) {
   const AlarmState& a = call.world.alarms[alarm];
   const AlarmSpec& spec = call.world.plan->alarms[alarm];
   if (!a.title.empty()) return a.title;
-  std::string words = call.world.plan->rules[spec.rule].name;
-  std::replace(words.begin(), words.end(), '_', ' ');
-  return call.world.entity(spec.entity).name + ": " + words;
+  return call.world.entity(spec.entity).name + ": " + in_words(call.world.plan->rules[spec.rule].name);
 }
 
 }  // namespace

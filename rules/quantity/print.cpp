@@ -7,6 +7,8 @@
 #include <cmath>
 #include <utility>
 
+#include "rules/quantity/in_words.h"
+
 namespace overwinter {
 namespace {
 
@@ -209,9 +211,7 @@ std::string print_value(double canonical, const Type& type, Shown shown, Display
       return canonical != 0 ? "yes" : "no";
     case Sort::word: {
       const auto index = static_cast<std::size_t>(std::max(canonical, 0.0));
-      std::string word(index < type.words.size() ? type.words[index] : std::string_view("unknown"));
-      std::replace(word.begin(), word.end(), '_', ' ');
-      return word;
+      return in_words(std::string(index < type.words.size() ? type.words[index] : std::string_view("unknown")));
     }
     case Sort::instant:
       return print_date(instant_from_seconds(canonical), units, zone, now);
