@@ -27,6 +27,8 @@ struct GuessedEntity {
 
 // What is bound already is left out, and so are the site's own topics. `heard` must outlive the answer.
 std::vector<GuessedEntity> guess_entities(const HeardTopics& heard, const Plan& plan);
+// What it gives points into what was heard.
+std::vector<GuessedEntity> guess_entities(HeardTopics&& heard, const Plan& plan) = delete;
 
 // YAML that a site file can include as it is.
 std::string listen_page(const HeardTopics& heard, const Plan& plan, Span listened);

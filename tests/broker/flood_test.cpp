@@ -65,8 +65,13 @@ TEST_F(Flood, OfMegabytesLeavesItSmallAndAlive) {
   speaker.say(root + "do/record", with_id("after"));
   ear->await(root + "answer", "\"id\":\"after\",\"accepted\":true");
   EXPECT_TRUE(daemon->process().runs());
-  // Ours: what waits is bounded by 16 MiB; the rest is the broker's library with a few messages.
+  // Ours: what waits is bounded by 16 MiB; the rest is the broker's library with a few messages. The sanitizers keep
+  // what is freed for a while, so a size says nothing there.
+#if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
   EXPECT_LT(resident_kib(daemon->process()), before + 48 * 1024);
+#else
+  EXPECT_GT(resident_kib(daemon->process()), before / 2);
+#endif
   daemon->stop();
   EXPECT_LT(std::filesystem::file_size(daemon->journal()), std::uintmax_t{24} << 20);
 }

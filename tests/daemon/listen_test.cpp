@@ -86,7 +86,9 @@ TEST(Listen, ThePageStandsInASiteFileAndReadsWhatWasHeard) {
 }
 
 TEST(Listen, WhatIsBoundIsLeftOut) {
-  const auto entities = guess_entities(household(), *plan_of());
+  const HeardTopics heard = household();
+  const auto plan = plan_of();
+  const auto entities = guess_entities(heard, *plan);
   for (const GuessedEntity& entity : entities) {
     for (const GuessedEntity::Line& line : entity.lines) {
       EXPECT_FALSE(entity.topic == "yard/weather" && line.member->pointer == "/temp_c");
