@@ -15,6 +15,7 @@
 #include "daemon/retention.h"
 #include "rules/limits.h"
 #include "tests/bench/bench_site.h"
+#include "tests/places.h"
 #include "tests/winter/alder_bend.h"
 
 namespace overwinter::bench {
@@ -35,8 +36,7 @@ double bytes_written() {
 
 void alder_bend_days(benchmark::State& state) {
   constexpr int days = 45;  // so that the last ones also bring readings older than 30 d down to hours
-  LoadedSite site =
-      load_site(std::filesystem::path(std::string(OVERWINTER_SOURCE_DIR) + "/config/examples/alder-bend/site.yaml"));
+  LoadedSite site = load_site(places::repository() / "config/examples/alder-bend/site.yaml");
   const auto plan = std::make_shared<const Plan>(std::move(*site.plan));
   std::string folder = (std::filesystem::temp_directory_path() / "overwinter-bench-XXXXXX").string();
   if (::mkdtemp(folder.data()) == nullptr) return;

@@ -2,6 +2,7 @@
 #include <gtest/gtest.h>
 
 #include "tests/broker/rig.h"
+#include "tests/places.h"
 
 namespace overwinter::rig {
 namespace {
@@ -85,7 +86,7 @@ TEST_F(Reload, ABrokenSiteLeavesTheRunningOne) {
 }
 
 TEST_F(Reload, ASecondOneOnTheSameJournalExitsFour) {
-  Process second({OVERWINTERD_PROGRAM, "--journal", daemon->journal(), daemon->site()}, folder / "second.log");
+  Process second({places::overwinterd(), "--journal", daemon->journal(), daemon->site()}, folder / "second.log");
   EXPECT_EQ(second.exit_code(), 4);
   EXPECT_TRUE(daemon->process().runs());
 }
@@ -93,12 +94,12 @@ TEST_F(Reload, ASecondOneOnTheSameJournalExitsFour) {
 TEST(Exit, AnInvalidSiteIsOneAndUsageIsTwo) {
   const Folder folder;
   const std::string bad = folder.write("site.yaml", "site: {id: rig}\n");
-  EXPECT_EQ(Process({OVERWINTERD_PROGRAM, bad}, folder / "log").exit_code(), 1);
+  EXPECT_EQ(Process({places::overwinterd(), bad}, folder / "log").exit_code(), 1);
   const std::string plain = folder.write("plain.yaml", "site: {id: rig, local_time: America/Winnipeg}\n");
-  EXPECT_EQ(Process({OVERWINTERD_PROGRAM, plain}, folder / "log").exit_code(), 1) << "it names no broker";
-  EXPECT_EQ(Process({OVERWINTERD_PROGRAM}, folder / "log").exit_code(), 2);
-  EXPECT_EQ(Process({OVERWINTERD_PROGRAM, "--dance", bad}, folder / "log").exit_code(), 2);
-  EXPECT_EQ(Process({OVERWINTERD_PROGRAM, "--help"}, folder / "log").exit_code(), 0);
+  EXPECT_EQ(Process({places::overwinterd(), plain}, folder / "log").exit_code(), 1) << "it names no broker";
+  EXPECT_EQ(Process({places::overwinterd()}, folder / "log").exit_code(), 2);
+  EXPECT_EQ(Process({places::overwinterd(), "--dance", bad}, folder / "log").exit_code(), 2);
+  EXPECT_EQ(Process({places::overwinterd(), "--help"}, folder / "log").exit_code(), 0);
 }
 
 }  // namespace

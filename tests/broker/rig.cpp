@@ -1,4 +1,5 @@
 #include "tests/broker/rig.h"
+#include "tests/places.h"
 
 #include <arpa/inet.h>
 #include <fcntl.h>
@@ -306,7 +307,7 @@ gear:
 
 Daemon::Daemon(const Folder& folder, std::uint16_t port, const SiteOptions& site,
                const std::vector<std::string>& more_arguments)
-    : folder_(folder), arguments_{OVERWINTERD_PROGRAM, "--journal", folder / "journal.sqlite"} {
+    : folder_(folder), arguments_{places::overwinterd(), "--journal", folder / "journal.sqlite"} {
   folder_.write("rules.yaml", rules_text());
   folder_.write("site.yaml", site_text(port, site));
   arguments_.insert(arguments_.end(), more_arguments.begin(), more_arguments.end());

@@ -1,4 +1,5 @@
 #include "tests/client/rig.h"
+#include "tests/places.h"
 
 #include <arpa/inet.h>
 #include <fcntl.h>
@@ -143,7 +144,7 @@ void Rig::start_broker() {
 void Rig::freeze_broker() { ::kill(broker_, SIGSTOP); }
 
 void Rig::start_service() {
-  service_ = start({OVERWINTERD_PROGRAM, "--journal", (folder_ / "journal.sqlite").string(), site()}, "service");
+  service_ = start({places::overwinterd(), "--journal", (folder_ / "journal.sqlite").string(), site()}, "service");
   // Commands come last of what it subscribes to at a start that must be over before a test goes on.
   if (!waits_for_subscription("camper/fridge", ++services_)) throw std::runtime_error(text_of(folder_ / "service.err"));
 }
@@ -153,7 +154,7 @@ void Rig::stop_service() { end(service_); }
 Ran Rig::overwinter(const std::vector<std::string>& arguments, const std::function<void(pid_t)>& meanwhile) const {
   static std::atomic<int> number = 0;
   const std::string name = "command" + std::to_string(++number);
-  std::vector<std::string> words{OVERWINTER_PROGRAM};
+  std::vector<std::string> words{places::overwinter()};
   words.insert(words.end(), arguments.begin(), arguments.end());
   words.insert(words.end(), {"--site", site()});
   const pid_t child = start(words, name);

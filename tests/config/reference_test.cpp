@@ -4,11 +4,12 @@
 #include <gtest/gtest.h>
 
 #include "tests/config/golden.h"
+#include "tests/places.h"
 
 namespace overwinter {
 namespace {
 
-const std::filesystem::path root = OVERWINTER_SOURCE_DIR;
+const std::filesystem::path root = places::repository();
 
 TEST(ReferencePages, AreWhatTheTablesSay) {
   expect_golden(root / "docs/site-file.md", site_page());

@@ -8,11 +8,12 @@
 
 #include "config/site_file.h"
 #include "tests/config/golden.h"
+#include "tests/places.h"
 
 namespace overwinter {
 namespace {
 
-const std::filesystem::path folder = std::filesystem::path(OVERWINTER_SOURCE_DIR) / "tests/config/faults";
+const std::filesystem::path folder = places::repository() / "tests/config/faults";
 
 FilesInMemory split(const std::string& text) {
   FilesInMemory source;

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "config/site_file.h"
+#include "tests/places.h"
 
 namespace overwinter {
 namespace {
@@ -12,7 +13,7 @@ namespace {
 using namespace std::chrono_literals;
 using std::chrono::sys_days;
 
-const std::filesystem::path data = std::filesystem::path(OVERWINTER_SOURCE_DIR) / "tests/config/data";
+const std::filesystem::path data = places::repository() / "tests/config/data";
 
 // A site with two tires, one room, and the rule file r.yaml.
 LoadedSite load(const std::string& rules, const std::string& more = {}) {

@@ -9,6 +9,7 @@
 #include <sstream>
 
 #include "rules/physics/catalog.h"
+#include "tests/places.h"
 
 namespace overwinter {
 namespace {
@@ -62,7 +63,7 @@ void check_refusal(std::string_view line) {
 }
 
 TEST(Compute, AnswersAsTheConformanceCasesSay) {
-  std::ifstream file(std::string(OVERWINTER_SOURCE_DIR) + "/tests/conformance/functions.txt");
+  std::ifstream file(places::repository() / "tests/conformance/functions.txt");
   ASSERT_TRUE(file);
   std::multiset<std::string> called;
   int line_number = 0;

@@ -9,11 +9,12 @@
 #include <string>
 
 #include "tests/config/golden.h"
+#include "tests/places.h"
 
 namespace overwinter {
 namespace {
 
-const std::filesystem::path docs = std::filesystem::path(OVERWINTER_SOURCE_DIR) / "docs";
+const std::filesystem::path docs = places::repository() / "docs";
 
 std::string output_of(const std::string& command) {
   std::string out;
@@ -23,7 +24,7 @@ std::string output_of(const std::string& command) {
   return out;
 }
 std::string overwinter(const std::string& arguments) {
-  return output_of("'" + std::string(OVERWINTER_PROGRAM) + "' " + arguments);
+  return output_of("'" + places::overwinter() + "' " + arguments);
 }
 
 std::set<std::string> matches(const std::string& text, const char* pattern) {
@@ -84,7 +85,7 @@ TEST(CommandPages, HoldEveryCommandAndOptionOfTheHelp) {
 
 TEST(CommandPages, TheServicesOwnPageHoldsItsOptions) {
   const std::string man = without_roff(read_whole_file(docs / "man/overwinterd.1"));
-  const std::filesystem::path service = std::filesystem::path(OVERWINTER_PROGRAM).parent_path() / "overwinterd";
+  const std::filesystem::path service = places::overwinterd();
   const auto all = options(output_of("'" + service.string() + "' --help"));
   EXPECT_GE(all.size(), 5U);
   for (const std::string& option : all) EXPECT_NE(man.find(option), std::string::npos) << option;

@@ -8,11 +8,12 @@
 
 #include "daemon/command_explain.h"
 #include "daemon/command_replay.h"
+#include "tests/places.h"
 
 namespace overwinter {
 namespace {
 
-const std::filesystem::path data = std::filesystem::path(OVERWINTER_SOURCE_DIR) / "tests/daemon/data";
+const std::filesystem::path data = places::repository() / "tests/daemon/data";
 
 struct Answer {
   int code = 0;

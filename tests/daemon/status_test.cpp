@@ -14,11 +14,12 @@
 #include "daemon/status_table.h"
 #include "rules/engine/world.h"
 #include "tests/config/golden.h"
+#include "tests/places.h"
 
 namespace overwinter {
 namespace {
 
-const std::filesystem::path folder = std::filesystem::path(OVERWINTER_SOURCE_DIR) / "tests/daemon";
+const std::filesystem::path folder = places::repository() / "tests/daemon";
 
 std::shared_ptr<const Plan> site() {
   static const auto plan = [] {

@@ -9,6 +9,7 @@
 #include "daemon/event_json.h"
 #include "daemon/intake.h"
 #include "rules/engine/engine.h"
+#include "tests/places.h"
 
 namespace overwinter {
 namespace {
@@ -17,7 +18,7 @@ const Instant now = *parse_rfc3339("2026-12-19T21:45:00Z");  // 15:45 in Winnipe
 
 std::shared_ptr<const Plan> site() {
   static const auto plan = [] {
-    LoadedSite loaded = load_site(std::filesystem::path(OVERWINTER_SOURCE_DIR) / "tests/daemon/data/site.yaml");
+    LoadedSite loaded = load_site(places::repository() / "tests/daemon/data/site.yaml");
     return std::make_shared<const Plan>(*std::move(loaded.plan));
   }();
   return plan;

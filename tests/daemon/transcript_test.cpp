@@ -13,11 +13,12 @@
 #include <vector>
 
 #include "tests/config/golden.h"
+#include "tests/places.h"
 
 namespace overwinter {
 namespace {
 
-const std::filesystem::path folder = std::filesystem::path(OVERWINTER_SOURCE_DIR) / "tests/daemon";
+const std::filesystem::path folder = places::repository() / "tests/daemon";
 
 std::vector<std::string> transcript_names() {
   std::vector<std::string> names;
@@ -41,7 +42,7 @@ std::string answer_of(const std::string& command) {
   const std::filesystem::path scratch =
       std::filesystem::path(testing::TempDir()) / ("overwinter_transcript_" + std::to_string(getpid()));
   const std::filesystem::path out = scratch.string() + ".out", err = scratch.string() + ".err";
-  const std::filesystem::path program = OVERWINTER_PROGRAM;
+  const std::filesystem::path program = places::overwinter();
   const std::string line = "cd " + quoted(folder / "data") +
                            " && unset OVERWINTER_SITE && PATH=" + quoted(program.parent_path()) + ":$PATH && { " +
                            command + "; } >" + quoted(out) + " 2>" + quoted(err);

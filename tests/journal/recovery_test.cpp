@@ -11,6 +11,7 @@
 #include "daemon/retention.h"
 #include "tests/journal/journal_contents.h"
 #include "tests/journal/temporary_folder.h"
+#include "tests/places.h"
 #include "tests/winter/alder_bend.h"
 #include "tests/winter/splitmix.h"
 
@@ -18,8 +19,7 @@ namespace overwinter {
 namespace {
 
 std::shared_ptr<const Plan> alder_bend() {
-  LoadedSite site =
-      load_site(std::filesystem::path(std::string(OVERWINTER_SOURCE_DIR) + "/config/examples/alder-bend/site.yaml"));
+  LoadedSite site = load_site(places::repository() / "config/examples/alder-bend/site.yaml");
   if (!site.sound()) throw std::runtime_error(render_faults(site));
   return std::make_shared<const Plan>(std::move(*site.plan));
 }

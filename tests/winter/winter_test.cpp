@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "config/site_file.h"
+#include "tests/places.h"
 #include "tests/winter/alder_bend.h"
 #include "tests/winter/replay_in_memory.h"
 #include "tests/winter/splitmix.h"
@@ -20,7 +21,7 @@
 namespace overwinter {
 namespace {
 
-const std::string source = OVERWINTER_SOURCE_DIR;
+const std::string source = places::repository();
 
 std::shared_ptr<const Plan> alder_bend() {
   static const std::shared_ptr<const Plan> plan = [] {

@@ -6,13 +6,12 @@
 #include <set>
 
 #include "config/site_file.h"
+#include "tests/places.h"
 
 namespace overwinter {
 namespace {
 
-LoadedSite example() {
-  return load_site(std::filesystem::path(OVERWINTER_SOURCE_DIR) / "config/examples/alder-bend/site.yaml");
-}
+LoadedSite example() { return load_site(places::repository() / "config/examples/alder-bend/site.yaml"); }
 
 TEST(StandardRules, LoadOnTheExampleSiteWithoutAWarningOfTheirOwn) {
   const LoadedSite site = example();

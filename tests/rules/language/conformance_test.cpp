@@ -7,6 +7,7 @@
 #include <sstream>
 
 #include "rules/quantity/unit.h"
+#include "tests/places.h"
 #include "tests/rules/language/fake_scope.h"
 
 namespace overwinter {
@@ -149,7 +150,7 @@ class Conformance {
 };
 
 TEST(Conditions, AnswerAsTheConformanceCasesSay) {
-  std::ifstream file(std::string(OVERWINTER_SOURCE_DIR) + "/tests/conformance/conditions.txt");
+  std::ifstream file(places::repository() / "tests/conformance/conditions.txt");
   ASSERT_TRUE(file);
   Conformance conformance;
   int number = 0;

@@ -1,0 +1,9 @@
+#include "tests/places.h"
+
+namespace overwinter::places {
+
+std::filesystem::path repository() { return OVERWINTER_REPOSITORY; }
+std::string overwinter() { return OVERWINTER_BUILD "/overwinter"; }
+std::string overwinterd() { return OVERWINTER_BUILD "/overwinterd"; }
+
+}  // namespace overwinter::places
