@@ -11,6 +11,7 @@
 #include "rules/engine/sensor_itself.h"
 #include "rules/gear/place_air.h"
 #include "rules/language/evaluator.h"
+#include "rules/quantity/age.h"
 
 namespace overwinter {
 namespace {
