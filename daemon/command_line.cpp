@@ -72,7 +72,7 @@ void add_explain(CLI::App& app, CommandLine& line) {
       ->type_name("CAPTURE")
       ->allow_extra_args(false);
   command->add_option("--at", line.explain.at, "As it stood at this time")->type_name("TIME");
-  command->add_flag("--json", line.explain.json, "One JSON object a line");
+  command->add_flag("--json", line.explain.json, "One JSON object a line: the texts, and SI numbers with their units");
 }
 
 void add_reference(CLI::App& app, CommandLine& line) {
