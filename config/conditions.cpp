@@ -53,9 +53,12 @@ Program Conditions::condition(std::string_view key) {
     report.error(*node, "a condition stands on one line", "write it behind the key, however long it is");
     return {};
   }
-  Result<Program> program = compile(node->text, scope_, draft_.functions, Wanted::boolean);
+  Faults others;
+  Result<Program> program = compile(node->text, scope_, draft_.functions, Wanted::boolean, &others);
   if (program) return std::move(*program);
-  if (!names_broken(node->text)) report.error_inside(*node, program.error());
+  if (names_broken(node->text)) return {};
+  report.error_inside(*node, program.error());
+  for (const Fault& fault : others) report.error_inside(*node, fault);
   return {};
 }
 

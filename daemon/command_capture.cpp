@@ -14,6 +14,7 @@
 #include "daemon/json_text.h"
 #include "daemon/person_time.h"
 #include "daemon/site_choice.h"
+#include "rules/quantity/age.h"
 
 namespace overwinter {
 namespace {

@@ -91,11 +91,14 @@ int compute(const ComputeOptions& options, const Console& console) {
     unit = *parsed;
   }
   const NoNames scope;
-  Result<Program> compiled = compile(options.expression, scope, physics_functions(), Wanted::any);
+  Faults others;
+  Result<Program> compiled = compile(options.expression, scope, physics_functions(), Wanted::any, &others);
   if (!compiled) {
-    Fault fault = compiled.error();
-    fault.where.file = "expression";
-    console.err << render_fault(fault, options.expression) << '\n';
+    others.insert(others.begin(), compiled.error());
+    for (Fault& fault : others) {
+      fault.where.file = "expression";
+      console.err << render_fault(fault, options.expression) << '\n';
+    }
     return exit_no;
   }
   const Program& program = *compiled;

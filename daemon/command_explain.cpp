@@ -5,7 +5,7 @@
 #include <ostream>
 
 #include "daemon/capture_run.h"
-#include "daemon/json_text.h"
+#include "daemon/explain_json.h"
 #include "daemon/site_choice.h"
 #include "rules/engine/explain.h"
 #include "rules/quantity/spelling.h"
@@ -59,76 +59,6 @@ std::string for_a_person(const ExplainedEntity& entity) {
   return out;
 }
 
-void append_texts(std::string& out, JsonObject& object, std::string_view key, const std::vector<std::string>& texts) {
-  if (texts.empty()) return;
-  object.key(key);
-  for (std::size_t i = 0; i < texts.size(); ++i) {
-    out += i == 0 ? '[' : ',';
-    append_json_text(out, texts[i]);
-  }
-  out += ']';
-}
-
-void add_text(JsonObject& object, std::string_view key, const std::string& text) {
-  if (!text.empty()) object.text(key, text);
-}
-
-void append_json(std::string& out, const ExplainedQuantity& quantity) {
-  JsonObject object(out);
-  object.text("name", quantity.name);
-  object.text("value", quantity.value);
-  add_text(object, "source", quantity.source);
-  add_text(object, "sensor_itself", quantity.sensor_itself);
-  add_text(object, "because", quantity.because);
-  add_text(object, "expected", quantity.expected);
-  add_text(object, "deviation", quantity.deviation);
-  add_text(object, "expected_now", quantity.expected_now);
-  add_text(object, "verdict", quantity.verdict);
-  append_texts(out, object, "calculation", quantity.calculation);
-  append_texts(out, object, "assumed", quantity.assumed);
-  append_texts(out, object, "missing", quantity.missing);
-  object.end();
-}
-
-void append_json(std::string& out, const ExplainedAlarm& alarm) {
-  JsonObject object(out);
-  object.text("rule", alarm.rule);
-  object.text("state", alarm.state);
-  add_text(object, "title", alarm.title);
-  add_text(object, "condition", alarm.condition);
-  add_text(object, "where", alarm.where);
-  add_text(object, "undecided", alarm.undecided);
-  add_text(object, "why", alarm.why);
-  object.end();
-}
-
-template <class T>
-void append_list(std::string& out, JsonObject& object, std::string_view key, const std::vector<T>& items) {
-  object.key(key);
-  out += '[';
-  for (std::size_t i = 0; i < items.size(); ++i) {
-    if (i > 0) out += ',';
-    append_json(out, items[i]);
-  }
-  out += ']';
-}
-
-// One object a line.
-std::string as_json(const ExplainedEntity& entity) {
-  std::string out;
-  JsonObject object(out);
-  object.instant("at", entity.at);
-  object.text("gear", entity.id);
-  object.text("name", entity.name);
-  object.text("kind", entity.kind);
-  append_list(out, object, "quantities", entity.quantities);
-  append_list(out, object, "alarms", entity.alarms);
-  append_texts(out, object, "acts", entity.acts);
-  append_texts(out, object, "assumed", entity.assumed);
-  object.end();
-  return out + '\n';
-}
-
 int no_such_gear(const Plan& plan, const std::string& gear, const Console& console) {
   std::vector<std::string_view> ids;
   for (const Entity& entity : plan.entities) ids.push_back(entity.id);
@@ -166,7 +96,7 @@ int explain_gear(const ExplainOptions& options, const Console& console) {
   for (std::uint32_t i = 0; i < run.plan->entities.size(); ++i) {
     if (only != no_index && i != only) continue;
     const ExplainedEntity entity = explain(run.engine->world(), i);
-    console.out << (options.json ? as_json(entity) : for_a_person(entity) + '\n');
+    console.out << (options.json ? explain_json(entity) : for_a_person(entity) + '\n');
   }
   return run.unreadable_file || run.counts.broken > 0 ? exit_no : exit_done;
 }

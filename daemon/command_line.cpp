@@ -1,6 +1,7 @@
 #include "daemon/command_line.h"
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 
 namespace overwinter {
 namespace {
@@ -72,7 +73,7 @@ void add_explain(CLI::App& app, CommandLine& line) {
       ->type_name("CAPTURE")
       ->allow_extra_args(false);
   command->add_option("--at", line.explain.at, "As it stood at this time")->type_name("TIME");
-  command->add_flag("--json", line.explain.json, "One JSON object a line");
+  command->add_flag("--json", line.explain.json, "One JSON object a line: the texts, and SI numbers with their units");
 }
 
 void add_reference(CLI::App& app, CommandLine& line) {
@@ -236,6 +237,22 @@ CommandEntry entry(const CLI::App& app, bool program) {
   return command;
 }
 
+// An expression may begin with a minus, and no option of compute but -h is a single letter.
+bool is_expression_with_minus(std::string_view argument) {
+  if (argument.size() < 2 || argument[0] != '-' || argument == "-h") return false;
+  if (argument[1] != '-') return true;
+  const char third = argument.size() > 2 ? argument[2] : 'a';
+  return (third < 'a' || third > 'z') && (third < 'A' || third > 'Z');
+}
+
+// A blank before the minus keeps an expression from being taken for an option.
+void shield_expression(std::vector<std::string>& arguments) {
+  if (arguments.empty() || arguments.front() != "compute") return;
+  for (std::size_t i = 1; i < arguments.size() && arguments[i] != "--"; ++i) {
+    if (arguments[i - 1] != "--in" && is_expression_with_minus(arguments[i])) arguments[i].insert(0, 1, ' ');
+  }
+}
+
 std::string joined(const std::vector<std::string>& words) {
   std::string out;
   for (const std::string& word : words) out += (out.empty() ? "" : " ") + word;
@@ -248,10 +265,14 @@ std::optional<int> parse_command_line(int argc, char** argv, CommandLine& line) 
   CLI::App app(about, "overwinter");
   fill(app, line);
   try {
-    app.parse(argc, argv);
+    std::vector<std::string> arguments{argv + std::min(argc, 1), argv + argc};
+    shield_expression(arguments);
+    std::ranges::reverse(arguments);  // as CLI11 takes them
+    app.parse(std::move(arguments));
   } catch (const CLI::ParseError& error) {
     return app.exit(error) == 0 ? exit_done : exit_usage;
   }
+  if (line.compute.expression.starts_with(" -")) line.compute.expression.erase(0, 1);
   if (!app.get_subcommands().empty()) line.command = app.get_subcommands().front()->get_name();
   return std::nullopt;
 }

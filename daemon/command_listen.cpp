@@ -8,6 +8,7 @@
 #include "daemon/listen_page.h"
 #include "daemon/person_time.h"
 #include "daemon/site_choice.h"
+#include "rules/quantity/age.h"
 
 namespace overwinter {
 

@@ -7,10 +7,10 @@
 #include <set>
 
 #include "daemon/json_text.h"
-#include "daemon/person_time.h"
 #include "rules/language/compile.h"
 #include "rules/limits.h"
 #include "rules/physics/catalog.h"
+#include "rules/quantity/age.h"
 
 namespace overwinter {
 namespace {

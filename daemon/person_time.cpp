@@ -1,10 +1,8 @@
 #include "daemon/person_time.h"
 
-#include <fmt/format.h>
-
-#include <algorithm>
 #include <charconv>
 
+#include "rules/quantity/age.h"
 #include "rules/quantity/print.h"
 #include "rules/quantity/unit.h"
 
@@ -54,15 +52,8 @@ std::optional<Span> parse_person_span(std::string_view text) {
   return span_from_seconds(*seconds);
 }
 
-std::string age_text(Span age) {
-  if (age >= one_day) return fmt::format("{} d", age / one_day);
-  if (age >= one_hour) return fmt::format("{} h", age / one_hour);
-  if (age >= one_minute) return fmt::format("{} min", age / one_minute);
-  return fmt::format("{} s", std::max(age, Span{}) / std::chrono::seconds(1));
-}
-
 std::string when_text(const Plan& plan, Instant at, Instant now) {
-  if (at <= now && now - at < hours_are_told_for) return age_text(now - at) + " ago";
+  if (at <= now && now - at < hours_are_told_for) return age_words(now - at);
   return print_date(at, plan.units, plan.zone, now);
 }
 

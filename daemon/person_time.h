@@ -16,10 +16,7 @@ std::optional<Instant> parse_person_time(std::string_view text, const TimeZone& 
 // "90 s", "5min"; nothing: no duration above zero, or longer than a year.
 std::optional<Span> parse_person_span(std::string_view text);
 
-// "12 s", "20 min", "3 h", "5 d": one number, rounded down. A span below zero is "0 s".
-std::string age_text(Span age);
-
-// "20 min ago" of the last two days, then "Sat Dec 19".
+// "just now", "20 min ago" of the last two days, then "Sat Dec 19".
 std::string when_text(const Plan& plan, Instant at, Instant now);
 
 }  // namespace overwinter

@@ -8,6 +8,7 @@
 
 #include "daemon/json_text.h"
 #include "daemon/person_time.h"
+#include "rules/quantity/age.h"
 #include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 

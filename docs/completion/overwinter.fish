@@ -23,7 +23,7 @@ complete -c overwinter -n '__fish_seen_subcommand_from explain' -l help -d 'Prin
 complete -c overwinter -n '__fish_seen_subcommand_from explain' -l site -r -F -d 'The site file'
 complete -c overwinter -n '__fish_seen_subcommand_from explain' -l from -r -F -d 'Captured messages, each with a --from of its own; - is standard input'
 complete -c overwinter -n '__fish_seen_subcommand_from explain' -l at -r -d 'As it stood at this time'
-complete -c overwinter -n '__fish_seen_subcommand_from explain' -l json -d 'One JSON object a line'
+complete -c overwinter -n '__fish_seen_subcommand_from explain' -l json -d 'One JSON object a line: the texts, and SI numbers with their units'
 complete -c overwinter -n __fish_use_subcommand -a reference -d 'Print a page that is made from the program\'s own tables'
 complete -c overwinter -n '__fish_seen_subcommand_from reference' -l help -d 'Print this help message and exit'
 complete -c overwinter -n '__fish_seen_subcommand_from reference' -a 'site kinds functions schema man bash zsh fish'

@@ -178,14 +178,35 @@ void arm(World& world, std::uint32_t index, Cell raise_now) {
   world.timers.arm(world.alarm_timer(index), next);
 }
 
+void follow_raising(World& world, std::uint32_t index, Cell raise_cell) {
+  Delay& delay = world.alarms[index].raising;
+  run_delay(delay, raise_cell, world.now);
+  if (raise_cell.known && raise_cell.value != 0) follow_waits(world, index, delay);
+}
+
+// Out of service, or out of its season: nothing stands and the clock of the delay rests, but which single readings the
+// condition rests on is followed, so that the return raises nothing on one packet.
+void settle_withheld(World& world, std::uint32_t index, Cell raise_cell, std::string_view why) {
+  withdraw_alarm(world, index, why);
+  follow_raising(world, index, raise_cell);
+  Delay& delay = world.alarms[index].raising;
+  delay.elapsed = Span{};
+  if (!delay.running) return;
+  delay.resumed = never;
+  if (raise_cell.known) {
+    delay.stopped = never;  // not by what is unknown
+  } else if (delay.stopped == never) {
+    delay.stopped = world.now;
+  }
+}
+
 void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell clear_cell) {
   AlarmState& a = world.alarms[index];
   const RuleSpec& rule = world.plan->rules[world.plan->alarms[index].rule];
   const bool looked = newest_input_is_by_hand(world, index);
   if (!a.active()) {
-    run_delay(a.raising, raise_cell, world.now);
+    follow_raising(world, index, raise_cell);
     if (!raise_cell.known || raise_cell.value == 0) return;
-    follow_waits(world, index, a.raising);
     const bool run_out = delay_run(a.raising, world.now) >= rule.on_delay && a.raising.waits.empty();
     if (run_out || looked) raise(world, index);
     return;
@@ -218,9 +239,9 @@ void settle_alarm(World& world, std::uint32_t index) {
     a.life = alarm_step(a.life, AlarmCause::forget).next;
   }
   if (world.entities[spec.entity].out_of_service) {
-    withdraw_alarm(world, index, "out_of_service");
+    settle_withheld(world, index, raise_cell, "out_of_service");
   } else if (out_of_season(world, rule)) {
-    withdraw_alarm(world, index, "season");
+    settle_withheld(world, index, raise_cell, "season");
   } else {
     settle_conditions(world, index, raise_cell, clear_cell);
   }
@@ -245,9 +266,7 @@ void settle_alarms(World& world) {
 }
 
 void withdraw_alarm(World& world, std::uint32_t index, std::string_view reason) {
-  AlarmState& a = world.alarms[index];
-  a.raising = Delay{};
-  if (a.life != Life::normal) end(world, index, AlarmCause::withdraw, reason);
+  if (world.alarms[index].life != Life::normal) end(world, index, AlarmCause::withdraw, reason);
 }
 
 std::string acknowledge_alarm(World& world, std::uint32_t index, const std::string& by) {

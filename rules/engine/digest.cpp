@@ -18,9 +18,10 @@ std::string counted(std::size_t n, const std::string& one, const std::string& ma
 
 // How a piece of gear, or a place, was watched through the week.
 struct Watched {
-  double share = 1;            // the least known of the inputs of its alarms
-  bool has_source = false;     // of any of them
-  bool never_by_hand = false;  // that least one is read by hand, and was not read yet
+  double share = 1;         // the least known of the inputs of its alarms
+  bool has_source = false;  // of any of them
+  bool by_hand = false;     // that least one is read by hand
+  bool read = false;        // and it was
 };
 
 // Nothing: no alarm of it rests on a measured quantity, or it is out of service.
@@ -35,9 +36,11 @@ std::optional<Watched> watched(const World& world, std::uint32_t entity) {
       if (spec.sensor == no_index && !spec.by_hand && !world.board[slot].has_value) continue;
       found.has_source = true;
       const double share = world.board.share_known(slot);
-      if (share >= found.share) continue;
+      const bool by_hand = spec.sensor == no_index;  // at a tie it is what a person can mend
+      if (share > found.share || (share == found.share && !by_hand)) continue;
       found.share = share;
-      found.never_by_hand = spec.sensor == no_index && !world.board[slot].has_value;
+      found.by_hand = by_hand;
+      found.read = world.board[slot].has_value;
     }
   }
   if (!wanted) return std::nullopt;
@@ -48,13 +51,21 @@ std::optional<Watched> watched(const World& world, std::uint32_t entity) {
   return found;
 }
 
+std::string was_seen(const std::string& name, double share) {
+  if (share <= 0) return as_sentence(name + " was not seen this week. ");
+  const double whole = std::floor(share * 100);
+  return as_sentence(name + " was seen for " +
+                     (whole < 1 ? "less than 1" : "only " + std::to_string(static_cast<int>(whole))) +
+                     " % of the week. ");
+}
+
 std::string percent(double share) { return std::to_string(static_cast<int>(std::floor(share * 100))) + " %"; }
 
 // "All is well", or who could not be seen.
 std::string tell_watch(const World& world, bool any_open) {
   std::size_t gear = 0;
   double least = 1;
-  std::string text, unread, unwatched;
+  std::string text, unread, read, unwatched;
   const auto list = [](std::string& names, const std::string& name) { names += (names.empty() ? "" : ", ") + name; };
   for (std::uint32_t e = 0; e < world.entities.size(); ++e) {
     const std::optional<Watched> w = watched(world, e);
@@ -64,13 +75,16 @@ std::string tell_watch(const World& world, bool any_open) {
     const std::string& name = world.entity(e).name;
     if (!w->has_source) {
       list(unwatched, name);
-    } else if (w->never_by_hand) {
-      list(unread, name);
     } else if (w->share < watched_enough) {
-      text += as_sentence(name + " was seen for only " + percent(w->share) + " of the week. ");
+      if (w->by_hand) {
+        list(w->read ? read : unread, name);
+      } else {
+        text += was_seen(name, w->share);
+      }
     }
   }
   if (gear == 0) return "Nothing was watched this week: no gear has a source that a rule uses.";
+  if (!read.empty()) text += "Read by hand this week, and watched since: " + read + ". ";
   if (!unread.empty()) text += "Not read by hand yet: " + unread + "; take a reading at the next visit. ";
   if (!unwatched.empty()) text += "Not watched, for it has no source of readings: " + unwatched + ". ";
   if (!text.empty()) return text.substr(0, text.size() - 1);

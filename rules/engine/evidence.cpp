@@ -1,16 +1,9 @@
 #include "rules/engine/evidence.h"
 
+#include "rules/quantity/age.h"
 #include "rules/quantity/print.h"
 
 namespace overwinter {
-
-std::string age_words(Span age) {
-  const auto minutes = age / one_minute;
-  if (minutes < 1) return "just now";
-  if (minutes < 120) return std::to_string(minutes) + " min ago";
-  if (minutes < 48 * 60) return std::to_string(minutes / 60) + " h ago";
-  return std::to_string(minutes / (24 * 60)) + " d ago";
-}
 
 std::optional<Instant> stale_since(const World& world, std::uint32_t alarm) {
   const AlarmState& a = world.alarms[alarm];

@@ -8,9 +8,6 @@
 
 namespace overwinter {
 
-// "just now", "20 min ago", "3 h ago", "4 d ago".
-std::string age_words(Span age);
-
 // Since when the condition that would end an active alarm is unknown; nothing: its evidence is fresh.
 std::optional<Instant> stale_since(const World& world, std::uint32_t alarm);
 

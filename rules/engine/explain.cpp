@@ -3,14 +3,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <chrono>
 #include <cmath>
 
 #include "rules/engine/entity_view.h"
-#include "rules/engine/evidence.h"
 #include "rules/engine/sensor_itself.h"
 #include "rules/gear/place_air.h"
 #include "rules/language/evaluator.h"
+#include "rules/quantity/age.h"
 
 namespace overwinter {
 namespace {
@@ -34,14 +33,12 @@ struct Printer {
   }
 };
 
-// "09:15" of the day of the world's own instant, else with the date: "Fri Dec 18 09:15".
-std::string clock_words(const World& world, Instant at) {
-  const LocalTime local = to_local(at, world.plan->zone);
-  const std::string date = local.date == to_local(world.now, world.plan->zone).date
-                               ? std::string()
-                               : print_date(at, world.plan->units, world.plan->zone, world.now) + ' ';
-  const auto minutes = std::chrono::duration_cast<std::chrono::minutes>(local.since_midnight).count();
-  return fmt::format("{}{:02}:{:02}", date, minutes / 60, minutes % 60);
+// "09:15 (20 min ago)"; of another day than the world's own: "Fri Dec 18 09:15 (26 h ago)".
+std::string when_words(const World& world, Instant at) {
+  const TimeZone& zone = world.plan->zone;
+  std::string clock = print_date_and_time(at, world.plan->units, zone, world.now);
+  if (local_day(at, zone) == local_day(world.now, zone)) clock.erase(0, clock.rfind(' ') + 1);
+  return fmt::format("{} ({})", clock, age_words(world.now - at));
 }
 
 std::string source_words(const World& world, std::uint32_t slot) {
@@ -49,17 +46,15 @@ std::string source_words(const World& world, std::uint32_t slot) {
   const Slot& spec = world.plan->slots[slot];
   if (spec.role == Slot::Role::computed) return "computed";
   if (!s.has_value) return {};
-  const std::string when = fmt::format("{} ({})", clock_words(world, s.at), age_words(world.now - s.at));
-  if (s.by_hand) return "by hand, " + when;
-  if (spec.sensor == no_index) return when;
-  return "sensor " + world.plan->sensors[spec.sensor].topic + ", " + when;
+  const std::string when = when_words(world, s.at);
+  const std::string source = source_of_reading(world, slot, s.by_hand);
+  return source.empty() ? when : source + ", " + when;
 }
 
 std::string sensor_itself(const World& world, std::uint32_t slot) {
   const std::string words = sensor_itself_in_words(world, slot);
   if (words.empty()) return words;
-  const Instant told = sensor_itself_told(world, slot);
-  return fmt::format("{}, {} ({})", words, clock_words(world, told), age_words(world.now - told));
+  return words + ", " + when_words(world, sensor_itself_told(world, slot));
 }
 
 std::string judged(const SlotState& s) {
@@ -67,6 +62,41 @@ std::string judged(const SlotState& s) {
   const double beyond = s.value - s.expected.value;
   if (std::abs(beyond) <= std::max(s.expected.plus_minus, s.plus_minus)) return "as expected";
   return beyond < 0 ? "below what it should read" : "above what it should read";
+}
+
+// What the expected value rests on is what its model asks for at the instant of the reading; of a computed value, what
+// its calculation asks for.
+ExplainedNumbers explain_numbers(const World& world, std::uint32_t entity, std::uint8_t index) {
+  const Entity& e = world.entity(entity);
+  const QuantitySpec& quantity = e.kind->quantities[index];
+  const SlotState& s = world.board[e.quantity_slot(index)];
+  ExplainedNumbers out;
+  out.type = quantity.type;
+  out.measured = quantity.measured;
+  out.has_expected = quantity.has_expected;
+  if (s.has_value) {
+    out.value = s.value;
+    out.plus_minus = s.plus_minus;
+    out.at = s.at;
+    out.expected = s.expected;
+    out.source = source_of_reading(world, e.quantity_slot(index), s.by_hand);
+  }
+  out.expected_now = s.expected_now;
+  if (world.models[entity] == nullptr) return out;
+  const AskedInputs asked(world, entity, out.inputs);
+  const Instant instant = s.has_value ? s.at : world.now;
+  bool is_known = s.known();
+  if (quantity.has_expected) {
+    is_known = world.models[entity]->expected(asked, index, instant).known();
+  } else if (!quantity.measured) {
+    Explanation lines;
+    world.models[entity]->explain(asked, index, instant, lines);
+  }
+  for (const AskedInput& input : out.inputs) {
+    if (!is_known && !input.known) out.missing.push_back(input.name);
+  }
+  std::erase_if(out.inputs, [](const AskedInput& input) { return !input.known; });
+  return out;
 }
 
 ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std::uint8_t index) {
@@ -101,6 +131,7 @@ ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std
     out.assumed = std::move(lines.assumed);
     for (std::string& line : lines.missing) out.missing.push_back(std::move(line));
   }
+  out.numbers = explain_numbers(world, entity, index);
   // Said once is enough.
   std::vector<std::string> said{out.because, it_is_outdoors};
   std::erase_if(out.missing, [&](const std::string& line) {
@@ -132,10 +163,9 @@ std::vector<std::string> explain_acts(const World& world, std::uint32_t entity) 
     if (!dated) continue;
     const SlotState& date = world.board[e.parameter_slot(*dated)];
     if (!date.has_value) continue;
-    const auto told = world.entities[entity].acts.find(std::string(act.name));
-    const bool by_command = told != world.entities[entity].acts.end() && to_seconds(told->second.at) == date.value;
+    const RecordedAct* told = told_act(world, entity, act);
     std::string who = "the site file says so";
-    if (by_command) who = told->second.by.empty() ? "told by command" : "told by " + told->second.by;
+    if (told != nullptr) who = told->by.empty() ? "told by command" : "told by " + told->by;
     out.push_back(std::string(act.name) + " " +
                   print_date(instant_from_seconds(date.value), world.plan->units, world.plan->zone, world.now) + " (" +
                   who + ")");

@@ -2,12 +2,28 @@
 // built on request; the engine itself keeps nothing for it.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
+#include "rules/engine/asked_inputs.h"
 #include "rules/engine/world.h"
 
 namespace overwinter {
+
+// The numbers behind the texts, canonical; of words and booleans the value alone.
+struct ExplainedNumbers {
+  Type type;
+  bool measured = false;
+  std::optional<double> value;
+  double plus_minus = 0;  // k = 2; 0: none is told
+  Instant at{};           // of the reading, or of the computation
+  std::string source;     // "sensor camper/tire/lf", "by hand", "computed"
+  bool has_expected = false;
+  Expectation expected, expected_now;
+  std::vector<AskedInput> inputs;    // what the expected value, or the calculation of a computed one, rests on
+  std::vector<std::string> missing;  // inputs that were looked for, where the answer could not be worked out
+};
 
 // One quantity of a piece of gear, a place or the site; every text is ready to print, empty where it does not apply.
 struct ExplainedQuantity {
@@ -21,6 +37,7 @@ struct ExplainedQuantity {
   std::string expected_now;
   std::string verdict;  // "within what is expected", "below what is expected"
   std::vector<std::string> calculation, assumed, missing;
+  ExplainedNumbers numbers;
 };
 
 struct ExplainedAlarm {

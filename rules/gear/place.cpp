@@ -204,7 +204,7 @@ std::vector<ParameterSpec> place_parameters() {
        .maximum = to_seconds(10 * one_day)},
       {.name = "volume",
        .type = Type::number(dimension::volume),
-       .text = "Volume of its air.",
+       .text = "Volume of its air; nothing rests on it yet.",
        .minimum = 0.1,
        .maximum = 1e5},
   };

@@ -80,11 +80,13 @@ TireFill tire_fill(const Surroundings& around) {
   }
 
   const auto station = parameter(around, TireParameter::filled_station_pressure);
-  const Sample then = around.station_pressure_at(fill.date);
+  constexpr double household_barometer = 200;  // Pa, k = 2 (estimate)
+  const Sample then =
+      station ? Sample{*station, household_barometer, fill.date, true, true} : around.station_pressure_at(fill.date);
   fill.said_station = station.value_or(0);
   fill.station_given = station.has_value();
-  fill.station_pressure = station.value_or(then.value);
-  fill.station_plus_minus = station ? 200.0 : then.plus_minus;  // a household barometer, 2 hPa (estimate)
+  fill.station_pressure = then.value;
+  fill.station_plus_minus = then.plus_minus;
 
   double reference = standard_atmosphere.value;
   around.sensor_is_sealed_gauge(index_of(TireQuantity::pressure), reference);

@@ -32,6 +32,25 @@ std::string with_units(std::string_view number, const Type& type) {
   return hint.empty() ? "give it a unit" : hint;
 }
 
+// True for a humidity, a charge and what is reckoned from one. The share of a time is none: nobody writes it as 90.
+bool is_in_percent(const Syntax& syntax, const Meanings& meanings, NodeIndex index) {
+  const Meaning& meaning = meanings[index];
+  if (meaning.shown != Shown::percent || meaning.constant || meaning.built_in == BuiltIn::time_share) return false;
+  if (meaning.reference) return true;
+  return std::ranges::any_of(syntax.nodes[index].children,
+                             [&](NodeIndex child) { return is_in_percent(syntax, meanings, child); });
+}
+
+// Up to 1 a number may be a share as it is, or the number of a %.
+Fault which_percent(const Syntax& syntax, NodeIndex bare, double value) {
+  const std::string_view text = written(syntax, bare);
+  const std::string percent = fmt::format("{:.10g} %", 100 * value);
+  const bool is_literal = syntax.nodes[bare].kind == NodeKind::number;
+  return at_node(syntax, bare, fmt::format("{} without a unit: is it {}, or {:.10g} %?", quote(text), percent, value),
+                 is_literal ? fmt::format("write `{}` or `{} %`", percent, text)
+                            : fmt::format("give it in %, as in `{}`", percent));
+}
+
 std::optional<Fault> check_bare(const Syntax& syntax, const Meanings& meanings, NodeIndex bare, const Meaning& other) {
   const Meaning& number = meanings[bare];
   if (!number.bare || !number.constant || !other.type.is_numeric()) return std::nullopt;
@@ -56,8 +75,22 @@ bool is_loose_word(const Meaning& meaning) {
 
 std::optional<Fault> check_bare_pair(const Syntax& syntax, const Meanings& meanings, NodeIndex a, NodeIndex b) {
   if (meanings[a].bare && meanings[b].bare) return std::nullopt;
-  if (auto wrong = check_bare(syntax, meanings, a, meanings[b])) return wrong;
-  return check_bare(syntax, meanings, b, meanings[a]);
+  const std::pair<NodeIndex, NodeIndex> both_ways[] = {{a, b}, {b, a}};
+  for (const auto& [bare, other] : both_ways) {
+    if (auto wrong = check_bare(syntax, meanings, bare, meanings[other])) return wrong;
+    const Meaning& number = meanings[bare];
+    if (!number.bare || !number.constant || number.value == 0) continue;
+    if (is_in_percent(syntax, meanings, other)) return which_percent(syntax, bare, number.value);
+  }
+  return std::nullopt;
+}
+
+std::optional<Fault> check_bare_argument(const Syntax& syntax, const Meanings& meanings, NodeIndex argument,
+                                         const FunctionParameter& parameter) {
+  Meaning wanted;
+  wanted.type = parameter.type;
+  wanted.shown = parameter.shown;
+  return check_bare(syntax, meanings, argument, wanted);
 }
 
 std::optional<Fault> must_be_boolean(const Syntax& syntax, const Meanings& meanings, NodeIndex index,

@@ -24,8 +24,12 @@ Result<Meaning> check_call(const Arguments& call);
 // when it takes two to be wrong.
 Result<Type> unify(const Syntax& syntax, Meanings& meanings, std::span<const NodeIndex> operands, Extent mark);
 
-// A number without a unit beside a quantity that has one, or above 1 beside a share in %.
+// A number without a unit beside a quantity that has one, or other than 0 beside a humidity or a charge; beside another
+// share, and as the argument of a function, one that is above 1.
 std::optional<Fault> check_bare_pair(const Syntax& syntax, const Meanings& meanings, NodeIndex a, NodeIndex b);
+
+std::optional<Fault> check_bare_argument(const Syntax& syntax, const Meanings& meanings, NodeIndex argument,
+                                         const FunctionParameter& parameter);
 
 std::optional<Fault> must_be_boolean(const Syntax& syntax, const Meanings& meanings, NodeIndex index,
                                      std::string_view who);

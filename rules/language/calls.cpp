@@ -189,13 +189,7 @@ class Call {
     const NodeIndex index = node_.children[i];
     if (parameter.type.sort == Sort::word && argument(i).type.sort == Sort::word)
       return take_word_argument(parameter, index);
-    Meaning wanted;
-    wanted.type = parameter.type;
-    wanted.shown = parameter.shown;
-    meanings_.push_back(std::move(wanted));
-    auto wrong = check_bare_pair(syntax_, meanings_, index, static_cast<NodeIndex>(meanings_.size() - 1));
-    meanings_.pop_back();
-    if (wrong) return wrong;
+    if (auto wrong = check_bare_argument(syntax_, meanings_, index, parameter)) return wrong;
     if (accepts(parameter.type, argument(i).type)) return std::nullopt;
     return fault_at(syntax_.source, extent(i),
                     fmt::format("`{}` of `{}` is {}, and this is {}", parameter.name, node_.text,

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <utility>
+#include <vector>
 
 #include "rules/language/arguments.h"
 #include "rules/language/meaning.h"
@@ -22,17 +23,32 @@ class Checker {
   Checker(const Syntax& syntax, const Scope& scope, FunctionTable functions)
       : syntax_(syntax), scope_(scope), functions_(functions) {}
 
-  Result<Meanings> run() {
+  tl::expected<Meanings, Faults> run() {
     meanings_.reserve(syntax_.nodes.size());
-    for (const Node& node : syntax_.nodes) {
-      Result<Meaning> meaning = of(node);
-      if (!meaning) return tl::unexpected(meaning.error());
-      meanings_.push_back(std::move(*meaning));
-    }
-    return std::move(meanings_);
+    faulty_.reserve(syntax_.nodes.size());
+    for (const Node& node : syntax_.nodes) add(node);
+    if (faults_.empty()) return std::move(meanings_);
+    return tl::unexpected(std::move(faults_));
   }
 
  private:
+  // A fault makes all that rests on it faulty, and is told once.
+  void add(const Node& node) {
+    bool faulty = std::ranges::any_of(node.children, [&](NodeIndex child) { return faulty_[child]; });
+    Meaning meaning;
+    if (!faulty) {
+      Result<Meaning> found = of(node);
+      faulty = !found;
+      if (found) {
+        meaning = std::move(*found);
+      } else {
+        faults_.push_back(std::move(found.error()));
+      }
+    }
+    meanings_.push_back(std::move(meaning));
+    faulty_.push_back(faulty);
+  }
+
   Result<Meaning> of(const Node& node) {
     switch (node.kind) {
       case NodeKind::number:
@@ -219,11 +235,13 @@ class Checker {
   const Scope& scope_;
   FunctionTable functions_;
   Meanings meanings_;
+  std::vector<bool> faulty_;  // by node
+  Faults faults_;
 };
 
 }  // namespace
 
-Result<Meanings> check(const Syntax& syntax, const Scope& scope, FunctionTable functions) {
+tl::expected<Meanings, Faults> check(const Syntax& syntax, const Scope& scope, FunctionTable functions) {
   return Checker(syntax, scope, functions).run();
 }
 

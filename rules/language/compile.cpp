@@ -7,11 +7,16 @@
 
 namespace overwinter {
 
-Result<Program> compile(std::string_view text, const Scope& scope, FunctionTable functions, Wanted wanted) {
+Result<Program> compile(std::string_view text, const Scope& scope, FunctionTable functions, Wanted wanted,
+                        Faults* others) {
   const Result<Syntax> syntax = parse(text);
   if (!syntax) return tl::unexpected(syntax.error());
-  const Result<Meanings> meanings = check(*syntax, scope, functions);
-  if (!meanings) return tl::unexpected(meanings.error());
+  const tl::expected<Meanings, Faults> meanings = check(*syntax, scope, functions);
+  if (!meanings) {
+    const Faults& faults = meanings.error();
+    if (others != nullptr) others->insert(others->end(), faults.begin() + 1, faults.end());
+    return tl::unexpected(faults.front());
+  }
   const Type& type = meanings->back().type;
   const Extent whole = syntax->nodes.back().extent;
   if (wanted == Wanted::boolean && type.sort != Sort::boolean) {

@@ -34,8 +34,9 @@ using Meanings = std::vector<Meaning>;
 // What a path names, with its suffixes.
 Result<Meaning> resolve_path(const Syntax& syntax, const Node& path, const Scope& scope, FunctionTable functions);
 
-// Types, constants, words, references: one meaning for each node, or the first fault from the left.
-Result<Meanings> check(const Syntax& syntax, const Scope& scope, FunctionTable functions);
+// Types, constants, words, references: one meaning for each node; or the faults, from the left, one at least. What
+// rests on a faulty operand is not looked at.
+tl::expected<Meanings, Faults> check(const Syntax& syntax, const Scope& scope, FunctionTable functions);
 
 // The checked tree as code. Cannot fail but for the depth of the stack.
 Result<Program> emit(const Syntax& syntax, const Meanings& meanings, const Scope& scope);

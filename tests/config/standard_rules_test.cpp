@@ -1,6 +1,7 @@
 // The rules that ship: each file by itself, and all of them, load on a full site without a word.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <string>
 
 #include "config/site_file.h"
@@ -68,6 +69,22 @@ TEST(StandardRules, EachFileLoadsByItselfWithoutAWord) {
     FilesInMemory source;
     source.files[std::string(file.name)] = file.text;
     EXPECT_EQ(told("rules_from: [" + std::string(file.name) + "]\n", source), "") << file.name;
+  }
+}
+
+// So that each rule's texts were read with real names: a rule that applies to nothing says nothing.
+TEST(StandardRules, EachAppliesToSomethingHere) {
+  FilesInMemory source;
+  source.files["site.yaml"] = site;
+  const LoadedSite loaded = load_site("site.yaml", source);
+  ASSERT_TRUE(loaded.sound());
+  for (std::uint32_t rule = 0; rule < loaded.plan->rules.size(); ++rule) {
+    EXPECT_TRUE(std::ranges::any_of(loaded.plan->alarms, [&](const AlarmSpec& a) { return a.rule == rule; }))
+        << loaded.plan->rules[rule].name;
+  }
+  for (std::uint32_t def = 0; def < loaded.plan->reminder_defs.size(); ++def) {
+    EXPECT_TRUE(std::ranges::any_of(loaded.plan->reminders, [&](const auto& r) { return r.def == def; }))
+        << loaded.plan->reminder_defs[def].name;
   }
 }
 

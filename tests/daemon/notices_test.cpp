@@ -230,6 +230,17 @@ TEST(NoticesTest, CriticalIsSaidAgainAfterOneAndFourHoursThenDailyUntilAcknowled
   EXPECT_EQ(house.told(), "");
 }
 
+TEST(NoticesTest, ACriticalAlarmThatRisesAgainIsRepeatedFromThen) {
+  Household house = at("12-01 16:00");
+  house.hear("12-02 16:00", "valve", "open");
+  house.hear("12-02 16:30", "valve", "shut");
+  house.hear("12-02 20:00", "valve", "open");
+  house.wait_until("12-03 12:00");
+  EXPECT_EQ(house.told(),
+            "12-02 16:00 alarm raised valve\n12-02 16:30 alarm cleared valve\n12-02 20:00 alarm raised valve\n"
+            "12-02 21:00 alarm repeated valve\n12-03 00:00 alarm repeated valve\n");
+}
+
 TEST(NoticesTest, ACriticalAlarmThatIsOverIsNotRepeated) {
   Household house = at("12-01 16:00");
   house.hear("12-02 16:00", "valve", "open");

@@ -27,13 +27,5 @@ TEST(PersonTime, SpansHaveAUnit) {
   for (const char* text : {"", "5", "0 s", "-5 s", "5 V", "2 year", "forever"}) EXPECT_FALSE(parse_person_span(text));
 }
 
-TEST(PersonTime, AgesAreOneNumber) {
-  EXPECT_EQ(age_text(Span{59'999}), "59 s");
-  EXPECT_EQ(age_text(one_minute), "1 min");
-  EXPECT_EQ(age_text(one_day - Span{1}), "23 h");
-  EXPECT_EQ(age_text(50 * one_hour), "2 d");
-  EXPECT_EQ(age_text(-one_hour), "0 s");
-}
-
 }  // namespace
 }  // namespace overwinter

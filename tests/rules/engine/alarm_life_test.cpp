@@ -7,11 +7,8 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view camper = R"(
+const std::string camper = std::string(thermometers) + R"(
 season: {lay_up: 2026-12-02, return_to_service: 2027-04-20}
-places:
-  outdoors: {temperature: {topic: yard, unit: degC}}
-  camper: {temperature: {topic: camper, unit: degC}}
 rules_from: [rules.yaml]
 )";
 
@@ -197,6 +194,85 @@ TEST(AlarmLife, EndsOutOfServiceAndComesWhenTheGearIsBack) {
     12-01 01:00:00 alarm_cleared camper_cold camper: out_of_service
     12-01 03:00:00 gear_put_back camper
     12-01 03:00:00 alarm_raised camper_cold camper
+  )"));
+}
+
+// The camper is back in service on the strength of one packet: the next one decides.
+TEST(AlarmLife, DoesNotBeginWithTheReturnToServiceOnOnePacket) {
+  EXPECT_EQ(told(with(), R"(
+    12-01 01:00 do/take_out {"gear":"camper","why":"painting"}
+    12-01 02:00 camper -5
+    12-01 03:00 do/put_back {"gear":"camper"}
+    12-01 04:00 camper -5
+  )",
+                 all),
+            lines_of(R"(
+    12-01 01:00:00 gear_taken_out camper
+    12-01 03:00:00 gear_put_back camper
+    12-01 04:00:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(AlarmLife, WaitsForTheSecondPacketOverATimeOutOfService) {
+  EXPECT_EQ(told(with(), R"(
+    12-01 00:00 camper -5
+    12-01 01:00 do/take_out {"gear":"camper","why":"painting"}
+    12-01 01:10 do/put_back {"gear":"camper"}
+    12-01 02:00 camper 5
+    12-01 03:00 camper -5
+    12-01 03:10 do/take_out {"gear":"camper","why":"painting"}
+    12-01 03:20 do/put_back {"gear":"camper"}
+    12-01 04:00 camper -5
+  )",
+                 all),
+            lines_of(R"(
+    12-01 01:00:00 gear_taken_out camper
+    12-01 01:10:00 gear_put_back camper
+    12-01 03:10:00 gear_taken_out camper
+    12-01 03:20:00 gear_put_back camper
+    12-01 04:00:00 alarm_raised camper_cold camper
+  )"));
+}
+
+// As everywhere: what is unknown for more than a day is over.
+TEST(AlarmLife, BeginsAnewWhenNothingWasKnownForADayOutOfService) {
+  EXPECT_EQ(told(with("on_delay: 1 h"), R"(
+    12-01 00:00 do/take_out {"gear":"camper","why":"painting"}
+    12-01 00:10 camper -5
+    12-01 00:20 camper -5
+    12-02 12:00 do/put_back {"gear":"camper"}
+    12-02 13:00 camper -5
+    12-02 15:00 camper -5
+  )",
+                 {"camper_cold"}),
+            "12-02 15:00:00 alarm_raised camper_cold camper\n");
+}
+
+TEST(AlarmLife, CountsItsDelayFromTheReturnToService) {
+  EXPECT_EQ(told(with("on_delay: 30 min"), R"(
+    12-01 01:00 do/take_out {"gear":"camper","why":"painting"}
+    12-01 02:00 camper -5
+    12-01 02:10 camper -5
+    12-01 03:00 do/put_back {"gear":"camper"}
+    12-01 04:00 camper -5
+  )",
+                 all),
+            lines_of(R"(
+    12-01 01:00:00 gear_taken_out camper
+    12-01 03:00:00 gear_put_back camper
+    12-01 03:30:00 alarm_raised camper_cold camper
+  )"));
+}
+
+TEST(AlarmLife, DoesNotBeginWithTheSeasonOnOnePacket) {
+  EXPECT_EQ(told(with("season: laid_up"), R"(
+    11-01 12:00 do/season {"lay_up":"2026-12-02"}
+    12-02 05:30 camper -5
+    12-02 06:30 camper -5
+  )",
+                 all),
+            lines_of(R"(
+    12-02 06:30:00 alarm_raised camper_cold camper
   )"));
 }
 

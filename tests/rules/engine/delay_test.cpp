@@ -6,15 +6,6 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view camper = R"(
-places:
-  outdoors: {temperature: {topic: yard, unit: degC}}
-  camper: {temperature: {topic: camper, unit: degC}}
-gear:
-  hatch: {kind: door_or_vent, place: camper, should_be: closed, open: {topic: hatch}}
-rules_from: [rules.yaml]
-)";
-
 constexpr std::string_view fades = R"(
 places:
   outdoors: {temperature: {topic: yard, unit: degC}}
@@ -33,7 +24,7 @@ rules:
 )";
 
 TEST(Delay, EndsBetweenTwoMessagesWithItsOwnInstant) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold("on_delay: 30 min")), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, camper_cold("on_delay: 30 min")), R"(
     12-01 00:00 camper -5
     12-01 00:10 camper -5
     12-01 02:00 yard 0
@@ -45,7 +36,7 @@ TEST(Delay, EndsBetweenTwoMessagesWithItsOwnInstant) {
 }
 
 TEST(Delay, BeginsAnewAfterTheConditionWasFalse) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold("on_delay: 30 min")), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, camper_cold("on_delay: 30 min")), R"(
     12-01 00:00 camper -5
     12-01 00:20 camper 5
     12-01 00:25 camper -5
@@ -59,7 +50,7 @@ TEST(Delay, BeginsAnewAfterTheConditionWasFalse) {
 }
 
 TEST(Delay, WaitsForASecondReadingOfTheNumber) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold("on_delay: 30 min")), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, camper_cold("on_delay: 30 min")), R"(
     12-01 00:00 camper -5
     12-01 00:40 yard -5
     12-01 01:00 camper -5
@@ -71,7 +62,7 @@ TEST(Delay, WaitsForASecondReadingOfTheNumber) {
 }
 
 TEST(Delay, WithoutOneStillWaitsForTheSecondReading) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold()), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, camper_cold()), R"(
     12-01 00:00 camper -5
     12-01 00:01 camper -5
   )",
@@ -82,7 +73,7 @@ TEST(Delay, WithoutOneStillWaitsForTheSecondReading) {
 }
 
 TEST(Delay, NeverEndsForANumberThatAlternates) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold()), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, camper_cold()), R"(
     12-01 00:00 camper -5
     12-01 00:01 camper 5
     12-01 00:02 camper -5
@@ -94,7 +85,7 @@ TEST(Delay, NeverEndsForANumberThatAlternates) {
 }
 
 TEST(Delay, OfABooleanNeedsNoSecondMessage) {
-  EXPECT_EQ(told(plan_of(camper, hatch_open), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, hatch_open), R"(
     12-01 00:00 hatch open
     12-01 02:00 hatch closed
     12-01 03:00 yard 0
@@ -107,7 +98,7 @@ TEST(Delay, OfABooleanNeedsNoSecondMessage) {
 }
 
 TEST(Delay, DoesNotApplyWhenAPersonHasLooked) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold("on_delay: 30 min\noff_delay: 4 h")), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, camper_cold("on_delay: 30 min\noff_delay: 4 h")), R"(
     12-01 00:00 yard 0
     12-01 01:00 do/record {"gear":"camper","quantity":"temperature","value":"-5 degC"}
     12-01 02:00 do/record {"gear":"camper","quantity":"temperature","value":"5 degC"}
@@ -164,7 +155,7 @@ TEST(Delay, BeginsAnewAfterMoreThanADayOfUnknown) {
 }
 
 TEST(Delay, OfClearingBeginsAnewWhenTheConditionReturns) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold("off_delay: 1 h")), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, camper_cold("off_delay: 1 h")), R"(
     12-01 00:00 camper -5
     12-01 00:01 camper -5
     12-01 02:00 camper 5
@@ -188,7 +179,7 @@ rules:
 )";
 
 TEST(Delay, OfAWindowEndsBetweenTwoMessages) {
-  EXPECT_EQ(told(plan_of(camper, held), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, held), R"(
     12-01 00:00 camper -5
     12-01 00:30 camper -5
     12-01 02:00 yard 3
@@ -198,7 +189,7 @@ TEST(Delay, OfAWindowEndsBetweenTwoMessages) {
 }
 
 TEST(Delay, OfAWindowWaitsForASecondReadingToo) {
-  EXPECT_EQ(told(plan_of(camper, held), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, held), R"(
     12-01 00:00 camper -5
     12-01 02:00 yard 3
     12-01 03:00 camper -3

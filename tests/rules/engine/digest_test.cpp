@@ -67,6 +67,33 @@ TEST(Digest, IsKindAboutGearThatNobodyReadYet) {
             "Not read by hand yet: left tire; take a reading at the next visit.");
 }
 
+TEST(Digest, IsKindAboutItAlsoWhereItsPlaceIsSilent) {
+  const std::string more = "gear: {left_tire: {kind: tire, place: camper, pressure: by_hand}}";
+  const std::string either = R"(
+rules:
+  low: {applies_to: {kind: tire}, raise_when: place.temperature < -40 degC or pressure < 30 psi, off_delay: 1 h, message: m}
+)";
+  const std::vector<Mail> nothing{{"2026-11-02T00:00:00Z", "unbound", ""}, {"2026-11-09T01:00:00Z", "unbound", ""}};
+  EXPECT_EQ(digests(live(plan_with(site(more), either), nothing)).front(),
+            "Not read by hand yet: left tire; take a reading at the next visit.");
+}
+
+TEST(Digest, SaysSinceWhenGearIsWatchedThatWasReadByHand) {
+  const std::string more = "gear: {left_tire: {kind: tire, place: camper, pressure: by_hand}}";
+  auto mail = week_with_gap(0);
+  mail.push_back(
+      command("2026-11-08T23:00:00Z", "record", R"({"gear":"left_tire","quantity":"pressure","value":"50 psi"})"));
+  const auto texts = digests(live(plan_with(site(more), rules), mail));
+  ASSERT_EQ(texts.size(), 2U);
+  EXPECT_EQ(texts[0], "Read by hand this week, and watched since: left tire.");
+  EXPECT_EQ(texts[1], "All is well. 2 things were watched all week.");
+}
+
+TEST(Digest, SaysOfGearThatWasNotSeenThatItWasNot) {
+  const std::vector<Mail> nothing{{"2026-11-02T00:00:00Z", "unbound", ""}, {"2026-11-09T01:00:00Z", "unbound", ""}};
+  EXPECT_EQ(digests(live(plan_with(site(""), rules), nothing)).front(), "Camper was not seen this week.");
+}
+
 TEST(Digest, NamesGearThatHasNoSource) {
   const std::string more = "gear: {left_tire: {kind: tire, place: camper}}";
   EXPECT_EQ(digests(live(plan_with(site(more), rules), week_with_gap(0))).front(),

@@ -16,7 +16,8 @@
 namespace overwinter {
 namespace {
 
-std::shared_ptr<const Plan> site(const std::string& pressure, const std::string& temperature) {
+std::shared_ptr<const Plan> site(const std::string& pressure, const std::string& temperature,
+                                 const std::string& delays = "on_delay: 30 min\noff_delay: 1 h") {
   return plan_of("places:\n  outdoors: {temperature: {topic: yard, unit: " + temperature +
                      "}}\n  camper: {temperature: {topic: camper, unit: " + temperature +
                      "}}\ngear:\n"
@@ -30,7 +31,7 @@ std::shared_ptr<const Plan> site(const std::string& pressure, const std::string&
                      pressure +
                      "}}\n"
                      "rules_from: [standard, rules.yaml]\n",
-                 camper_cold("on_delay: 30 min\noff_delay: 1 h"));
+                 camper_cold(delays));
 }
 
 struct Units {
@@ -117,12 +118,31 @@ RC_GTEST_PROP(AnyWinter, TellsTheSameWhateverTheUnits, ()) {
             kinds_of(replay_in_memory(us_site, inputs(us_site, us, winter))));
 }
 
+// Nobody gauges anything; the camper goes out of service and back instead.
+std::vector<Input> with_service(const std::shared_ptr<const Plan>& plan, const std::vector<Reading>& winter) {
+  std::vector<Input> all;
+  for (std::size_t i = 0; i < winter.size(); ++i) {
+    Instant at = all.empty() ? *parse_rfc3339("2026-11-10T00:00:00Z") : all.back().at;
+    at += winter[i].minutes * one_minute;
+    const std::string service = winter[i].value % 2 == 0 ? "take_out" : "put_back";
+    const std::vector<Input> one =
+        winter[i].sensor == 5
+            ? inputs_of(plan, R"({"at":")" + format_rfc3339(at) + R"(","topic":"overwinter/alder_bend/do/)" + service +
+                                  R"(","payload":"{\"gear\":\"camper\"}"})" + "\n")
+            : inputs(plan, metric, {winter[i]});
+    for (Input input : one) {
+      input.at = at;
+      all.push_back(std::move(input));
+    }
+  }
+  return all;
+}
+
 // A rule on the camper's number alone, no person about: at least two readings since the last that was not cold.
 RC_GTEST_PROP(AnyWinter, RaisesNothingOnOnePacket, ()) {
-  static const auto plan = site("kPa", "degC");
-  auto readings_of_winter = *readings();
-  std::erase_if(readings_of_winter, [](const Reading& r) { return r.sensor == 5; });
-  const auto winter = inputs(plan, metric, readings_of_winter);
+  static const auto delayed = site("kPa", "degC"), at_once = site("kPa", "degC", "");
+  const auto plan = *rc::gen::element(delayed, at_once);
+  const auto winter = with_service(plan, *readings());
   Engine engine(plan, winter.empty() ? Instant{} : winter.front().at);
   const auto raises = [&engine](const Input& input) {
     const auto& events = engine.step(input).events;

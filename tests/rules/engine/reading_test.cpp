@@ -6,15 +6,6 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view camper = R"(
-places:
-  outdoors: {temperature: {topic: yard, unit: degC}}
-  camper: {temperature: {topic: camper, unit: degC}}
-gear:
-  hatch: {kind: door_or_vent, place: camper, should_be: closed, open: {topic: hatch}}
-rules_from: [rules.yaml]
-)";
-
 constexpr std::string_view stamped = R"(
 places:
   outdoors: {temperature: {topic: yard, unit: degC}}
@@ -49,7 +40,7 @@ TEST(Readings, OfOneMessageCountTogether) {
 }
 
 TEST(Readings, ByHandStandWhenTheSensorIsStale) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold()), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, camper_cold()), R"(
     12-01 00:00 camper 5
     12-01 05:00 do/record {"gear":"camper","quantity":"temperature","value":"-5 degC"}
     12-01 05:59 yard 5
@@ -63,7 +54,7 @@ TEST(Readings, ByHandStandWhenTheSensorIsStale) {
 
 // The sensor overtook it: it neither ends the alarm nor raises one when the sensor falls silent.
 TEST(Readings, ByHandOlderThanTheSensorsLastStayInThePast) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold()), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, camper_cold()), R"(
     12-01 00:00 do/record {"gear":"camper","quantity":"temperature","value":"5 degC"}
     12-01 01:00 camper -5
     12-01 01:10 camper -5
@@ -76,7 +67,7 @@ TEST(Readings, ByHandOlderThanTheSensorsLastStayInThePast) {
 }
 
 TEST(Readings, RetainedFeedNoRule) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold()), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, camper_cold()), R"(
     12-01 00:00 ~camper -5
     12-01 00:10 ~camper -6
     12-01 00:20 ~camper -7
@@ -86,7 +77,7 @@ TEST(Readings, RetainedFeedNoRule) {
 }
 
 TEST(Readings, RetainedAreNotTheFirstOfTwo) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold()), R"(
+  EXPECT_EQ(told(plan_of(camper_with_hatch, camper_cold()), R"(
     12-01 00:00 ~camper -5
     12-01 00:10 camper -6
     12-01 00:20 camper -7

@@ -8,16 +8,10 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view both = R"(
-places:
-  outdoors: {temperature: {topic: yard, unit: degC}}
-  camper: {temperature: {topic: camper, unit: degC}}
-)";
-
 const std::set<std::string_view> silence_events{"sensor_silent", "sensor_back"};
 
 TEST(Silence, IsToldAtTheDeadlineAndItsEndWithTheMessage) {
-  EXPECT_EQ(told(plan_of(both), R"(
+  EXPECT_EQ(told(plan_of(thermometers), R"(
     12-01 00:00 camper 5
     12-01 05:00 yard 5
     12-01 08:00 yard 5
@@ -61,7 +55,7 @@ TEST(Silence, IsOneAlarmForThePlace) {
 }
 
 TEST(Silence, OfOneNeverHeardCountsFromTheStart) {
-  EXPECT_EQ(told(plan_of(both), R"(
+  EXPECT_EQ(told(plan_of(thermometers), R"(
     12-01 00:00 camper 5
     12-01 04:00 camper 5
     12-01 07:00 camper 5
@@ -94,7 +88,7 @@ TEST(Silence, IsNoneForBooleansAndWhereStaleAfterIsNever) {
 }
 
 TEST(Silence, IsNotEndedByAHandReading) {
-  EXPECT_EQ(told(plan_of(both), R"(
+  EXPECT_EQ(told(plan_of(thermometers), R"(
     12-01 00:00 camper 5
     12-01 05:00 yard 5
     12-01 07:00 do/record {"gear":"camper","quantity":"temperature","value":"5 degC"}
@@ -108,7 +102,7 @@ TEST(Silence, IsNotEndedByAHandReading) {
 }
 
 TEST(Silence, IsNeitherEndedNorPutOffByARetainedNumber) {
-  EXPECT_EQ(told(plan_of(both), R"(
+  EXPECT_EQ(told(plan_of(thermometers), R"(
     12-01 00:00 ~camper 5
     12-01 02:00 ~camper 5
     12-01 05:00 yard 5

@@ -14,6 +14,23 @@ namespace overwinter {
 // fault fails the test and throws.
 std::shared_ptr<const Plan> plan_of(std::string_view site, std::string_view rules = {});
 
+// A thermometer in the yard and one in the camper, on topics of these names. Its last line is a place: more may follow.
+inline constexpr std::string_view thermometers = R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC}}
+)";
+
+// The same with a hatch on the camper (topic hatch), under the rules of rules.yaml alone.
+inline constexpr std::string_view camper_with_hatch = R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC}}
+gear:
+  hatch: {kind: door_or_vent, place: camper, should_be: closed, open: {topic: hatch}}
+rules_from: [rules.yaml]
+)";
+
 // One rule on the camper, for rules.yaml: raised below 0 degC, cleared above 2 degC. `more`: further keys, each on a
 // line of its own.
 std::string camper_cold(std::string_view more = {});

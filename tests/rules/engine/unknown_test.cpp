@@ -6,18 +6,15 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view two = R"(
-places:
-  outdoors: {temperature: {topic: yard, unit: degC}}
-  camper: {temperature: {topic: camper, unit: degC}, humidity: {topic: box, pointer: /h, unit: "%"}}
+const std::string three = std::string(thermometers) + R"(
   garage: {temperature: {topic: garage, unit: degC}}
 rules_from: [rules.yaml]
 )";
 
 // A rule on the camper that clears when its condition is false.
 std::shared_ptr<const Plan> with(const std::string& condition) {
-  return plan_of(
-      two, "rules:\n  cold:\n    applies_to: {place: camper}\n    message: Cold.\n    raise_when: " + condition + "\n");
+  return plan_of(three, "rules:\n  cold:\n    applies_to: {place: camper}\n    message: Cold.\n    raise_when: " +
+                            condition + "\n");
 }
 
 TEST(Unknown, KeepsTheAlarm) {

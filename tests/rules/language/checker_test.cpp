@@ -1,6 +1,9 @@
 // Faults as a person sees them, whole. More of them: tests/conformance/conditions.txt.
 #include <gtest/gtest.h>
 
+#include <string>
+#include <vector>
+
 #include "rules/language/source.h"
 #include "tests/rules/language/fake_scope.h"
 
@@ -49,6 +52,36 @@ TEST(Checker, AConditionMustBeTrueOrFalse) {
 TEST(Checker, TheFirstFaultFromTheLeftIsTold) {
   EXPECT_EQ(drawn("temprature > 5 and humidity > 60").substr(0, 30), "1:1: error: there is no `tempr");
 }
+
+// All faults of a text as "column text".
+std::vector<std::string> all_faults(std::string_view text) {
+  const FakeScope scope = fake::world();
+  Faults faults;
+  const Result<Program> program = compile(text, scope, fake::functions(), Wanted::boolean, &faults);
+  std::vector<std::string> told;
+  if (!program) faults.insert(faults.begin(), program.error());
+  for (const Fault& fault : faults) told.push_back(std::to_string(fault.where.column) + " " + fault.text);
+  return told;
+}
+
+using Told = std::vector<std::string>;
+
+TEST(Checker, ASecondFaultThatIsItsOwnIsToldToo) {
+  EXPECT_EQ(all_faults("temprature > 5 degC and humidty > 60 %"),
+            (Told{"1 there is no `temprature` here", "25 there is no `humidty` here"}));
+  EXPECT_EQ(all_faults("pressure < 40 and humidity > 60"),
+            (Told{"12 `40` has no unit, and a gauge pressure needs one", "30 `60` without a unit is no share"}));
+  EXPECT_EQ(all_faults("max(temprature, humidty) > 5 degC"),
+            (Told{"5 there is no `temprature` here", "17 there is no `humidty` here"}));
+}
+
+TEST(Checker, WhatFollowsFromAFaultIsNotTold) {
+  EXPECT_EQ(all_faults("-abs(temprature + 3 psi) * 2 < 40"), Told{"6 there is no `temprature` here"});
+  EXPECT_EQ(all_faults("temprature > 5 and pressure > 40 psi"), Told{"1 there is no `temprature` here"});
+  EXPECT_EQ(all_faults("temprature"), Told{"1 there is no `temprature` here"});
+}
+
+TEST(Checker, ASoundTextHasNoFaults) { EXPECT_EQ(all_faults("pressure > 40 psi and humidity > 60 %"), Told{}); }
 
 TEST(Checker, TooManyPowersAreRefused) {
   std::string text = "pressure.deviation";

@@ -1,0 +1,165 @@
+#include "daemon/explain_json.h"
+
+#include <cmath>
+
+#include "daemon/json_text.h"
+#include "rules/quantity/unit.h"
+
+namespace overwinter {
+namespace {
+
+void append_texts(std::string& out, JsonObject& object, std::string_view key, const std::vector<std::string>& texts) {
+  if (texts.empty()) return;
+  object.key(key);
+  for (std::size_t i = 0; i < texts.size(); ++i) {
+    out += i == 0 ? '[' : ',';
+    append_json_text(out, texts[i]);
+  }
+  out += ']';
+}
+
+void add_text(JsonObject& object, std::string_view key, const std::string& text) {
+  if (!text.empty()) object.text(key, text);
+}
+
+// `value`, `unit` and `plus_minus`; a word, a boolean and an instant stand without a unit.
+void add_value(JsonObject& object, double value, double plus_minus, const Type& type) {
+  if (type.sort == Sort::boolean) return object.boolean("value", value != 0);
+  if (type.sort == Sort::instant) return object.instant("value", instant_from_seconds(value));
+  if (type.sort == Sort::word) {
+    const auto index = static_cast<std::size_t>(std::max(value, 0.0));
+    return object.text("value", index < type.words.size() ? type.words[index] : std::string_view("unknown"));
+  }
+  if (!std::isfinite(value)) return;
+  object.number("value", value);
+  object.text("unit", canonical_unit(type));
+  if (plus_minus > 0 && std::isfinite(plus_minus)) object.number("plus_minus", plus_minus);
+}
+
+void append_input(std::string& out, const AskedInput& input) {
+  JsonObject object(out);
+  object.text("name", input.name);
+  if (input.text.empty()) {
+    add_value(object, input.value, input.plus_minus, input.type);
+  } else {
+    object.text("value", input.text);
+  }
+  if (input.lag > Span{}) {
+    object.key("lag");
+    JsonObject lag(out);
+    add_value(lag, to_seconds(input.lag), 0, Type::duration());
+    lag.end();
+  }
+  if (input.at != Instant{}) object.instant("at", input.at);
+  add_text(object, "source", input.source);
+  object.end();
+}
+
+void append_inputs(std::string& out, JsonObject& object, std::string_view key, const std::vector<AskedInput>& inputs,
+                   bool assumed) {
+  bool first = true;
+  for (const AskedInput& input : inputs) {
+    if (input.assumed != assumed) continue;
+    if (first) object.key(key);
+    out += first ? '[' : ',';
+    first = false;
+    append_input(out, input);
+  }
+  if (!first) out += ']';
+}
+
+void append_expectation(std::string& out, JsonObject& object, std::string_view key, const Expectation& expected,
+                        const Type& type) {
+  if (!expected.known()) return;
+  object.key(key);
+  JsonObject pair(out);
+  add_value(pair, expected.value, expected.plus_minus, type);
+  pair.end();
+}
+
+void append_numbers(std::string& out, JsonObject& parent, const ExplainedNumbers& numbers) {
+  parent.key("numbers");
+  JsonObject object(out);
+  if (numbers.value) {
+    object.key(numbers.measured ? "measured" : "computed");
+    JsonObject value(out);
+    add_value(value, *numbers.value, numbers.plus_minus, numbers.type);
+    if (numbers.at != Instant{}) value.instant("at", numbers.at);
+    if (numbers.measured) add_text(value, "source", numbers.source);
+    value.end();
+  }
+  if (numbers.has_expected) {
+    if (numbers.value) append_expectation(out, object, "expected", numbers.expected, numbers.type);
+    if (numbers.value && numbers.expected.known()) {
+      object.key("deviation");
+      JsonObject deviation(out);
+      add_value(deviation, *numbers.value - numbers.expected.value, 0, numbers.type.difference());
+      deviation.end();
+    }
+    append_expectation(out, object, "expected_now", numbers.expected_now, numbers.type);
+  }
+  append_inputs(out, object, "inputs", numbers.inputs, false);
+  append_inputs(out, object, "assumed", numbers.inputs, true);
+  append_texts(out, object, "missing", numbers.missing);
+  object.end();
+}
+
+void append_json(std::string& out, const ExplainedQuantity& quantity) {
+  JsonObject object(out);
+  object.text("name", quantity.name);
+  object.text("value", quantity.value);
+  add_text(object, "source", quantity.source);
+  add_text(object, "sensor_itself", quantity.sensor_itself);
+  add_text(object, "because", quantity.because);
+  add_text(object, "expected", quantity.expected);
+  add_text(object, "deviation", quantity.deviation);
+  add_text(object, "expected_now", quantity.expected_now);
+  add_text(object, "verdict", quantity.verdict);
+  append_texts(out, object, "calculation", quantity.calculation);
+  append_texts(out, object, "assumed", quantity.assumed);
+  append_texts(out, object, "missing", quantity.missing);
+  append_numbers(out, object, quantity.numbers);
+  object.end();
+}
+
+void append_json(std::string& out, const ExplainedAlarm& alarm) {
+  JsonObject object(out);
+  object.text("rule", alarm.rule);
+  object.text("state", alarm.state);
+  add_text(object, "title", alarm.title);
+  add_text(object, "condition", alarm.condition);
+  add_text(object, "where", alarm.where);
+  add_text(object, "undecided", alarm.undecided);
+  add_text(object, "why", alarm.why);
+  object.end();
+}
+
+template <class T>
+void append_list(std::string& out, JsonObject& object, std::string_view key, const std::vector<T>& items) {
+  object.key(key);
+  out += '[';
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    if (i > 0) out += ',';
+    append_json(out, items[i]);
+  }
+  out += ']';
+}
+
+}  // namespace
+
+std::string explain_json(const ExplainedEntity& entity) {
+  std::string out;
+  JsonObject object(out);
+  object.instant("at", entity.at);
+  object.text("gear", entity.id);
+  object.text("name", entity.name);
+  object.text("kind", entity.kind);
+  append_list(out, object, "quantities", entity.quantities);
+  append_list(out, object, "alarms", entity.alarms);
+  append_texts(out, object, "acts", entity.acts);
+  append_texts(out, object, "assumed", entity.assumed);
+  object.end();
+  return out + '\n';
+}
+
+}  // namespace overwinter

@@ -1,0 +1,148 @@
+// The numbers of an explanation are those that its texts were printed from, and its inputs are enough to reckon the
+// expected value anew.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+
+#include "rules/engine/engine.h"
+#include "rules/engine/explain.h"
+#include "tests/rules/engine/story.h"
+#include "tests/winter/replay_in_memory.h"
+
+namespace overwinter {
+namespace {
+
+// Filled on the day of the reading, with dry nitrogen: neither seepage nor water moves what it should read.
+constexpr std::string_view site = R"(
+season: {lay_up: 2026-10-31}
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}, station_pressure: {topic: baro, unit: hPa}}
+gear:
+  left:
+    kind: tire
+    place: outdoors
+    filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-12-01, station_pressure: 990 hPa}
+    fill_gas: dry_nitrogen
+    pressure: {topic: left, pointer: /p, unit: kPa}
+    temperature: {topic: left, pointer: /t, unit: degC}
+  right:
+    kind: tire
+    place: outdoors
+    filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-12-01}
+    pressure: by_hand
+  hatch: {kind: door_or_vent, place: outdoors, should_be: closed, open: {topic: hatch}}
+rules_from: []
+)";
+
+constexpr std::string_view day = R"(
+  12-01 17:00 baro 985
+  12-01 17:00 yard -10
+  12-01 17:00 hatch open
+  12-01 17:00 left {"p":305.2,"t":-11}
+  12-01 18:00 yard -10
+)";
+
+class ExplainNumbers : public testing::Test {
+ protected:
+  void live(std::string_view story, std::string_view with = site) {
+    plan_ = plan_of(with);
+    const std::vector<Input> inputs = inputs_of(plan_, capture_of(story));
+    engine_.emplace(plan_, inputs.front().at);
+    for (const Input& input : inputs) (void)engine_->step(input);
+  }
+  ExplainedQuantity of(std::string_view gear, std::string_view quantity) const {
+    for (ExplainedQuantity& q : explain(engine_->world(), plan_->find_entity(gear)).quantities) {
+      if (q.name == quantity) return q;
+    }
+    ADD_FAILURE() << "no " << gear << " " << quantity;
+    return {};
+  }
+  static AskedInput input(const ExplainedNumbers& numbers, std::string_view name) {
+    const auto found = std::ranges::find(numbers.inputs, name, &AskedInput::name);
+    if (found != numbers.inputs.end()) return *found;
+    ADD_FAILURE() << "no input " << name;
+    return {};
+  }
+
+  std::shared_ptr<const Plan> plan_;
+  std::optional<Engine> engine_;
+};
+
+// Gay-Lussac's law on absolute pressures, 0 degC = 273.15 K (SI Brochure, 9th edition, 2.3.1).
+TEST_F(ExplainNumbers, OfATireAreEnoughToReckonItAnew) {
+  live(day);
+  const ExplainedNumbers n = of("left", "pressure").numbers;
+  ASSERT_TRUE(n.value && n.expected.known());
+  EXPECT_NEAR(*n.value, 305'200, 1);
+  EXPECT_EQ(format_rfc3339(n.at), "2026-12-01T17:00:00Z");
+  EXPECT_EQ(n.source, "sensor left");
+  const double filled = input(n, "left.filled.pressure").value + input(n, "left.filled.station_pressure").value;
+  const double warmth =
+      (input(n, "left.temperature").value + 273.15) / (input(n, "left.filled.temperature").value + 273.15);
+  EXPECT_NEAR(filled * warmth - input(n, "site.station_pressure").value, n.expected.value, 0.002 * n.expected.value);
+  EXPECT_GT(n.expected.plus_minus, 0);
+}
+
+TEST_F(ExplainNumbers, NameTheSourceAndTimeOfEachInput) {
+  live(day);
+  const ExplainedNumbers n = of("left", "pressure").numbers;
+  EXPECT_EQ(input(n, "left.temperature").source, "sensor left");
+  EXPECT_EQ(format_rfc3339(input(n, "left.temperature").at), "2026-12-01T17:00:00Z");
+  EXPECT_EQ(input(n, "site.station_pressure").source, "sensor baro");
+  EXPECT_FALSE(input(n, "site.station_pressure").assumed);
+  EXPECT_EQ(format_rfc3339(input(n, "site.station_pressure").at), "2026-12-01T17:00:00Z");
+  EXPECT_EQ(input(n, "left.filled.pressure").source, "site file");
+  EXPECT_TRUE(n.missing.empty());
+}
+
+TEST_F(ExplainNumbers, TellWhatWasToldByAnAct) {
+  live(std::string(day) +
+       R"(12-01 19:00 do/act {"gear":"left","act":"filled","pressure":"50 psi","temperature":"-10 degC"}
+  12-01 19:10 left {"p":340,"t":-10})");
+  const ExplainedNumbers n = of("left", "pressure").numbers;
+  EXPECT_EQ(input(n, "left.filled.pressure").source, "act");
+  EXPECT_EQ(input(n, "left.fill_gas").source, "site file");
+}
+
+TEST_F(ExplainNumbers, TellWhatASealedGaugeReadsAgainst) {
+  std::string sealed(site);
+  sealed.replace(sealed.find("unit: kPa}"), 10, "unit: kPa, reads: sealed, reference: 100 kPa}");
+  live(day, sealed);
+  EXPECT_EQ(input(of("left", "pressure").numbers, "left.pressure.reference").value, 100'000);
+}
+
+TEST_F(ExplainNumbers, TellWhatIsAssumed) {
+  live(std::string(day) + R"(12-01 18:10 do/record {"gear":"right","quantity":"pressure","value":"44 psi"})");
+  const ExplainedNumbers n = of("right", "pressure").numbers;
+  EXPECT_EQ(n.source, "by hand");
+  EXPECT_TRUE(input(n, "right.fill_gas").assumed);
+  EXPECT_EQ(input(n, "right.fill_gas").source, "default");
+}
+
+TEST_F(ExplainNumbers, NameWhatIsMissing) {
+  live(std::string("12-01 17:00 baro 985\n") +
+       R"(12-01 18:10 do/record {"gear":"right","quantity":"pressure","value":"44 psi"})");
+  const ExplainedNumbers n = of("right", "pressure").numbers;
+  EXPECT_FALSE(n.expected.known());
+  EXPECT_NE(std::ranges::find(n.missing, "outdoors.temperature"), n.missing.end());
+}
+
+TEST_F(ExplainNumbers, AreThoseThatTheTextsWerePrintedFrom) {
+  live(day);
+  const ExplainedQuantity q = of("left", "pressure");
+  EXPECT_EQ(q.value, print_value(*q.numbers.value, q.numbers.type, Shown::tire_pressure, DisplayUnits::metric,
+                                 plan_->zone, engine_->now()));
+  EXPECT_EQ(q.expected, print_with_uncertainty(q.numbers.expected.value, q.numbers.expected.plus_minus, q.numbers.type,
+                                               Shown::tire_pressure, DisplayUnits::metric));
+}
+
+// Asking changes nothing: the state is the same byte for byte.
+TEST_F(ExplainNumbers, LeaveTheWorldAsItIs) {
+  live(day);
+  const std::string before = engine_->snapshot();
+  for (std::uint32_t e = 0; e < plan_->entities.size(); ++e) (void)explain(engine_->world(), e);
+  EXPECT_EQ(engine_->snapshot(), before);
+}
+
+}  // namespace
+}  // namespace overwinter
