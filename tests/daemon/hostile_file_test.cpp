@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "tests/config/golden.h"
+#include "tests/places.h"
 
 namespace overwinter {
 namespace {
@@ -53,7 +54,8 @@ class HostileFile : public testing::Test {
   }
 
   Told run(const std::vector<std::string>& arguments, rlim_t data = most_data) const {
-    const std::string program = OVERWINTER_PROGRAM, out = (folder_ / "out").string(), err = (folder_ / "err").string();
+    const std::string program = places::overwinter(), out = (folder_ / "out").string(),
+                      err = (folder_ / "err").string();
     std::vector<char*> argv{const_cast<char*>(program.c_str())};
     for (const std::string& argument : arguments) argv.push_back(const_cast<char*>(argument.c_str()));
     argv.push_back(nullptr);
