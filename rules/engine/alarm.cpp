@@ -149,6 +149,7 @@ bool newest_input_is_by_hand(const World& world, std::uint32_t index) {
 }
 
 void feed_template(World& world, const MessageTemplate& message, std::vector<Window>& windows) {
+  if (windows.empty()) return;
   std::size_t next = 0;
   for (const MessageTemplate::Part& part : message.parts) {
     const std::size_t count = part.program.histories.size();
