@@ -96,9 +96,9 @@ struct TireExpectation {
   double moist = 0;  // Pa, not above zero: what condensed, if the fill was moist
 };
 
-// air and ambient: at the instant. seeped: integral of the seepage rate since the fill. plus_minus, k = 2: both temperatures, both station pressures,
-// a gauge of 1 psi at the fill (common practice, no source), a factor of two in the seepage, and for moist fill air
-// what may have condensed (one-sided, low).
+// air and ambient: at the instant. seeped: integral of the seepage rate since the fill. plus_minus, k = 2: both
+// temperatures, both station pressures, a gauge of 1 psi at the fill (common practice, no source), a factor of two in
+// the seepage, and for moist fill air what may have condensed (one-sided, low).
 TireExpectation expect_tire(const Surroundings& around, const TireFill& fill, double seeped,
                             const std::optional<TireAir>& air, const Sample& ambient, Instant instant);
 
