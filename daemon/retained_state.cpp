@@ -5,6 +5,7 @@
 
 #include "daemon/json_text.h"
 #include "daemon/self_description.h"
+#include "rules/engine/entity_view.h"
 #include "rules/engine/evidence.h"
 #include "rules/engine/explain.h"
 #include "rules/limits.h"
@@ -190,7 +191,7 @@ RetainedState::Payload RetainedState::payload(const World& world, const Retained
   const std::size_t after_time = out.size();
   object.text("quality", s.has_value ? name_of(s.quality) : "bad");
   if (s.has_value) writer.expectation(object, out, "expected", s.expected);
-  writer.expectation(object, out, "expected_now", s.expected_now);
+  writer.expectation(object, out, "expected_now", expected_now(world, topic.index));
   writer.deviation(object, out, s);
   object.end();
   payload.shown += out.substr(after_time);

@@ -203,12 +203,11 @@ void settle_withheld(World& world, std::uint32_t index, Cell raise_cell, std::st
 void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell clear_cell) {
   AlarmState& a = world.alarms[index];
   const RuleSpec& rule = world.plan->rules[world.plan->alarms[index].rule];
-  const bool looked = newest_input_is_by_hand(world, index);
   if (!a.active()) {
     follow_raising(world, index, raise_cell);
     if (!raise_cell.known || raise_cell.value == 0) return;
     const bool run_out = delay_run(a.raising, world.now) >= rule.on_delay && a.raising.waits.empty();
-    if (run_out || looked) raise(world, index);
+    if (run_out || newest_input_is_by_hand(world, index)) raise(world, index);
     return;
   }
   // Active and both conditions true: it stays active.
@@ -217,7 +216,8 @@ void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell 
   if (!raise_cell.known && ends.known && ends.value != 0) ends = Cell::unknown();
   run_delay(a.clearing, ends, world.now);
   if (!ends.known || ends.value == 0) return;
-  if (delay_run(a.clearing, world.now) >= rule.off_delay || looked) end(world, index, AlarmCause::clear, "cleared");
+  const bool run_out = delay_run(a.clearing, world.now) >= rule.off_delay;
+  if (run_out || newest_input_is_by_hand(world, index)) end(world, index, AlarmCause::clear, "cleared");
 }
 
 void settle_alarm(World& world, std::uint32_t index) {
@@ -232,8 +232,8 @@ void settle_alarm(World& world, std::uint32_t index) {
   } else if (a.unknown_since == Instant{}) {
     a.unknown_since = world.now;
   }
-  feed_template(world, spec.title, a.title_windows);
-  feed_template(world, spec.message, a.message_windows);
+  if (!a.title_windows.empty()) feed_template(world, spec.title, a.title_windows);
+  if (!a.message_windows.empty()) feed_template(world, spec.message, a.message_windows);
   if (a.shelved_until != Instant{} && a.shelved_until <= world.now) (void)unshelve_alarm(world, index, {});
   if (a.life == Life::cleared_unacknowledged && a.cleared + forgotten_after <= world.now) {
     a.life = alarm_step(a.life, AlarmCause::forget).next;

@@ -25,7 +25,7 @@ struct SlotState {
   Quality quality = Quality::good;
   const char* because = "no reading yet";            // why unknown or uncertain
   Expectation expected{0, 0, "no reading yet"};      // at the reading's own instant
-  Expectation expected_now{0, 0, "no reading yet"};  // of numbers with a model: at this moment
+  Expectation expected_now{0, 0, "no reading yet"};  // at this moment; kept for the conditions and texts that read it
   std::uint64_t touched_in = 0;                      // step
 
   bool known() const { return has_value && quality == Quality::good; }

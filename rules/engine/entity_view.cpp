@@ -24,11 +24,6 @@ Span reach_of(const World& world, std::uint32_t slot) {
   return stale == Span::max() ? hand_reach : stale;
 }
 
-double standard_pressure_of(const Plan& plan) {
-  const auto standard = standard_pressure(Length(plan.altitude));
-  return standard ? standard->value : standard_atmosphere.value;
-}
-
 }  // namespace
 
 double plus_minus_of(const World& world, std::uint32_t slot, bool by_hand) {
@@ -37,8 +32,19 @@ double plus_minus_of(const World& world, std::uint32_t slot, bool by_hand) {
   return world.plan->entities[spec.entity].kind->quantities[spec.index].plus_minus;
 }
 
-bool fits_altitude(const Plan& plan, double station_pressure) {
-  return std::abs(station_pressure - standard_pressure_of(plan)) <= station_tolerance;
+bool fits_altitude(const World& world, double station_pressure) {
+  return std::abs(station_pressure - world.standard_pressure) <= station_tolerance;
+}
+
+Expectation expected_now(const World& world, std::uint32_t slot) {
+  const Slot& spec = world.plan->slots[slot];
+  const EntityView view(const_cast<World&>(world), spec.entity);  // expecting changes nothing
+  const SlotState& s = world.board[slot];
+  const bool has_expected =
+      spec.role == Slot::Role::measured && world.entity(spec.entity).kind->quantities[spec.index].has_expected;
+  if (!has_expected || world.models[spec.entity] == nullptr || !view.has_source(spec.index)) return s.expected_now;
+  const bool just_judged = s.at == world.now && s.touched_in == world.board.step();
+  return just_judged ? s.expected : world.models[spec.entity]->expected(view, spec.index, world.now);
 }
 
 Sample sample_at(const World& world, std::uint32_t slot, Instant instant) {
@@ -48,7 +54,7 @@ Sample sample_at(const World& world, std::uint32_t slot, Instant instant) {
 }
 
 Measured EntityView::measured(std::uint8_t quantity) const {
-  const std::uint32_t slot = entity().quantity_slot(quantity);
+  const std::uint32_t slot = first_quantity_ + quantity;
   const SlotState& s = world_.board[slot];
   Measured m;
   m.value = s.value;
@@ -62,26 +68,26 @@ Measured EntityView::measured(std::uint8_t quantity) const {
 }
 
 bool EntityView::has_source(std::uint8_t quantity) const {
-  const std::uint32_t slot = entity().quantity_slot(quantity);
+  const std::uint32_t slot = first_quantity_ + quantity;
   const Slot& spec = world_.plan->slots[slot];
   return spec.sensor != no_index || spec.by_hand || world_.series[slot].hand.present;
 }
 
 bool EntityView::sensor_is_sealed_gauge(std::uint8_t quantity, double& reference) const {
-  const std::uint32_t sensor = world_.plan->slots[entity().quantity_slot(quantity)].sensor;
+  const std::uint32_t sensor = world_.plan->slots[first_quantity_ + quantity].sensor;
   if (sensor == no_index || world_.plan->sensors[sensor].reads != PressureReads::sealed) return false;
   reference = world_.plan->sensors[sensor].reference;
   return true;
 }
 
 std::optional<double> EntityView::parameter(std::uint8_t index) const {
-  const SlotState& s = world_.board[entity().parameter_slot(index)];
+  const SlotState& s = world_.board[first_parameter_ + index];
   if (!s.has_value) return std::nullopt;
   return s.value;
 }
 
 bool EntityView::assumed(std::uint8_t index) const {
-  const std::uint32_t slot = entity().parameter_slot(index);
+  const std::uint32_t slot = first_parameter_ + index;
   return world_.plan->slots[slot].assumed && world_.board[slot].value == world_.plan->slots[slot].value;
 }
 
@@ -92,7 +98,7 @@ std::optional<std::uint32_t> EntityView::owner(Whose whose) const {
       index = index_;
       break;
     case Whose::place:
-      index = entity().place;
+      index = entity_.place;
       break;
     case Whose::outdoors:
       index = world_.plan->outdoors;
@@ -137,17 +143,17 @@ std::optional<double> EntityView::place_parameter(std::uint8_t index) const {
 }
 
 bool EntityView::is_outdoors() const {
-  const std::uint32_t place = entity().kind == &place_kind() ? index_ : entity().place;
+  const std::uint32_t place = entity_.kind == &place_kind() ? index_ : entity_.place;
   return place != no_index && place == world_.plan->outdoors;
 }
 
 Sample EntityView::station_pressure_at(Instant instant) const {
-  const double expected = standard_pressure_of(*world_.plan);
+  const double expected = world_.standard_pressure;
   if (world_.plan->outdoors != no_index) {
     const Entity& outdoors = world_.plan->entities[world_.plan->outdoors];
     const auto station =
         sample_at(world_, outdoors.quantity_slot(static_cast<std::uint8_t>(PlaceQuantity::station_pressure)), instant);
-    if (station.known && fits_altitude(*world_.plan, station.value)) return station;
+    if (station.known && fits_altitude(world_, station.value)) return station;
     Sample sea = sample_at(world_, outdoors.quantity_slot(static_cast<std::uint8_t>(PlaceQuantity::sea_level_pressure)),
                            instant);
     if (sea.known) {
@@ -161,18 +167,18 @@ Sample EntityView::station_pressure_at(Instant instant) const {
 Instant EntityView::lay_up() const { return season_begins(world_); }
 
 void EntityView::set(std::uint8_t quantity, double value, double plus_minus) {
-  world_.board.set_computed(entity().quantity_slot(quantity), value, plus_minus);
+  world_.board.set_computed(first_quantity_ + quantity, value, plus_minus);
 }
 
 void EntityView::unset(std::uint8_t quantity, const char* because) {
-  world_.board.set_unknown(entity().quantity_slot(quantity), because);
+  world_.board.set_unknown(first_quantity_ + quantity, because);
 }
 
 void EntityView::ask(std::string question) {
   constexpr std::size_t most_questions = 20;  // of a week; more would drown the digest
   if (world_.digest.questions.size() >= most_questions) return;
   if (!question.ends_with('.')) question += '.';
-  world_.digest.questions.push_back(as_sentence(entity().name + ": " + question));
+  world_.digest.questions.push_back(as_sentence(entity_.name + ": " + question));
 }
 
 }  // namespace overwinter

@@ -7,7 +7,12 @@ namespace overwinter {
 
 class EntityView final : public Surroundings {
  public:
-  EntityView(World& world, std::uint32_t index) : world_(world), index_(index) {}
+  EntityView(World& world, std::uint32_t index)
+      : world_(world),
+        entity_(world.plan->entities[index]),
+        index_(index),
+        first_quantity_(entity_.quantity_slot(0)),
+        first_parameter_(entity_.parameter_slot(0)) {}
 
   Instant now() const override { return world_.now; }
   const TimeZone& zone() const override { return world_.plan->zone; }
@@ -18,9 +23,9 @@ class EntityView final : public Surroundings {
   bool sensor_is_sealed_gauge(std::uint8_t quantity, double& reference) const override;
   std::optional<double> parameter(std::uint8_t index) const override;
   bool assumed(std::uint8_t index) const override;
-  std::string_view text_parameter(std::uint8_t index) const override { return entity().texts[index]; }
+  std::string_view text_parameter(std::uint8_t index) const override { return entity_.texts[index]; }
   std::vector<std::pair<double, double>> table_parameter(std::uint8_t index) const override {
-    return entity().tables[index];
+    return entity_.tables[index];
   }
   Sample at(Whose whose, std::uint8_t quantity, Instant instant) const override;
   Sample lagged_at(Whose whose, std::uint8_t quantity, Span tau, Instant instant) const override;
@@ -35,19 +40,23 @@ class EntityView final : public Surroundings {
   void ask(std::string question) override;
 
  private:
-  const Entity& entity() const { return world_.plan->entities[index_]; }
   std::optional<std::uint32_t> owner(Whose whose) const;
   std::optional<std::uint32_t> measured_slot(Whose whose, std::uint8_t quantity) const;
 
   World& world_;
+  const Entity& entity_;
   std::uint32_t index_;
+  std::uint32_t first_quantity_, first_parameter_;  // slots
 };
+
+// What a measured quantity would read at this moment; unknown where no model says what to expect.
+Expectation expected_now(const World& world, std::uint32_t slot);
 
 // The k = 2 uncertainty of a reading of a measured slot: its sensor's, or the kind's default for one by hand.
 double plus_minus_of(const World& world, std::uint32_t slot, bool by_hand);
 
 // False for a value so far from the standard pressure at the site's altitude that it looks reduced to sea level.
-bool fits_altitude(const Plan& plan, double station_pressure);
+bool fits_altitude(const World& world, double station_pressure);
 
 // The reading of a measured slot at an instant, with the sensor's plus_minus.
 Sample sample_at(const World& world, std::uint32_t slot, Instant instant);

@@ -120,8 +120,8 @@ ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std
     } else if (s.has_value && s.expected.unknown_because != nullptr) {
       out.missing.emplace_back(s.expected.unknown_because);
     }
-    if (s.expected_now.known())
-      out.expected_now = print.with_uncertainty(s.expected_now.value, s.expected_now.plus_minus);
+    const Expectation now = expected_now(world, slot);
+    if (now.known()) out.expected_now = print.with_uncertainty(now.value, now.plus_minus);
   }
   if (world.models[entity] != nullptr) {
     const EntityView view(const_cast<World&>(world), entity);  // explaining changes nothing

@@ -4,8 +4,6 @@
 
 namespace overwinter {
 
-std::uint32_t Entity::parameter_slot(std::uint8_t index) const { return watch_slot(watch_count) + index; }
-
 std::uint32_t Plan::find_entity(std::string_view id) const {
   for (std::uint32_t i = 0; i < entities.size(); ++i) {
     if (entities[i].id == id) return i;

@@ -11,6 +11,7 @@
 
 #include "rules/engine/event.h"
 #include "rules/gear/kind.h"
+#include "rules/gear/watch.h"
 #include "rules/language/message_template.h"
 #include "rules/language/program.h"
 #include "rules/quantity/print.h"
@@ -35,7 +36,7 @@ struct Entity {
   std::uint32_t watch_slot(std::uint8_t index) const {
     return first_slot + static_cast<std::uint32_t>(kind->quantities.size()) + index;
   }
-  std::uint32_t parameter_slot(std::uint8_t index) const;  // plan.cpp
+  std::uint32_t parameter_slot(std::uint8_t index) const { return watch_slot(watch_count) + index; }
 };
 
 struct Slot {

@@ -45,7 +45,7 @@ void check_station_pressure(World& world, std::uint32_t slot) {
       spec.index != static_cast<std::uint8_t>(PlaceQuantity::station_pressure)) {
     return;
   }
-  if (!fits_altitude(*world.plan, world.board[slot].value)) {
+  if (!fits_altitude(world, world.board[slot].value)) {
     world.board.set_quality(slot, Quality::uncertain, reason_sea_level);
   }
 }

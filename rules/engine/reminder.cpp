@@ -137,7 +137,9 @@ void settle_one(World& world, std::uint32_t index) {
   ReminderState& state = world.reminders[index];
   const Cell done_when = run(world, spec.done_when, state.done_windows);
   const Cell due_when = run(world, spec.due_when, state.due_windows);
-  const Cell good_day = run(world, spec.good_day_when, state.good_windows);
+  // What looks back must see every reading; the rest is asked when the work is due.
+  const bool looks_back = !state.good_windows.empty();
+  Cell good_day = looks_back ? run(world, spec.good_day_when, state.good_windows) : Cell::unknown();
   if (done_when.known) {
     const bool is = done_when.value != 0;
     const bool turned = is && !state.done_was_true;
@@ -162,6 +164,7 @@ void settle_one(World& world, std::uint32_t index) {
       wake = *state.due;
     } else {
       const bool any_day = spec.good_day_when.empty();
+      if (!looks_back) good_day = run(world, spec.good_day_when, state.good_windows);
       const bool good = good_day.known && good_day.value != 0 && is_daytime(world);
       const Instant latest = *state.due + grace_of(def);
       if (any_day || good || world.now >= latest) {

@@ -16,15 +16,11 @@ namespace {
 
 constexpr Span clock_step = 5 * one_minute;  // how often conditions that depend on the time are looked at again
 
+// For the conditions and texts that read it.
 void refresh_expected_now(World& world, std::uint32_t index) {
-  const Entity& entity = world.entity(index);
-  EntityView view(world, index);
-  for (std::uint8_t q = 0; q < entity.kind->quantities.size(); ++q) {
-    if (!entity.kind->quantities[q].has_expected || !view.has_source(q)) continue;
-    const std::uint32_t slot = entity.quantity_slot(q);
-    const SlotState& s = world.board[slot];
-    const bool just_judged = s.at == world.now && s.touched_in == world.board.step();
-    world.board.set_expected_now(slot, just_judged ? s.expected : world.models[index]->expected(view, q, world.now));
+  for (const std::uint32_t quantity : world.wiring.expected_now[index]) {
+    const std::uint32_t slot = world.entity(index).quantity_slot(static_cast<std::uint8_t>(quantity));
+    world.board.set_expected_now(slot, expected_now(world, slot));
   }
 }
 
@@ -75,6 +71,7 @@ void mark_conditions(World& world) {
 }
 
 void leave_in_plan_order(World& world) {
+  if (world.pass.empty()) return;
   std::stable_sort(world.pass.begin(), world.pass.end(),
                    [](const PassEvent& a, const PassEvent& b) { return a.order < b.order; });
   for (PassEvent& e : world.pass) world.out.events.push_back(std::move(e.event));

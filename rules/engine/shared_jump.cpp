@@ -22,16 +22,37 @@ std::uint32_t teller(const World& world, std::uint32_t sensor) {
   return spec.via != no_index ? spec.via : world.entity(world.plan->slots[spec.slot].entity).place;
 }
 
-void accept(World& world, std::uint32_t slot) {
+void set_jump(World& world, std::uint32_t sensor, Jump jump) {
+  SeriesState& series = world.series[slot_of(world, sensor)];
+  if (series.jump == jump) return;
+  series.jump = jump;
+  std::vector<std::uint32_t>& held = world.held_jumps;
+  const auto place = std::lower_bound(held.begin(), held.end(), sensor);
+  const bool is_there = place != held.end() && *place == sensor;
+  if (jump == Jump::held && !is_there) held.insert(place, sensor);
+  if (jump != Jump::held && is_there) held.erase(place);
+}
+
+// Sensors of a group whose jump is held, in order.
+std::vector<std::uint32_t> held_in(const World& world, std::uint32_t group) {
+  std::vector<std::uint32_t> held;
+  for (const std::uint32_t sensor : world.held_jumps) {
+    if (world.wiring.jump_group_of[sensor] == group) held.push_back(sensor);
+  }
+  return held;
+}
+
+void accept(World& world, std::uint32_t sensor) {
+  const std::uint32_t slot = slot_of(world, sensor);
   SeriesState& series = world.series[slot];
-  series.jump = Jump::none;
+  set_jump(world, sensor, Jump::none);
   series.good_known = world.board[slot].expected.known();
   series.good_deviation = deviation(world.board[slot]);
 }
 
 void set_shared(World& world, std::uint32_t sensor) {
   const std::uint32_t slot = slot_of(world, sensor);
-  world.series[slot].jump = Jump::shared;
+  set_jump(world, sensor, Jump::shared);
   world.board.set_quality(slot, Quality::uncertain, reason_shared_jump);
   settle_jumped(world, teller(world, sensor));
 }
@@ -63,20 +84,18 @@ void hold(World& world, std::uint32_t sensor) {
   const std::uint32_t slot = slot_of(world, sensor);
   SeriesState& series = world.series[slot];
   if (series.jump != Jump::held) series.held_until = world.now + together;
-  series.jump = Jump::held;
+  set_jump(world, sensor, Jump::held);
   world.board.set_quality(slot, Quality::uncertain, reason_held_jump);
   arm_sensor(world, sensor);
 }
 
 void share_held(World& world, std::uint32_t sensor) {
-  for (const std::uint32_t other : world.wiring.jump_groups[world.wiring.jump_group_of[sensor]]) {
-    if (world.series[slot_of(world, other)].jump == Jump::held) set_shared(world, other);
-  }
+  for (const std::uint32_t other : held_in(world, world.wiring.jump_group_of[sensor])) set_shared(world, other);
 }
 
 void release(World& world, std::uint32_t sensor) {
   const std::uint32_t slot = slot_of(world, sensor);
-  accept(world, slot);
+  accept(world, sensor);
   world.board.set_quality(slot, Quality::good, nullptr);
   world.judge(slot);
 }
@@ -96,14 +115,14 @@ void judge_jump(World& world, std::uint32_t sensor) {
     hold(world, sensor);
   } else {
     const bool was_shared = series.jump == Jump::shared;
-    accept(world, slot);
+    accept(world, sensor);
     world.board.set_quality(slot, Quality::good, nullptr);
     if (was_shared) settle_jumped(world, teller(world, sensor));
   }
 }
 
-void settle_held(World& world, const std::vector<std::uint32_t>& group) {
-  for (const std::uint32_t sensor : group) {
+void settle_held(World& world, std::uint32_t group) {
+  for (const std::uint32_t sensor : held_in(world, group)) {
     if (world.series[slot_of(world, sensor)].jump != Jump::held) continue;
     const Others others = look_at_others(world, sensor);
     if (others.steady || (!others.jumped && !others.pending)) {
@@ -138,9 +157,10 @@ void judge_jumps(World& world) {
     const std::uint32_t group = world.wiring.jump_group_of[sensor];
     if (group == no_index) continue;
     judge_jump(world, sensor);
+    if (world.held_jumps.empty()) continue;
     if (std::find(groups.begin(), groups.end(), group) == groups.end()) groups.push_back(group);
   }
-  for (const std::uint32_t group : groups) settle_held(world, world.wiring.jump_groups[group]);
+  for (const std::uint32_t group : groups) settle_held(world, group);
 }
 
 void release_held_jump(World& world, std::uint32_t sensor) {
@@ -153,6 +173,13 @@ void release_held_jump(World& world, std::uint32_t sensor) {
   }
 }
 
+void find_held_jumps(World& world) {
+  world.held_jumps.clear();
+  for (std::uint32_t sensor = 0; sensor < world.plan->sensors.size(); ++sensor) {
+    if (world.series[slot_of(world, sensor)].jump == Jump::held) world.held_jumps.push_back(sensor);
+  }
+}
+
 Instant held_since(const World& world, std::uint32_t slot) {
   const SeriesState& series = world.series[slot];
   return series.jump == Jump::none && series.held_until != Instant{} ? series.held_until - together : Instant{};
@@ -161,7 +188,7 @@ Instant held_since(const World& world, std::uint32_t slot) {
 void forget_jump(World& world, std::uint32_t sensor) {
   SeriesState& series = world.series[slot_of(world, sensor)];
   const bool was_shared = series.jump == Jump::shared;
-  series.jump = Jump::none;
+  set_jump(world, sensor, Jump::none);
   series.good_known = false;
   if (was_shared) settle_jumped(world, teller(world, sensor));
 }
@@ -171,7 +198,7 @@ void confirm_by_person(World& world, std::uint32_t entity) {
     SeriesState& series = world.series[slot_of(world, sensor)];
     if (world.wiring.jump_group_of[sensor] == no_index) continue;
     const bool was = series.jump != Jump::none;
-    accept(world, slot_of(world, sensor));
+    accept(world, sensor);
     series.good_known = false;  // the next reading sets what is good
     if (!was) continue;
     world.board.set_quality(slot_of(world, sensor), Quality::good, nullptr);

@@ -17,6 +17,8 @@ void release_held_jump(World& world, std::uint32_t sensor);
 // Since when the slot's reading waited to be told alone from shared, when it counts now: a condition that rests on it
 // has been true that long. Instant{}: it did not wait.
 Instant held_since(const World& world, std::uint32_t slot);
+// After a restore.
+void find_held_jumps(World& world);
 void forget_jump(World& world, std::uint32_t sensor);
 // A hand reading or an act on this gear: what is there now is what is.
 void confirm_by_person(World& world, std::uint32_t entity);

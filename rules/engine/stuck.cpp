@@ -12,12 +12,12 @@ constexpr Span repeats_for = one_day;
 constexpr std::uint32_t least_repeats = 24;
 constexpr double resting_at_ice = 0.3;  // K around 0 degC
 
-// What the value ought to move with: its expected value, else the same quantity outdoors.
+// What the value ought to move with: what the reading before was expected to be, else the same quantity outdoors.
 std::optional<double> reference_of(const World& world, std::uint32_t slot) {
   const Slot& spec = world.plan->slots[slot];
   const Entity& entity = world.entity(spec.entity);
-  if (entity.kind->quantities[spec.index].has_expected && world.board[slot].expected_now.known()) {
-    return world.board[slot].expected_now.value;
+  if (entity.kind->quantities[spec.index].has_expected && world.board[slot].expected.known()) {
+    return world.board[slot].expected.value;
   }
   if (world.plan->outdoors == no_index || spec.entity == world.plan->outdoors) return std::nullopt;
   const std::uint32_t other = world.plan->find_slot(world.plan->outdoors, entity.kind->quantities[spec.index].name);

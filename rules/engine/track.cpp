@@ -72,6 +72,7 @@ void Track::age() {
 }
 
 std::optional<Track::Reading> Track::at(Instant instant, Span reach) const {
+  if (recent_.empty()) return std::nullopt;
   const Reading* before = nullptr;
   const Reading* after = nullptr;
   const auto look = [&](const std::deque<Reading>& readings) {
@@ -79,7 +80,7 @@ std::optional<Track::Reading> Track::at(Instant instant, Span reach) const {
     if (next != readings.end() && (after == nullptr || next->at < after->at)) after = &*next;
     if (next != readings.begin() && (before == nullptr || std::prev(next)->at > before->at)) before = &*std::prev(next);
   };
-  if (!recent_.empty() && instant >= recent_.back().at) {
+  if (instant >= recent_.back().at) {
     before = &recent_.back();  // the usual case: the present
   } else {
     look(recent_);

@@ -87,12 +87,40 @@ Rows wire_reminders(const Plan& plan, std::vector<std::uint32_t>& timed) {
   return Rows(plan.slots.size(), pairs);
 }
 
+// Of the others it is reckoned when somebody asks.
+Rows wire_expected_now(const Plan& plan) {
+  Pairs pairs;
+  const auto add = [&](const Program& program) {
+    for (const Reference& r : program.references) {
+      if (r.facet != Facet::expected_now && r.facet != Facet::expected_now_plus_minus) continue;
+      pairs.emplace_back(plan.slots[r.slot].entity, plan.slots[r.slot].index);
+    }
+  };
+  const auto add_message = [&](const MessageTemplate& message) {
+    for (const MessageTemplate::Part& part : message.parts) add(part.program);
+  };
+  for (const AlarmSpec& alarm : plan.alarms) {
+    add(alarm.raise);
+    add(alarm.clear);
+    add_message(alarm.title);
+    add_message(alarm.message);
+  }
+  for (const ReminderSpec& reminder : plan.reminders) {
+    add(reminder.due_when);
+    add(reminder.done_when);
+    add(reminder.good_day_when);
+    add_message(reminder.message);
+  }
+  return Rows(plan.entities.size(), pairs);
+}
+
 }  // namespace
 
 Wiring::Wiring(const Plan& plan) {
   models = wire_models(plan);
   alarms = wire_alarms(plan, timed_alarms);
   reminders = wire_reminders(plan, timed_reminders);
+  expected_now = wire_expected_now(plan);
 
   Pairs suppress, via, own_sensors, own_alarms, own_reminders;
   for (std::uint32_t i = 0; i < size_of(plan.alarms); ++i) {

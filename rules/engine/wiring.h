@@ -37,6 +37,7 @@ struct Wiring {
   Rows entity_sensors;                                       // by entity: its own sensors
   Rows entity_alarms;                                        // by entity
   Rows entity_reminders;                                     // by entity
+  Rows expected_now;                                         // by entity: quantities whose expected_now is read
   std::vector<std::uint32_t> timed_alarms, timed_reminders;  // those that depend on the time
   std::vector<std::uint32_t> seasonal_alarms;                // season: laid_up
   // Pieces of gear of one kind in one place that have a sensor with an expected value: their sensors. By sensor the

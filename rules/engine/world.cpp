@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "rules/physics/moist_air.h"
+
 namespace overwinter {
 
 World::World(std::shared_ptr<const Plan> the_plan, Instant start)
@@ -18,6 +20,8 @@ World::World(std::shared_ptr<const Plan> the_plan, Instant start)
       entity_dirty(plan->entities.size(), 0),
       alarm_dirty(plan->alarms.size(), 0),
       reminder_dirty(plan->reminders.size(), 0) {
+  const auto standard = overwinter::standard_pressure(Length(plan->altitude));
+  standard_pressure = standard ? standard->value : standard_atmosphere.value;
   timers = Timers(timer_count());
   models.reserve(plan->entities.size());
   for (const Entity& e : plan->entities) models.push_back(e.kind->make_model ? e.kind->make_model() : nullptr);

@@ -225,6 +225,7 @@ struct World {
   std::shared_ptr<const Plan> plan;
   Wiring wiring;
   Board board;
+  double standard_pressure = 0;  // Pa, at the site's altitude
   Instant now{}, started{};
   Instant link_since{};  // when the broker link came up
   bool link_up = true;
@@ -242,6 +243,7 @@ struct World {
   DigestState digest;
   std::deque<AnsweredCommand> answered;
   Timers timers;
+  std::vector<std::uint32_t> held_jumps;  // sensors, in order; follows from `series` (shared_jump.cpp)
 
   // of the present step
   Output out;

@@ -36,14 +36,16 @@ void ChargerTrack::see(const ChargerSight& sight, const VoltageHours& hours) {
   watch.shore_power = power_;
   watch.shore_power_for = Seconds(to_seconds(sight.now - power_since_));
   if (sight.voltage) watch.voltage = Voltage(*sight.voltage);
-  const Instant since = std::max(sight.now - slope_window, power_since_);
-  const auto slope = sight.voltage ? hours.slope(since) : std::nullopt;
-  if (slope) watch.rise_per_hour = Voltage(*slope * 3600);
+  if (power_on()) {  // without power nothing is asked of the charger, and the slope is dear
+    const Instant since = std::max(sight.now - slope_window, power_since_);
+    const auto slope = sight.voltage ? hours.slope(since) : std::nullopt;
+    if (slope) watch.rise_per_hour = Voltage(*slope * 3600);
+    watch.daily_median_rose = hours.daily_median_rose();
+  }
   if (rested_) watch.last_rested = Voltage(*rested_);
   if (sight.celsius) watch.temperature = Temperature(*sight.celsius);
   watch.sleeps_until = Voltage(sight.sleeps_until);
   if (idle_since_) watch.idle_for = Seconds(to_seconds(sight.now - *idle_since_));
-  watch.daily_median_rose = hours.daily_median_rose();
   const ChargerVerdict before = verdict_;
   verdict_ = charger_verdict(watch);
   // A charger that failed has failed until something rises or its power goes: a slope of a few millivolts comes and

@@ -56,6 +56,7 @@ void VoltageHours::add(Instant at, double voltage, std::optional<double> celsius
   std::erase_if(recent_, [at](const TrendPoint& p) { return p.at < at - 10 * one_minute; });
   recent_.push_back({at, voltage});
   if (recent_.size() > most_recent) recent_.pop_front();
+  reckon_recent();
 }
 
 bool VoltageHours::close(Instant now) {
@@ -69,11 +70,12 @@ bool VoltageHours::close(Instant now) {
 
 Instant VoltageHours::next_close() const { return open_.empty() ? never : start_of(open_hour_ + 1); }
 
-std::optional<double> VoltageHours::now_voltage() const {
+void VoltageHours::reckon_recent() {
   std::vector<double> values;
+  values.reserve(recent_.size());
   for (const TrendPoint& p : recent_) values.push_back(p.value);
   const auto middle = median(values);
-  return middle ? std::optional(*middle) : std::nullopt;
+  now_voltage_ = middle ? std::optional(*middle) : std::nullopt;
 }
 
 std::optional<double> VoltageHours::slope(Instant since) const {

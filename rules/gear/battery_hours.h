@@ -33,7 +33,7 @@ class VoltageHours {
   // When the open hour ends; never without one.
   Instant next_close() const;
   // Of the readings of ten minutes, up to the newest.
-  std::optional<double> now_voltage() const;
+  std::optional<double> now_voltage() const { return now_voltage_; }
   // Robust slope, V/s, over the medians from `since` on and the newest readings; they span two hours at least.
   std::optional<double> slope(Instant since) const;
   // The median of the last 24 h of medians lies above that of the 24 h before.
@@ -42,14 +42,18 @@ class VoltageHours {
   template <class A>
   void archive(A& a) {
     a(hours_, open_, open_hour_, open_celsius_, recent_);
+    if constexpr (A::reading) reckon_recent();
   }
 
  private:
+  void reckon_recent();
+
   std::deque<HourMedian> hours_;
   std::vector<double> open_;
   std::int64_t open_hour_ = 0;  // hours since 1970
   std::optional<double> open_celsius_;
-  std::deque<TrendPoint> recent_;  // of ten minutes
+  std::deque<TrendPoint> recent_;      // of ten minutes
+  std::optional<double> now_voltage_;  // their median
 };
 
 // Nothing charges or loads it: for six hours every median is at most 12.9 V, and their robust slope is within 5 mV/h

@@ -58,7 +58,7 @@ bool TireFill::same_as(const TireFill& other) const {
          said_celsius == other.said_celsius && said_station == other.said_station && said_reads == other.said_reads;
 }
 
-TireFill tire_fill(const Surroundings& around) {
+TireFill told_fill(const Surroundings& around) {
   TireFill fill;
   const auto pressure = parameter(around, TireParameter::filled_pressure);
   if (!pressure) return fill;
@@ -71,27 +71,34 @@ TireFill tire_fill(const Surroundings& around) {
   const auto celsius = parameter(around, TireParameter::filled_temperature);
   fill.said_celsius = celsius.value_or(absolute_zero);
   fill.temperature_given = celsius.has_value();
-  if (celsius) {
-    fill.celsius = celsius;
+  const auto station = parameter(around, TireParameter::filled_station_pressure);
+  fill.said_station = station.value_or(0);
+  fill.station_given = station.has_value();
+  fill.said_reads = parameter(around, TireParameter::filled_reads).value_or(0);
+  return fill;
+}
+
+TireFill tire_fill(const Surroundings& around) {
+  TireFill fill = told_fill(around);
+  if (!fill.known) return fill;
+  if (fill.temperature_given) {
+    fill.celsius = fill.said_celsius;
     fill.celsius_sigma = told_fill_temperature_sigma;
   } else if (const auto air = place_air(around, fill.date)) {
     fill.celsius = air->celsius;
     fill.celsius_sigma = air->sigma;
   }
 
-  const auto station = parameter(around, TireParameter::filled_station_pressure);
   constexpr double household_barometer = 200;  // Pa, k = 2 (estimate)
-  const Sample then =
-      station ? Sample{*station, household_barometer, fill.date, true, true} : around.station_pressure_at(fill.date);
-  fill.said_station = station.value_or(0);
-  fill.station_given = station.has_value();
+  const Sample then = fill.station_given ? Sample{fill.said_station, household_barometer, fill.date, true, true}
+                                         : around.station_pressure_at(fill.date);
   fill.station_pressure = then.value;
   fill.station_plus_minus = then.plus_minus;
 
   double reference = standard_atmosphere.value;
   around.sensor_is_sealed_gauge(index_of(TireQuantity::pressure), reference);
-  fill.said_reads = parameter(around, TireParameter::filled_reads).value_or(0);
-  fill.pressure = true_gauge(*pressure, static_cast<GaugeReads>(fill.said_reads), fill.station_pressure, reference);
+  fill.pressure =
+      true_gauge(fill.said_pressure, static_cast<GaugeReads>(fill.said_reads), fill.station_pressure, reference);
   return fill;
 }
 
@@ -103,8 +110,8 @@ Sample tire_ambient(const Surroundings& around, bool by_hand, Instant instant) {
   return around.station_pressure_at(instant);
 }
 
-TireExpectation expect_tire(const Surroundings& around, const TireFill& fill, double seeped, bool by_hand,
-                            Instant instant) {
+TireExpectation expect_tire(const Surroundings& around, const TireFill& fill, double seeped,
+                            const std::optional<TireAir>& air, const Sample& ambient, Instant instant) {
   TireExpectation e;
   const auto unknown = [&e](const char* why) {
     e.answer.unknown_because = why;
@@ -113,16 +120,15 @@ TireExpectation expect_tire(const Surroundings& around, const TireFill& fill, do
   if (!fill.known) return unknown("no fill is told (filled: {pressure, temperature, date})");
   if (instant < fill.date) return unknown("the reading is older than the fill");
   if (!fill.celsius) return unknown("the temperature at the fill is not known (filled: {temperature})");
-  const auto air = tire_air(around, instant);
   if (!air) return unknown("the temperature of the tire, or of its place, is not known at that instant");
   e.air = *air;
-  e.ambient = tire_ambient(around, by_hand, instant);
+  e.ambient = ambient;
 
   const Temperature now(air->celsius);
   const Temperature then(*fill.celsius);
-  const AbsolutePressure ambient(e.ambient.value);
+  const AbsolutePressure station(ambient.value);
   const auto dry =
-      tire_pressure(GaugePressure(fill.pressure), then, now, AbsolutePressure(fill.station_pressure), ambient);
+      tire_pressure(GaugePressure(fill.pressure), then, now, AbsolutePressure(fill.station_pressure), station);
   if (!dry) return unknown(dry.error().reason);
   e.dry = dry->value;
   e.kept = std::exp(-seeped);
@@ -134,12 +140,12 @@ TireExpectation expect_tire(const Surroundings& around, const TireFill& fill, do
     e.moist = moist ? std::min(0.0, moist->value) : 0;
   }
 
-  const double inside = absolute(GaugePressure(e.answer.value), ambient).value;
+  const double inside = absolute(GaugePressure(e.answer.value), station).value;
   const double ratio = now.kelvin() / then.kelvin();
   constexpr double factor_two = 0.7;  // ln 2: a factor of two, one sigma, as a share of the loss
   e.answer.plus_minus = std::sqrt(square(2 * air->sigma * inside / now.kelvin()) +           // temperature
                                   square(2 * fill.celsius_sigma * inside / then.kelvin()) +  // at the fill
-                                  square(e.ambient.plus_minus) + square(fill.station_plus_minus * ratio) +
+                                  square(ambient.plus_minus) + square(fill.station_plus_minus * ratio) +
                                   square(pascals_per_psi * ratio) +  // the fill's gauge
                                   square(2 * factor_two * lost) + square(e.moist));
   return e;

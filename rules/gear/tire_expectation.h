@@ -78,7 +78,9 @@ struct TireFill {
   }
 };
 
-// From the parameters, and from the weather at that time where they leave it out. Without a date: lay-up.
+// What the parameters say of the fill. Without a date: lay-up.
+TireFill told_fill(const Surroundings& around);
+// The same, with the weather at that time where the parameters leave it out.
 TireFill tire_fill(const Surroundings& around);
 
 // The pressure that the gauge of a reading at `instant` has outside: a sealed sensor's reference, else the station's.
@@ -94,10 +96,10 @@ struct TireExpectation {
   double moist = 0;  // Pa, not above zero: what condensed, if the fill was moist
 };
 
-// seeped: integral of the seepage rate since the fill. plus_minus, k = 2: both temperatures, both station pressures,
-// a gauge of 1 psi at the fill (common practice, no source), a factor of two in the seepage, and for moist fill air
-// what may have condensed (one-sided, low).
-TireExpectation expect_tire(const Surroundings& around, const TireFill& fill, double seeped, bool by_hand,
-                            Instant instant);
+// air and ambient: at the instant. seeped: integral of the seepage rate since the fill. plus_minus, k = 2: both
+// temperatures, both station pressures, a gauge of 1 psi at the fill (common practice, no source), a factor of two in
+// the seepage, and for moist fill air what may have condensed (one-sided, low).
+TireExpectation expect_tire(const Surroundings& around, const TireFill& fill, double seeped,
+                            const std::optional<TireAir>& air, const Sample& ambient, Instant instant);
 
 }  // namespace overwinter

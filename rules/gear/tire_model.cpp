@@ -29,9 +29,7 @@ double rate_at(double celsius) {
 }  // namespace
 
 TireFill TireModel::current_fill(const Surroundings& around) const {
-  TireFill now = tire_fill(around);
-  if (!now.same_as(fill_)) return now;
-  return fill_.celsius ? fill_ : now;
+  return fill_.celsius && told_fill(around).same_as(fill_) ? fill_ : tire_fill(around);
 }
 
 double TireModel::seeped_at(const Surroundings& around, const TireFill& fill, Instant instant) const {
@@ -47,8 +45,13 @@ double TireModel::seeped_at(const Surroundings& around, const TireFill& fill, In
 }
 
 TireExpectation TireModel::expectation(const Surroundings& around, bool by_hand, Instant instant) const {
+  return expectation(around, tire_air(around, instant), tire_ambient(around, by_hand, instant), instant);
+}
+
+TireExpectation TireModel::expectation(const Surroundings& around, const std::optional<TireAir>& air,
+                                       const Sample& ambient, Instant instant) const {
   const TireFill fill = current_fill(around);
-  return expect_tire(around, fill, seeped_at(around, fill, instant), by_hand, instant);
+  return expect_tire(around, fill, seeped_at(around, fill, instant), air, ambient, instant);
 }
 
 Expectation TireModel::expected(const Surroundings& around, std::uint8_t, Instant instant) const {
@@ -115,7 +118,8 @@ TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& rea
   const auto air = tire_air(around, reading.at);
   if (!air) return judged;
   const Temperature temperature(air->celsius);
-  const AbsolutePressure ambient(tire_ambient(around, reading.by_hand, reading.at).value);
+  const Sample outside = tire_ambient(around, reading.by_hand, reading.at);
+  const AbsolutePressure ambient(outside.value);
   const GaugePressure pressure(reading.value);
   if (const auto normal = normalized_pressure(pressure, temperature, ambient)) judged.normalized = normal->value;
   // Half of a sensor's error stays the same from reading to reading (estimate): it hides no jump.
@@ -123,7 +127,7 @@ TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& rea
       tire_noise(PressureDifference(reading.plus_minus / 4), PressureDifference(reading.by_hand ? 0 : resolution()),
                  pressure, ambient, temperature, TemperatureStep(air->sigma));
   judged.noise = noise ? noise->value : reading.plus_minus / 2;
-  const Expectation expected = expectation(around, reading.by_hand, reading.at).answer;
+  const Expectation expected = expectation(around, air, outside, reading.at).answer;
   if (expected.known()) {
     const double to_normal = normal_kelvin / temperature.kelvin();
     judged.residual = (reading.value - expected.value) * to_normal;

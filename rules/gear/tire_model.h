@@ -65,6 +65,8 @@ class TireModel final : public Model {
   TireFill current_fill(const Surroundings& around) const;
   double seeped_at(const Surroundings& around, const TireFill& fill, Instant instant) const;
   TireExpectation expectation(const Surroundings& around, bool by_hand, Instant instant) const;
+  TireExpectation expectation(const Surroundings& around, const std::optional<TireAir>& air, const Sample& ambient,
+                              Instant instant) const;
   double seepage_per_second() const;  // of the current reading, at the trend's temperatures, Pa/s
   double least_sigma(const Surroundings& around) const;
   double leak_per_second() const;                            // beyond seepage; line_ is known

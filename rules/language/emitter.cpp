@@ -133,9 +133,10 @@ class Emitter {
     put_instruction(Op::reference, 0, place_of(program_.references, reference));
   }
 
+  // count: of an operator that takes any number.
   void put_instruction(Op op, std::size_t count = 0, std::size_t index = 0) {
-    const int fixed = operand_count(op);
-    height_ -= fixed >= 0 ? static_cast<std::size_t>(fixed) : count;
+    if (const int fixed = operand_count(op); fixed >= 0) count = static_cast<std::size_t>(fixed);
+    height_ -= count;
     deepest_ = std::max(deepest_, ++height_);
     program_.code.push_back({op, static_cast<std::uint8_t>(count), static_cast<std::uint16_t>(index)});
   }

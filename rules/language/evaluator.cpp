@@ -9,7 +9,11 @@
 namespace overwinter {
 namespace {
 
+// Cells that most conditions are content with: to clear all of the deepest stack would cost more than to run them.
+constexpr std::size_t usual_stack_depth = 8;
+
 // A program while it runs. The checker has made sure that the stack is deep enough.
+template <std::size_t Depth>
 class Run {
  public:
   Run(const Program& program, const Readings& readings, std::span<Window> windows, Instant now)
@@ -23,8 +27,7 @@ class Run {
 
  private:
   void step(const Instruction& instruction) {
-    const int fixed = operand_count(instruction.op);
-    const std::size_t count = fixed >= 0 ? static_cast<std::size_t>(fixed) : instruction.count;
+    const std::size_t count = instruction.count;
     if (count > height_ || height_ - count >= stack_.size()) return;  // no checked program comes here
     const std::span<const Cell> operands(stack_.data() + height_ - count, count);
     const Cell answer = execute(instruction, operands);
@@ -101,7 +104,7 @@ class Run {
   const Readings& readings_;
   std::span<Window> windows_;
   Instant now_;
-  std::array<Cell, max_stack_depth> stack_;
+  std::array<Cell, Depth> stack_;
   std::size_t height_ = 0;
   const char* why_ = nullptr;
 };
@@ -109,11 +112,14 @@ class Run {
 }  // namespace
 
 Cell evaluate(const Program& program, const Readings& readings, std::span<Window> windows, Instant now) {
-  return Run(program, readings, windows, now).result();
+  if (program.stack_depth <= usual_stack_depth) {
+    return Run<usual_stack_depth>(program, readings, windows, now).result();
+  }
+  return Run<max_stack_depth>(program, readings, windows, now).result();
 }
 
 const char* reason_of_no_value(const Program& program, const Readings& readings, Instant now) {
-  Run run(program, readings, {}, now);
+  Run<max_stack_depth> run(program, readings, {}, now);
   if (run.result().known) return nullptr;
   return run.why() != nullptr ? run.why() : "a value that it rests on is unknown";
 }

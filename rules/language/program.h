@@ -65,7 +65,7 @@ enum class Op : std::uint8_t {
 
 struct Instruction {
   Op op = Op::constant;
-  std::uint8_t count = 0;
+  std::uint8_t count = 0;  // cells that it takes from the stack
   std::uint16_t index = 0;
 };
 
