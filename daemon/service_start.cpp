@@ -109,7 +109,7 @@ void Service::wait_for_signal() {
 void Service::reload() {
   if (!caretaker_) return;
   tell_reloading();
-  journal_tried_at_ = {};  // whoever mended its disk need not wait
+  journal_tried_at_ = {};
   open_late_journal();
   LoadedSite site = load_site(std::filesystem::path(options_.site));
   if (!site.plan) {
@@ -136,7 +136,7 @@ void Service::reload() {
     log_.error("the reload failed; the running site goes on: " + restored.error().text);
   }
   start_link();
-  arm_deadline();
+  on_deadline();  // the disk, the clock: whoever mended something need not wait
   tell_ready(status_);
 }
 
