@@ -103,7 +103,7 @@ TEST(OwnNotices, ATimeThatNothingConfirmsIsToldAfterAnHourAndWhenItIsCertainAgai
   look();
   const Heard heard = ear.await(root + "notice", raised);
   EXPECT_NE(heard.payload.find("The time is not certain"), std::string::npos) << heard.payload;
-  clock.show("2026-12-10T15:00:00Z", true);
+  clock.show("2026-12-10T15:00:30Z", true);
   look();
   ear.await(root + "notice", cleared);
 }
