@@ -13,6 +13,13 @@
 namespace overwinter {
 namespace {
 
+// Faults are shown with their line, also in a service's log; what somebody wrote as a password is not.
+std::string without_password(std::string_view line) {
+  constexpr std::string_view key = "password:";
+  const std::size_t at = line.find(key);
+  return at == std::string_view::npos ? std::string(line) : std::string(line.substr(0, at + key.size())) + " ...";
+}
+
 // The bytes of the file in which the scalar's text stands unchanged; nothing when it was folded or escaped.
 std::optional<std::size_t> verbatim_begin(const YamlNode& scalar, std::string_view text) {
   const std::size_t begin = scalar.begin + (scalar.quoted ? 1 : 0);
@@ -95,7 +102,7 @@ Faults Report::sorted(std::vector<std::string>& lines) const {
   Faults faults;
   for (const Entry* entry : order) {
     faults.push_back(entry->fault);
-    lines.emplace_back(files_[entry->file].line(entry->fault.where.line));
+    lines.push_back(without_password(files_[entry->file].line(entry->fault.where.line)));
   }
   return faults;
 }

@@ -14,7 +14,9 @@
 #include <random>
 #include <string_view>
 #include <utility>
+#include <vector>
 
+#include "daemon/refusal_words.h"
 #include "rules/limits.h"
 
 namespace overwinter {
@@ -26,6 +28,8 @@ constexpr auto shortest_wait = 1s, longest_wait = 60s;
 constexpr auto connect_limit = 10s, keep_alive = 30s;
 constexpr std::uint32_t session_seconds = 24 * 3600;
 constexpr int most_descriptors = 1024;
+// That the library has not sent yet, on a slow line: beyond its own 100 it takes no more, and a level would be lost.
+constexpr int most_buffered = 100'000;
 // Of messages that the loop has not yet taken. A flood beyond it is dropped: memory is finite, and sensors say it
 // again.
 constexpr std::size_t most_waiting_bytes = std::size_t{16} << 20;
@@ -52,7 +56,9 @@ std::string uri_of(const BrokerSpec& spec) {
 }
 
 mqtt::create_options create_options_of(const BrokerSpec& spec) {
-  return mqtt::create_options(spec.mqtt_3_1_1 ? MQTTVERSION_3_1_1 : MQTTVERSION_5);
+  mqtt::create_options options(spec.mqtt_3_1_1 ? MQTTVERSION_3_1_1 : MQTTVERSION_5);
+  options.set_max_buffered_messages(most_buffered);
+  return options;
 }
 
 // The options stay where they are built: the C structure inside points into them, and a copy does not re-point it.
@@ -105,15 +111,22 @@ bool may_be_answered_on(std::string_view topic) {
          topic.find_first_of(std::string_view("+#\0", 3)) == std::string_view::npos;
 }
 
-// The library keeps to itself what failed below MQTT.
-std::string words_of(const mqtt::token& token, bool tls) {
-  const int code = std::max<int>(token.get_reason_code(), token.get_return_code());
-  if (code == 4) return "the broker refuses user or password";  // MQTT 3.1.1, 3.2.2.3
-  if (code == 5) return "the broker refuses us";
-  if (const char* reason = code > 0 ? MQTTReasonCode_toString(static_cast<MQTTReasonCodes>(code)) : nullptr)
-    return reason;
-  if (tls) return "no connection, or its certificate is refused: is it in date, of that host, and of the ca_file?";
-  return "no connection";
+// In MQTT 3.1.1 the library's reason is no code of the standard, and its return code is.
+int code_of(const mqtt::token& token) {
+  const int reason = token.get_reason_code();
+  return reason > 0 && reason < mqtt::MQTTPP_V3_CODE ? reason : token.get_return_code();
+}
+
+// What the broker asks for; without a word of it, ours.
+std::chrono::seconds keep_alive_of(const mqtt::token& token) noexcept {
+  try {
+    const mqtt::connect_response response = token.get_connect_response();
+    const mqtt::properties& properties = response.get_properties();
+    if (!properties.contains(mqtt::property::SERVER_KEEP_ALIVE)) return keep_alive;
+    return std::chrono::seconds(mqtt::get<std::uint16_t>(properties, mqtt::property::SERVER_KEEP_ALIVE));
+  } catch (...) {
+    return keep_alive;
+  }
 }
 
 }  // namespace
@@ -127,6 +140,7 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
         random(seed),
         on_connect(*this),
         on_delivery(*this),
+        on_subscription(*this),
         client(uri_of(settings.spec), settings.client_id, create_options_of(settings.spec)) {
     fill(options, settings);
   }
@@ -142,14 +156,14 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
 
   struct OnConnect : virtual mqtt::iaction_listener {
     explicit OnConnect(Impl& the_link) : link(the_link) {}
-    void on_success(const mqtt::token&) override {
+    void on_success(const mqtt::token& token) override {
       send_small_packets_at_once(link.settings.spec.port);
-      link.post([](Impl& self) { self.is_connected(); });
+      link.post([limit = keep_alive_of(token)](Impl& self) { self.is_connected(limit); });
     }
     void on_failure(const mqtt::token& token) override {
       std::string why = "no connection";
       try {
-        why = words_of(token, link.settings.spec.tls);
+        why = words_of_failed_connect(code_of(token), link.settings.spec.tls);
       } catch (...) {  // the words are a kindness
       }
       link.post([why = std::move(why)](Impl& self) { self.is_lost(why); });
@@ -164,7 +178,19 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     void on_failure(const mqtt::token& token) override { tell(token, false); }
     void tell(const mqtt::token& token, bool delivered) noexcept {
       const auto number = reinterpret_cast<std::uintptr_t>(token.get_user_context());
-      link.post([number, delivered](Impl& self) { self.is_delivered(number, delivered); });
+      link.post([number, delivered, code = code_of(token)](Impl& self) { self.is_delivered(number, delivered, code); });
+    }
+    Impl& link;
+  };
+
+  // A subscription's number, in the same way.
+  struct OnSubscription : virtual mqtt::iaction_listener {
+    explicit OnSubscription(Impl& the_link) : link(the_link) {}
+    void on_success(const mqtt::token& token) override { tell(token, code_of(token) < refused_from); }
+    void on_failure(const mqtt::token& token) override { tell(token, false); }
+    void tell(const mqtt::token& token, bool granted) noexcept {
+      const auto number = reinterpret_cast<std::uintptr_t>(token.get_user_context());
+      link.post([number, granted](Impl& self) { self.is_subscribed(number, granted); });
     }
     Impl& link;
   };
@@ -193,8 +219,11 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     }
   }
 
-  void is_connected() {
+  // The library does not keep to the broker's own keep-alive (MQTT 5, 3.2.2.3.14): a broker that asks for a shorter one
+  // ends the first connection for its silence, and the next ones keep to it.
+  void is_connected(std::chrono::seconds brokers_keep_alive) {
     if (stopped) return;
+    options.set_keep_alive_interval(std::min<std::chrono::seconds>(keep_alive, brokers_keep_alive));
     up = true;
     wait = shortest_wait;
     callbacks.connected();
@@ -204,6 +233,8 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     up = false;
     if (waiting || stopped) return;  // the library may tell one loss twice
     waiting = true;
+    asked.clear();
+    refused.clear();
     give_up_deliveries();
     callbacks.lost(why);
     const double jitter = std::uniform_real_distribution<double>(0.5, 1.0)(random);
@@ -215,16 +246,29 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     });
   }
 
-  void is_delivered(std::uintptr_t number, bool delivered) {
+  void is_delivered(std::uintptr_t number, bool delivered, int code) {
     const auto found = deliveries.find(number);
     if (found == deliveries.end()) return;
-    const std::function<void(bool)> done = std::move(found->second);
+    const Delivery delivery = std::move(found->second);
     deliveries.erase(found);
-    done(delivered);
+    if (!delivered && code >= refused_from && callbacks.not_taken) {
+      callbacks.not_taken(delivery.topic, words_of_refusal(code));
+    }
+    if (delivery.done) delivery.done(delivered);
   }
 
   void give_up_deliveries() {
-    for (const auto& [number, done] : std::exchange(deliveries, {})) done(false);
+    for (const auto& [number, delivery] : std::exchange(deliveries, {})) {
+      if (delivery.done) delivery.done(false);
+    }
+  }
+
+  void is_subscribed(std::uintptr_t number, bool granted) {
+    const auto found = asked.find(number);
+    if (found == asked.end()) return;  // of a connection that is gone
+    if (!granted) refused.push_back(std::move(found->second));
+    asked.erase(found);
+    if (asked.empty() && up && callbacks.subscribed) callbacks.subscribed(std::exchange(refused, {}));
   }
 
   void arrived(const mqtt::const_message_ptr& message) noexcept {
@@ -268,25 +312,24 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     if (!correlation.empty() && !settings.spec.mqtt_3_1_1) {
       properties.add(mqtt::property(mqtt::property::CORRELATION_DATA, mqtt::binary_ref(correlation)));
     }
-    const std::uintptr_t number = ++last_delivery;
+    const std::uintptr_t number = ++last_number;
     try {
       auto message = std::make_shared<mqtt::message>(topic, payload.data(), payload.size(), qos, retained, properties);
-      if (!done) {
-        last_sent = client.publish(message);
-        return;
-      }
-      deliveries.emplace(number, std::move(done));
+      deliveries.emplace(number, Delivery{topic, std::move(done)});
       // NOLINTNEXTLINE(performance-no-int-to-ptr): a number that the library carries for us
       last_sent = client.publish(message, reinterpret_cast<void*>(number), on_delivery);
     } catch (const std::exception&) {
-      post([number](Impl& self) { self.is_delivered(number, false); });
+      post([number](Impl& self) { self.is_delivered(number, false, 0); });
     }
   }
 
   void subscribe(const std::string& topic, int qos) {
     if (!up) return;
+    const std::uintptr_t number = ++last_number;
+    asked.emplace(number, topic);
     try {
-      client.subscribe(topic, qos);
+      // NOLINTNEXTLINE(performance-no-int-to-ptr): a number that the library carries for us
+      client.subscribe(topic, qos, reinterpret_cast<void*>(number), on_subscription);
     } catch (
         const std::exception&) {  // the connection is breaking: its loss is told, and each connect subscribes again
     }
@@ -315,10 +358,17 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
   std::mt19937_64 random;
   OnConnect on_connect;
   OnDelivery on_delivery;
+  OnSubscription on_subscription;
   std::chrono::milliseconds wait = shortest_wait;
-  std::map<std::uintptr_t, std::function<void(bool)>> deliveries;
-  std::uintptr_t last_delivery = 0;
-  mqtt::delivery_token_ptr last_sent;  // the broker acknowledges in order (MQTT 5, 4.6)
+  struct Delivery {
+    std::string topic;
+    std::function<void(bool)> done;  // may be empty
+  };
+  std::map<std::uintptr_t, Delivery> deliveries;
+  std::map<std::uintptr_t, std::string> asked;  // subscriptions that the broker has not answered yet: their topics
+  std::vector<std::string> refused;             // of those that it has
+  std::uintptr_t last_number = 0;               // of deliveries and subscriptions
+  mqtt::delivery_token_ptr last_sent;           // the broker acknowledges in order (MQTT 5, 4.6)
   bool up = false;
   bool waiting = false;  // for the next attempt
   bool stopped = false;

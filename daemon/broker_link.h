@@ -1,4 +1,5 @@
-// The connection to the broker. The only file that knows the MQTT library is broker_link.cpp.
+// The connection to the broker. The only files that know the MQTT library are broker_link.cpp and, for its
+// words, refusal_words.cpp.
 //
 // Everything happens on the loop's thread: the library's threads only post to it, and no exception leaves a handler.
 // A broker that is down is no error: the link tries again, 1 s to 60 s apart and jittered, until stop(). Nothing is
@@ -10,6 +11,7 @@
 #include <functional>
 #include <memory>
 #include <string>
+#include <vector>
 
 #include "rules/engine/plan.h"
 
@@ -41,6 +43,9 @@ class BrokerLink {
     std::function<void(const std::string& why)> lost;       // also a connect that failed; it tries again by itself
     std::function<void(BrokerMessage)> message;             // a payload above the limit comes cut one byte above it
     std::function<void(std::uint64_t messages)> dropped{};  // they came faster than they could be taken
+    // Once all subscriptions that were asked for are answered: the topics that the broker refuses us. Empty: none.
+    std::function<void(const std::vector<std::string>& topics)> subscribed{};
+    std::function<void(const std::string& topic, const std::string& why)> not_taken{};  // what we publish on it
   };
 
   // `seed` jitters the retries.

@@ -51,6 +51,14 @@ Told Caretaker::step(const JournaledInput& input) {
   return told;
 }
 
+Told Caretaker::tell(std::vector<Event> alarms) {
+  Told told;
+  if (alarms.empty()) return told;
+  told.notices = notices_.step_anew(engine_.world(), alarms);
+  told.events = std::move(alarms);
+  return told;
+}
+
 std::string Caretaker::snapshot() const {
   ArchiveWriter out;
   out(std::string(magic), engine_.snapshot(), notices_);

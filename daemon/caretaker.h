@@ -30,6 +30,9 @@ class Caretaker {
   static Result<Caretaker> restore(std::shared_ptr<const Plan> plan, std::string_view bytes);
 
   Told step(const JournaledInput& input);
+  // Beginnings and ends of alarms that people must hear of because the state was made anew, with their notices. It is
+  // no input: what it changes is kept by a snapshot alone.
+  Told tell(std::vector<Event> alarms);
   std::string snapshot() const;
   // When something happens by itself; never: nothing.
   Instant next_deadline() const;

@@ -201,6 +201,17 @@ Result<void> Journal::each_input_after(std::uint64_t number, const std::function
   select.bind(number);
   while (select.step()) take(input_of(select));
   if (select.failed()) return sqlite_fault(db_->db.get());
+  for (const JournaledInput& input : db_->waiting.inputs) {
+    if (input.number > number) take(input);
+  }
+  return {};
+}
+
+Result<void> Journal::each_event_after(std::uint64_t number, const std::function<void(std::string_view)>& take) {
+  Statement select(db_->db.get(), "SELECT event FROM events WHERE number > ? ORDER BY id");
+  select.bind(number);
+  while (select.step()) take(select.text(0));
+  if (select.failed()) return sqlite_fault(db_->db.get());
   return {};
 }
 

@@ -50,7 +50,10 @@ class Journal {
   // --- Recovery
   // The newest snapshot whose number is below `below`: an older one if the newest cannot be read.
   Result<SavedSnapshot> snapshot(std::uint64_t below = no_bound);
+  // In the file, and then those that wait for it.
   Result<void> each_input_after(std::uint64_t number, const std::function<void(const JournaledInput&)>& take);
+  // What the inputs after `number` told: JSON objects, in order.
+  Result<void> each_event_after(std::uint64_t number, const std::function<void(std::string_view)>& take);
   std::uint64_t last_number() const;  // of the inputs; 0: none
 
   // --- Running

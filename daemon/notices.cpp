@@ -67,7 +67,11 @@ void append_notice(std::string& out, const Notice& notice) {
 
 std::vector<Notice> Notices::step(const World& world, const std::vector<Event>& events) {
   std::vector<Notice> out;
-  for (const Event& event : events) take(world, event, out);
+  const auto is_digest = [](const Event& event) { return event.kind == EventKind::digest; };
+  const auto newest = std::find_if(events.rbegin(), events.rend(), is_digest);
+  for (const Event& event : events) {
+    if (!is_digest(event) || &event == &*newest) take(world, event, out);  // of the weeks of a gap one is enough
+  }
   repeat(world, out);
   if (waiting_.empty()) {
     release_at_ = never;
@@ -80,6 +84,13 @@ std::vector<Notice> Notices::step(const World& world, const std::vector<Event>& 
   }
   for (Notice& notice : out) notice.title = shortened(notice.title, limits::notice_title_characters);
   return out;
+}
+
+std::vector<Notice> Notices::step_anew(const World& world, const std::vector<Event>& alarms) {
+  for (const Event& alarm : alarms) {
+    if (alarm.kind == EventKind::alarm_cleared) hear(alarm.id);
+  }
+  return step(world, alarms);
 }
 
 Instant Notices::next_deadline() const {

@@ -18,7 +18,7 @@ namespace overwinter {
 struct Notice {
   std::string id;  // the same id again is a duplicate
   Instant at{};
-  std::string about;  // alarm, reminder, digest
+  std::string about;  // alarm, reminder, digest, service
   std::string event;  // raised, repeated, cleared, due, overdue, digest
   // Empty in a notice about several things.
   std::string rule, reminder, gear;
@@ -37,6 +37,9 @@ class Notices {
 
   // The events of one step, in order (none: a deadline of its own has come), and the world after it. What leaves now.
   std::vector<Notice> step(const World& world, const std::vector<Event>& events);
+  // The same of alarms that begin or end because the state was made anew: the beginnings of those that end left in
+  // notices that this state does not know of.
+  std::vector<Notice> step_anew(const World& world, const std::vector<Event>& alarms);
   // never: nothing waits.
   Instant next_deadline() const;
 

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
 #include <set>
 #include <utility>
 
@@ -29,18 +30,31 @@ constexpr Span longest_sleep = 30s;  // wall time is looked at again at least so
 Instant Service::now() {
   const Instant last = caretaker_ ? caretaker_->world().now : Instant{};
   if (!options_.clock_topic.empty()) return std::max(told_time_.value_or(last), last);
-  const TrustedClock::Now read = clock_->read(read_clocks());
+  const ClockReading clocks = read_clocks();
+  const TrustedClock::Now read = clock_->read(clocks);
   if (read.set_back) set_back_to_ = read.at;  // taken up by the next deadline, between two inputs
+  if (read.at - looked_at_ > limits::clock_step && looked_at_ != Instant{} && !gap_from_) gap_from_ = looked_at_;
+  looked_at_ = read.at;
+  if (read.trusted) untrusted_since_.reset();
+  if (!read.trusted && !untrusted_since_) untrusted_since_ = clocks.steady;
   return std::max(read.at, last);
 }
 
 void Service::arm_deadline() {
   if (!options_.clock_topic.empty()) return;  // its messages are the clock
   const Instant next = std::min(caretaker_->next_deadline(), teller_->next_deadline());
-  const Span sleep = next == never ? longest_sleep : std::clamp<Span>(next - now(), 0ms, longest_sleep);
-  deadline_.expires_after(sleep);
+  const Span longest = journal_ ? longest_sleep : between_journal_attempts;
+  const Instant t = now();
+  const Span sleep = set_back_to_ ? 0ms : next == never ? longest : std::clamp<Span>(next - t, 0ms, longest);
+  // Never later than it was: a stream of messages must not put it off for ever. To wake for nothing does no harm.
+  const auto at = std::chrono::steady_clock::now() + sleep;
+  if (is_armed_ && deadline_.expiry() <= at) return;
+  is_armed_ = true;
+  deadline_.expires_at(at);
   deadline_.async_wait([this](const boost::system::error_code& cancelled) {
-    if (!cancelled) on_deadline();
+    if (cancelled) return;
+    is_armed_ = false;
+    on_deadline();
   });
 }
 
@@ -50,6 +64,9 @@ void Service::on_deadline() {
     set_time_back(*std::exchange(set_back_to_, std::nullopt));
     t = now();
   }
+  look_at_the_clock();
+  open_late_journal();
+  t = now();
   if (caretaker_->next_deadline() <= t) apply(JournaledInput::Kind::tick);
   teller_->changed();  // what ages with time alone
   teller_->changes(caretaker_->world(), t, false);
@@ -90,12 +107,23 @@ void Service::on_clock(const BrokerMessage& message) {
 
 Told Service::apply(JournaledInput::Kind kind, std::string topic, std::string payload, bool retained,
                     const BrokerMessage* asked) {
-  JournaledInput input{last_number_ + 1, now(), kind, std::move(topic), std::move(payload), retained};
+  const Instant at = now();
+  // Nobody could hear a sensor in a gap: to the engine the link was down in it.
+  if (const auto gap = std::exchange(gap_from_, std::nullopt); gap && caretaker_->world().link_up) {
+    apply_at(std::max(*gap, caretaker_->world().now), JournaledInput::Kind::link_down);
+    if (link_ && link_->connected()) apply_at(at, JournaledInput::Kind::link_up);
+  }
+  return apply_at(at, kind, std::move(topic), std::move(payload), retained, asked);
+}
+
+Told Service::apply_at(Instant at, JournaledInput::Kind kind, std::string topic, std::string payload, bool retained,
+                       const BrokerMessage* asked) {
+  JournaledInput input{last_number_ + 1, at, kind, std::move(topic), std::move(payload), retained};
   const Told told = caretaker_->step(input);
   if (!told.applied) return told;
   if (kind == JournaledInput::Kind::tick && told.nothing()) return told;  // it changed nothing that must be kept
   last_number_ = input.number;
-  if (journal_) journal_->add(input);
+  keep(input);
   teller_->changed();
   const bool is_command = kind == JournaledInput::Kind::message && input.topic.starts_with(plan_->topic_root + "/do/");
   tell(told, is_command, asked);
@@ -138,7 +166,10 @@ void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked
 // Committed before it is told. A file that cannot be written does not stop the watch: it goes on in memory, and says
 // so.
 void Service::commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced) {
-  if (!journal_) return;
+  if (!journal_) {
+    if (!unwritten_.empty()) std::ranges::copy(events, std::back_inserter(unwritten_.back().told));
+    return;
+  }
   Result<void> done = journal_->commit(events, outbox, synced);
   if (done.has_value() == journal_is_sound_) return;
   journal_is_sound_ = done.has_value();

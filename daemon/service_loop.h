@@ -1,11 +1,13 @@
-// The service's own class, for service.cpp (running: time, inputs, outputs, upkeep) and service_start.cpp (start,
-// reload and end).
+// The service's own class, for service.cpp (running: time, inputs, outputs, upkeep), service_start.cpp (start, reload
+// and end), service_journal.cpp (the state out of the journal) and service_trouble.cpp (what it says of itself).
 #pragma once
 
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/signal_set.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <csignal>
+#include <deque>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -15,6 +17,7 @@
 #include "daemon/caretaker.h"
 #include "daemon/journal.h"
 #include "daemon/service.h"
+#include "daemon/service_notices.h"
 #include "daemon/teller.h"
 #include "daemon/trusted_clock.h"
 
@@ -34,23 +37,37 @@ class Service {
   int run();
 
  private:
+  static constexpr Span between_journal_attempts = std::chrono::seconds(10);
+  static std::string environment(const char* name);  // empty: it has none
+
   // --- start
+  void start_link();
+  // --- the journal, and the state out of it
   bool open_journal();
-  void recover();
+  void open_late_journal();
+  void keep(const JournaledInput& input);  // in the journal, else in memory
   struct Restored {
     std::unique_ptr<Caretaker> caretaker;  // nullptr: no snapshot will do
     std::uint64_t number = 0;              // of the last input in it
   };
   Restored newest_snapshot(std::optional<Instant> at_most);
-  void start_link();
+  void each_input_after(std::uint64_t number, const std::function<void(const JournaledInput&)>& take);
+  void recover();
+  void set_time_back(Instant at);
+  // --- what it says of itself
+  void tell_of_itself(const std::optional<Notice>& notice);
+  void tell_moved_aside();
+  void on_subscribed(const std::vector<std::string>& refused);
+  void look_at_the_clock();
   // --- time
   Instant now();
-  void set_time_back(Instant at);
   void arm_deadline();
   void on_deadline();
   // --- inputs
   void on_message(BrokerMessage message);
   void on_clock(const BrokerMessage& message);
+  Told apply_at(Instant at, JournaledInput::Kind kind, std::string topic = {}, std::string payload = {},
+                bool retained = false, const BrokerMessage* asked = nullptr);
   Told apply(JournaledInput::Kind kind, std::string topic = {}, std::string payload = {}, bool retained = false,
              const BrokerMessage* asked = nullptr);
   void tell(const Told& told, bool is_command, const BrokerMessage* asked);
@@ -75,19 +92,31 @@ class Service {
   boost::asio::steady_timer deadline_, batch_, alive_;
   boost::asio::signal_set signals_;
 
-  std::unique_ptr<Journal> journal_;
+  std::unique_ptr<Journal> journal_;  // nullptr: it could not be opened yet
   bool journal_is_sound_ = true;
+  std::string moved_aside_;  // a damaged one: what a person should hear of it
+  Span journal_tried_at_{};
+  // Since the start, while there is no journal.
+  struct Unwritten {
+    JournaledInput input;
+    std::vector<Event> told;
+  };
+  std::deque<Unwritten> unwritten_;
+  ServiceNotices of_itself_;
   std::unique_ptr<Caretaker> caretaker_;
   std::unique_ptr<Teller> teller_;
   std::unique_ptr<BrokerLink> link_;  // its last callbacks find the rest still standing
   std::optional<TrustedClock> clock_;
-  std::optional<Instant> told_time_;    // of the clock topic
-  std::optional<Instant> set_back_to_;  // trusted time turned out to lie behind what was told
+  std::optional<Instant> told_time_;     // of the clock topic
+  std::optional<Instant> set_back_to_;   // trusted time turned out to lie behind what was told
+  Instant looked_at_{};                  // at the clock, and it said so
+  std::optional<Instant> gap_from_;      // it was not awake, or time was set forward, since then
+  std::optional<Span> untrusted_since_;  // the wall clock, by the steady one
   std::uint64_t last_number_ = 0, snapshot_number_ = 0;
   Instant snapshot_at_{}, retention_at_{};
   std::string status_;
   int exit_code_ = exit_stopped;
-  bool batch_armed_ = false;
+  bool batch_armed_ = false, is_armed_ = false;
 };
 
 }  // namespace overwinter

@@ -8,11 +8,9 @@
 #include <utility>
 
 #include "config/site_file.h"
-#include "daemon/journal_place.h"
 #include "daemon/password.h"
 #include "daemon/readiness.h"
 #include "daemon/service_loop.h"
-#include "daemon/time_set_back.h"
 #include "rules/engine/world.h"
 
 namespace overwinter {
@@ -23,103 +21,20 @@ using namespace std::chrono_literals;
 constexpr Span will_delay = 30s;
 constexpr Span stop_limit = 3s;
 
-std::string environment(const char* name) {
-  const char* value = std::getenv(name);  // NOLINT(concurrency-mt-unsafe): nobody sets it
-  return value == nullptr ? std::string() : std::string(value);
+// For a phone: where the first fault stands and what it is, without the line itself.
+std::string first_fault(const LoadedSite& site) {
+  const std::string all = render_faults(site);
+  return all.substr(0, all.find('\n'));
 }
 
 }  // namespace
 
+std::string Service::environment(const char* name) {
+  const char* value = std::getenv(name);  // NOLINT(concurrency-mt-unsafe): nobody sets it
+  return value == nullptr ? std::string() : std::string(value);
+}
+
 // --------------------------------------------------------------------------------------------------------------- start
-
-bool Service::open_journal() {
-  const std::string file = journal_place(options_.journal, *plan_, environment("STATE_DIRECTORY"));
-  Journal::Opened opened = Journal::open(file, read_clocks().wall);
-  if (!opened.said.empty()) log_.error(opened.said);
-  journal_ = std::move(opened.journal);
-  journal_is_sound_ = journal_ != nullptr;
-  return opened.trouble != Journal::Trouble::held;
-}
-
-// The newest that can be read and, if a time is given, is of no later one.
-Service::Restored Service::newest_snapshot(std::optional<Instant> at_most) {
-  for (std::uint64_t below = Journal::no_bound; journal_;) {
-    const Result<SavedSnapshot> saved = journal_->snapshot(below);
-    if (!saved || saved->bytes.empty()) break;
-    below = saved->number;
-    Result<Caretaker> restored = Caretaker::restore(plan_, saved->bytes);
-    if (!restored) {
-      log_.error("the journal's snapshot: " + restored.error().text + "; " + restored.error().hint);
-      continue;
-    }
-    if (at_most && restored->world().now > *at_most) continue;
-    return {std::make_unique<Caretaker>(*std::move(restored)), below};
-  }
-  return {};
-}
-
-// One boot into a wrong year, and then the right time came: the state is made anew as of now, so that calendar work
-// does not wait for that year. What was said in between counts as said now; readings of an unknown time are left out.
-void Service::set_time_back(Instant at) {
-  log_.warning(fmt::format("the time is {} and was thought to be later; the state is made anew from the journal",
-                           format_rfc3339(at)));
-  flush_batch();
-  auto [anew, number] = newest_snapshot(at);
-  if (journal_) {
-    const Result<void> read = journal_->each_input_after(number, [&, &anew = anew](const JournaledInput& input) {
-      const auto counts = as_of(input, at, plan_->topic_root);
-      if (!counts) return;
-      if (!anew) anew = std::make_unique<Caretaker>(plan_, counts->at);
-      anew->step(*counts);
-    });
-    if (!read) log_.error("the journal's inputs: " + read.error().text);
-  }
-  if (!anew) anew = std::make_unique<Caretaker>(plan_, at);
-  *caretaker_ = std::move(*anew);
-  const bool up = link_ && link_->connected();
-  apply(up ? JournaledInput::Kind::link_up : JournaledInput::Kind::link_down);
-  save_snapshot();
-  if (up) teller_->connected(caretaker_->world(), now());
-}
-
-// The newest snapshot, then every input after it. What they told was committed with them and is not told again.
-void Service::recover() {
-  Restored newest = newest_snapshot(std::nullopt);
-  const std::uint64_t number = last_number_ = snapshot_number_ = newest.number;
-  caretaker_ = std::move(newest.caretaker);
-  // A site file that changed meanwhile is a reload, and what that tells is new.
-  Told at_reload;
-  if (caretaker_ && caretaker_->world().reloaded) {
-    at_reload = caretaker_->step({number, caretaker_->world().now, JournaledInput::Kind::tick, {}, {}, false});
-  }
-  std::uint64_t again = 0;
-  if (journal_) {
-    const auto read = journal_->each_input_after(number, [&](const JournaledInput& input) {
-      if (!caretaker_) caretaker_ = std::make_unique<Caretaker>(plan_, input.at);
-      caretaker_->step(input);
-      ++again;
-    });
-    if (!read) log_.error("the journal's inputs: " + read.error().text);
-    last_number_ = journal_->last_number();
-  }
-  const bool goes_on = caretaker_ != nullptr;
-  if (options_.clock_topic.empty()) {
-    clock_.emplace(read_clocks(), goes_on ? std::optional(caretaker_->world().now) : std::nullopt);
-  }
-  if (goes_on) {
-    log_.info(fmt::format("goes on from {}; {} inputs applied again", format_rfc3339(caretaker_->world().now), again));
-  } else {  // the journal's first input says when it all began
-    const JournaledInput first{++last_number_, now(), JournaledInput::Kind::tick, {}, {}, false};
-    caretaker_ = std::make_unique<Caretaker>(plan_, first.at);
-    caretaker_->step(first);
-    if (journal_) journal_->add(first);
-  }
-  snapshot_at_ = retention_at_ = now();
-  tell(at_reload, false, nullptr);
-  apply(JournaledInput::Kind::link_down);  // until the broker link is up no sensor falls silent
-  apply(journal_ ? JournaledInput::Kind::journal_writable : JournaledInput::Kind::journal_unwritable);
-  save_snapshot();
-}
 
 void Service::start_link() {
   const Result<std::string> password = read_password(plan_->broker, environment("CREDENTIALS_DIRECTORY"));
@@ -136,6 +51,12 @@ void Service::start_link() {
   callbacks.connected = [this] { on_connected(); };
   callbacks.lost = [this](const std::string& why) { on_lost(why); };
   callbacks.message = [this](BrokerMessage message) { on_message(std::move(message)); };
+  callbacks.subscribed = [this](const std::vector<std::string>& refused) { on_subscribed(refused); };
+  callbacks.not_taken = [this](const std::string& topic, const std::string& why) {
+    log_.seldom(LogLevel::error, "not taken",
+                fmt::format("the broker does not take what is published on {}: {}; see its access list", topic, why),
+                read_clocks().steady);
+  };
   callbacks.dropped = [this](std::uint64_t messages) {
     log_.seldom(LogLevel::warning, "dropped",
                 fmt::format("{} messages came faster than they can be taken, and were dropped", messages),
@@ -188,9 +109,13 @@ void Service::wait_for_signal() {
 void Service::reload() {
   if (!caretaker_) return;
   tell_reloading();
+  journal_tried_at_ = {};
+  open_late_journal();
   LoadedSite site = load_site(std::filesystem::path(options_.site));
   if (!site.plan) {
     log_.error("the new site file is not valid; the running one goes on\n" + render_faults(site));
+    tell_of_itself(of_itself_.begins(*plan_, now(), "site_file", "The new site file is not valid",
+                                     "The one before goes on. " + first_fault(site)));
     tell_ready(status_);
     return;
   }
@@ -205,12 +130,13 @@ void Service::reload() {
     *caretaker_ = *std::move(restored);
     const bool has_told = !apply(JournaledInput::Kind::tick).nothing();
     save_snapshot();
+    tell_of_itself(of_itself_.is_over(*plan_, now(), "site_file", "The new site file is taken up."));
     log_.info(has_told ? "reloaded" : "reloaded; nothing changed that anybody must know");
   } else {
     log_.error("the reload failed; the running site goes on: " + restored.error().text);
   }
   start_link();
-  arm_deadline();
+  on_deadline();  // the disk, the clock: whoever mended something need not wait
   tell_ready(status_);
 }
 

@@ -16,8 +16,28 @@ constexpr std::uint64_t first_in_memory = std::uint64_t{1} << 63;  // beyond all
 
 Teller::Teller(std::shared_ptr<const Plan> plan, Journal* journal)
     : plan_(std::move(plan)), journal_(journal), retained_(plan_), last_in_memory_(first_in_memory) {
-  if (!journal_) return;
+  if (journal_) remember_from_journal();
+}
+
+void Teller::remember_from_journal() {
   if (const auto ever = journal_->retained_ever()) retained_ever_.insert(ever->begin(), ever->end());
+}
+
+// What is under way just now stays in memory until it has arrived; if it does not, it is sent again from the journal.
+void Teller::move_into(Journal* journal) {
+  journal_ = journal;
+  (void)journal_->remember_retained({retained_ever_.begin(), retained_ever_.end()});
+  remember_from_journal();
+  std::vector<OutboxEntry> entries;
+  for (const auto& [id, entry] : in_memory_) entries.push_back(entry);
+  (void)journal_->commit({}, entries, true);  // on a fault it holds them with all else that waits
+  for (auto taken = entries.begin(); const auto& [id, entry] : std::exchange(in_memory_, {})) {
+    if (under_way_.contains(id)) {
+      journal_id_.emplace(id, taken->id);
+      under_way_.insert(taken->id);
+    }
+    ++taken;
+  }
 }
 
 void Teller::use(std::shared_ptr<const Plan> plan) {
@@ -44,9 +64,13 @@ void Teller::send(const OutboxEntry& entry) {
     link_->publish(entry.response_topic, entry.payload, 1, false, {}, entry.correlation);
   }
   link_->publish(entry.topic, entry.payload, 1, false, [this, id](bool delivered) {
+    const auto moved = journal_id_.find(id);
+    const std::uint64_t in_journal = moved == journal_id_.end() ? id : moved->second;
+    if (moved != journal_id_.end()) journal_id_.erase(moved);
     under_way_.erase(id);
+    under_way_.erase(in_journal);
     if (!delivered || in_memory_.erase(id) > 0 || !journal_) return;
-    (void)journal_->delivered(id);  // at worst it is sent again
+    (void)journal_->delivered(in_journal);  // at worst it is sent again
   });
 }
 

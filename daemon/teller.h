@@ -27,6 +27,8 @@ class Teller {
   // Another plan from the next connect on.
   void use(std::shared_ptr<const Plan> plan);
   void use(BrokerLink* link) { link_ = link; }  // nullptr: none
+  // A journal that could be opened late: it takes over what waits in memory.
+  void move_into(Journal* journal);
 
   // --- What must arrive. It was committed before: its id is the journal's, 0 when it could not be written.
   void send(const OutboxEntry& entry);
@@ -42,6 +44,7 @@ class Teller {
   void disconnected() { under_way_.clear(); }
 
  private:
+  void remember_from_journal();
   void send_what_is_left();
   void empty_obsolete();
   void publish(const std::vector<Publication>& publications);
@@ -55,6 +58,7 @@ class Teller {
   std::set<std::uint64_t> under_way_;    // entries that the broker is about to have
   std::map<std::uint64_t, OutboxEntry> in_memory_;
   std::uint64_t last_in_memory_;
+  std::map<std::uint64_t, std::uint64_t> journal_id_;  // of entries that were under way when the journal took them over
   Instant changes_at_{};
   bool is_changed_ = false;
 };

@@ -1,8 +1,7 @@
 // Brokers go away and come back, and forget.
 #include <gtest/gtest.h>
 
-#include <cstdlib>
-
+#include "tests/broker/certificates.h"
 #include "tests/broker/rig.h"
 
 namespace overwinter::rig {
@@ -70,9 +69,7 @@ TEST(Outage, AWrongPasswordIsSaidAndARightOneConnects) {
   BrokerOptions options;
   options.anonymous = false;
   options.more_lines = "password_file " + (folder / "users") + "\n";
-  folder.write("users", "");
-  const std::string hash = "mosquitto_passwd -b " + (folder / "users") + " camper right 2>/dev/null";
-  ASSERT_EQ(std::system(hash.c_str()), 0);
+  make_user(folder, "users", "camper", "right");
   Broker broker(folder, options);
   broker.start();
   folder.write("password", "wrong\n");

@@ -68,6 +68,55 @@ TEST_F(Reload, ASiteThatChangedWhileNobodyRanIsTakenUpAtTheStart) {
   EXPECT_TRUE(daemon->logs("over: Refrigerator door is not open - its gear is gone"));
 }
 
+// The inputs since the last snapshot are read with the new file; what they told under the old one was told.
+TEST_F(Reload, ASiteThatChangedAfterAKillEndsWhatItLacks) {
+  ear->say("garage/refrigerator", "shut");
+  ear->await(alarm, "\"state\":\"unacknowledged\"");
+  daemon->kill();
+  SiteOptions without;
+  without.has_door = false;
+  folder.write("site.yaml", site_text(broker.port(), without));
+  ear->forget();
+  daemon->start();
+  EXPECT_TRUE(is_emptied(alarm));
+  EXPECT_TRUE(daemon->logs("over: Refrigerator door is not open - its gear is gone"));
+  ear->await(root + "notice", "\"event\":\"cleared\",\"rule\":\"refrigerator_shut\",\"gear\":\"refrigerator_door\"");
+  // Once: the end is in the journal now.
+  daemon->kill();
+  ear->forget();
+  daemon->start();
+  ear->await(root + "service", "ready");
+  ear->say(root + "do/unshelve", R"({"id":"x"})");
+  ear->await(root + "answer", "\"id\":\"x\"");
+  const std::string log = daemon->log(), over = "over: Refrigerator door is not open";
+  EXPECT_EQ(log.find(over), log.rfind(over));
+}
+
+TEST_F(Reload, ASiteThatChangedAfterAKillTellsWhatItSeesInTheSameInputs) {
+  ear->say("garage/climate", R"({"temperature": 10.0})");
+  ear->await(root + "place/garage/temperature", "\"value\":50");
+  ear->say("garage/refrigerator", "shut");  // its alarm commits the reading
+  const std::string told = ear->await(root + "notice", "refrigerator_shut").payload;
+  daemon->kill();
+  folder.write("rules.yaml", rules_text().insert(rules_text().find("reminders:"), R"(  garage_warm:
+    applies_to: {place: garage}
+    raise_when: temperature > 40 degF
+    on_delay: 0 s
+    priority: high
+    title: "{name} is warm"
+    message: Look at its heater.
+)"));
+  ear->forget();
+  daemon->start();
+  ear->await(root + "service", "ready");
+  ear->say("garage/climate", R"({"temperature": 10.0})");
+  ear->await(root + "notice", "\"event\":\"raised\",\"rule\":\"garage_warm\"");
+  for (const Heard& heard : ear->all()) {
+    const bool is_of_door = heard.topic == root + "notice" && heard.payload.find("refrigerator") != std::string::npos;
+    EXPECT_TRUE(!is_of_door || heard.payload == told) << heard.payload;  // the kill may have caught it on its way
+  }
+}
+
 TEST_F(Reload, AnotherTopicRootTakesTheOldTopicsAway) {
   SiteOptions other;
   other.broker_lines = "  topic_root: house/winter\n";

@@ -40,13 +40,6 @@ bool listens(std::uint16_t port) {
   return answered;
 }
 
-std::string text_of(const std::string& file) {
-  std::ifstream in(file, std::ios::binary);
-  std::ostringstream out;
-  out << in.rdbuf();
-  return out.str();
-}
-
 // Debian keeps it where a user's PATH does not reach.
 std::string broker_program() {
   return ::access("/usr/sbin/mosquitto", X_OK) == 0 ? "/usr/sbin/mosquitto" : "mosquitto";
@@ -61,6 +54,13 @@ bool eventually(const std::function<bool()>& condition, std::chrono::millisecond
     std::this_thread::sleep_for(look_again);
   }
   return true;
+}
+
+std::string text_of(const std::string& file) {
+  std::ifstream in(file, std::ios::binary);
+  std::ostringstream out;
+  out << in.rdbuf();
+  return out.str();
 }
 
 // ---------------------------------------------------------------------------------------------------------------
@@ -85,22 +85,27 @@ std::string Folder::write(const std::string& name, const std::string& text) cons
 // --------------------------------------------------------------------------------------------------------------
 // process
 
-Process::Process(std::vector<std::string> arguments, const std::string& log, std::vector<std::string> environment) {
+Process::Process(std::vector<std::string> arguments, const std::string& log, std::vector<std::string> environment,
+                 const std::string& errors) {
   std::vector<char*> words;
   for (std::string& argument : arguments) words.push_back(argument.data());
   words.push_back(nullptr);
-  const int out = ::open(log.c_str(), O_CREAT | O_WRONLY | O_APPEND | O_CLOEXEC, 0600);
+  const auto opened = [](const std::string& file) {
+    return ::open(file.c_str(), O_CREAT | O_WRONLY | O_APPEND | O_CLOEXEC, 0600);
+  };
+  const int out = opened(log), err = errors.empty() ? ::dup(out) : opened(errors);
   id_ = ::fork();
   if (id_ == 0) {
     ::prctl(PR_SET_PDEATHSIG, SIGKILL);
     ::signal(SIGXFSZ, SIG_IGN);
     ::dup2(out, STDOUT_FILENO);
-    ::dup2(out, STDERR_FILENO);
+    ::dup2(err, STDERR_FILENO);
     for (std::string& variable : environment) ::putenv(variable.data());
     ::execvp(words[0], words.data());
     ::_exit(127);
   }
   ::close(out);
+  ::close(err);
 }
 
 Process::~Process() {
@@ -149,13 +154,15 @@ std::uint16_t free_port() {
 }
 
 Broker::Broker(const Folder& folder, BrokerOptions options)
-    : folder_(folder), options_(std::move(options)), port_(free_port()) {}
+    : folder_(folder), options_(std::move(options)), port_(options_.port != 0 ? options_.port : free_port()) {}
 
 void Broker::start() {
   const std::string anonymous = options_.anonymous ? "allow_anonymous true\n" : "allow_anonymous false\n";
   const std::string file = folder_.write(
-      "mosquitto.conf", "per_listener_settings false\nuser root\nset_tcp_nodelay true\nmax_queued_messages 100000\n" +
-                            anonymous + options_.more_lines + "listener " + std::to_string(port_) + " 127.0.0.1\n" +
+      "mosquitto.conf", std::string("per_listener_settings ") + (options_.per_listener ? "true" : "false") +
+                            "\nuser root\nset_tcp_nodelay true\nmax_queued_messages 100000\n" +
+                            (options_.per_listener ? "" : anonymous) + options_.more_lines + "listener " +
+                            std::to_string(port_) + " 127.0.0.1\n" + (options_.per_listener ? anonymous : "") +
                             options_.listener_lines);
   process_ =
       std::make_unique<Process>(std::vector<std::string>{broker_program(), "-c", file}, folder_ / "mosquitto.log");
@@ -306,8 +313,10 @@ gear:
 }
 
 Daemon::Daemon(const Folder& folder, std::uint16_t port, const SiteOptions& site,
-               const std::vector<std::string>& more_arguments)
-    : folder_(folder), arguments_{places::overwinterd(), "--journal", folder / "journal.sqlite"} {
+               const std::vector<std::string>& more_arguments, std::vector<std::string> environment)
+    : folder_(folder),
+      arguments_{places::overwinterd(), "--journal", folder / "journal.sqlite"},
+      environment_(std::move(environment)) {
   folder_.write("rules.yaml", rules_text());
   folder_.write("site.yaml", site_text(port, site));
   arguments_.insert(arguments_.end(), more_arguments.begin(), more_arguments.end());
@@ -315,7 +324,7 @@ Daemon::Daemon(const Folder& folder, std::uint16_t port, const SiteOptions& site
   start();
 }
 
-void Daemon::start() { process_ = std::make_unique<Process>(arguments_, folder_ / "overwinterd.log"); }
+void Daemon::start() { process_ = std::make_unique<Process>(arguments_, folder_ / "overwinterd.log", environment_); }
 
 std::optional<int> Daemon::stop() {
   process_->signal(SIGTERM);

@@ -26,6 +26,7 @@ inline constexpr std::chrono::seconds patience{30};
 
 // Looks again and again until it is true; false: the limit was reached.
 bool eventually(const std::function<bool()>& condition, std::chrono::milliseconds limit = patience);
+std::string text_of(const std::string& file);  // empty: there is none
 
 class Folder {
  public:
@@ -41,8 +42,10 @@ class Folder {
 
 class Process {
  public:
-  // Standard output and error go to `log`. A write beyond a size limit is an error there, not a signal.
-  Process(std::vector<std::string> arguments, const std::string& log, std::vector<std::string> environment = {});
+  // Standard output and error go to `log`; error to `errors` where that is given. A write beyond a size limit is an
+  // error there, not a signal.
+  Process(std::vector<std::string> arguments, const std::string& log, std::vector<std::string> environment = {},
+          const std::string& errors = {});
   ~Process();
   Process(const Process&) = delete;
   Process& operator=(const Process&) = delete;
@@ -65,7 +68,8 @@ struct BrokerOptions {
   std::string more_lines;      // of its configuration
   std::string listener_lines;  // after `listener`
   bool anonymous = true;
-  bool answers = true;  // false: do not wait until it listens
+  bool per_listener = false;  // anonymous and users are those of the listener whose lines they stand in
+  std::uint16_t port = 0;     // 0: a free one
 };
 
 class Broker {
@@ -130,7 +134,7 @@ class Daemon {
  public:
   // Writes the site into the folder, and begins.
   Daemon(const Folder& folder, std::uint16_t port, const SiteOptions& site = {},
-         const std::vector<std::string>& more_arguments = {});
+         const std::vector<std::string>& more_arguments = {}, std::vector<std::string> environment = {});
   Process& process() { return *process_; }
   void start();               // also again, with the same journal
   std::optional<int> stop();  // SIGTERM
@@ -143,7 +147,7 @@ class Daemon {
 
  private:
   const Folder& folder_;
-  std::vector<std::string> arguments_;
+  std::vector<std::string> arguments_, environment_;
   std::unique_ptr<Process> process_;
 };
 

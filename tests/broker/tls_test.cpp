@@ -1,40 +1,17 @@
-// The encrypted link: whom it believes. Certificates are made on the spot (RFC 5280; names by RFC 6125, 6.4).
+// The encrypted link: whom it believes.
 #include <gtest/gtest.h>
 
-#include <cstdlib>
-
+#include "tests/broker/certificates.h"
 #include "tests/broker/rig.h"
 
 namespace overwinter::rig {
 namespace {
 
-constexpr const char* key = "-newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes";
-
-void run(const Folder& folder, const std::string& words) {
-  const std::string line = "cd '" + (folder / "") + "' && openssl " + words + " 2>>openssl.log";
-  ASSERT_EQ(std::system(line.c_str()), 0) << line;
-}
-
-void make_authority(const Folder& folder, const std::string& name) {
-  run(folder, std::string("req -x509 ") + key + " -keyout " + name + ".key -out " + name + ".pem -subj '/CN=" + name +
-                  "' -days 30");
-}
-
-// days: -1: it ended yesterday.
-void make_certificate(const Folder& folder, const std::string& name, int days) {
-  folder.write("names", "subjectAltName=DNS:" + name + "\n");
-  run(folder, std::string("req ") + key + " -keyout broker.key -out broker.csr -subj '/CN=" + name + "'");
-  run(folder,
-      "x509 -req -in broker.csr -CA ca.pem -CAkey ca.key -CAcreateserial -extfile names -out broker.pem -days " +
-          std::to_string(days));
-}
-
 class Tls : public testing::Test {
  protected:
   Broker& begin(const std::string& more = "") {
     BrokerOptions options;
-    options.listener_lines = "cafile " + (folder / "ca.pem") + "\ncertfile " + (folder / "broker.pem") + "\nkeyfile " +
-                             (folder / "broker.key") + "\n" + more;
+    options.listener_lines = tls_lines(folder) + more;
     options.more_lines = plain_listener();
     broker = std::make_unique<Broker>(folder, options);
     broker->start();

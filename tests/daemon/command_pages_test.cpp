@@ -102,5 +102,23 @@ TEST(CommandPages, BashCompletesCommandsOptionsAndWords) {
   EXPECT_EQ(complete("season lay", 2), "lay_up\n");
 }
 
+TEST(CommandPages, ZshCompletesCommandsOptionsAndWords) {
+  const std::string script = OVERWINTER_SOURCE_DIR "/tests/daemon/zsh_completes.zsh";
+  EXPECT_EQ(output_of("zsh -f '" + script + "' '" + (docs / "completion").string() +
+                      "' 'sea@lay@' 'shelve tire_leaking left_front_tire --un@' 'rec@' 'val@--js@'"),
+            "season lay_up\nshelve tire_leaking left_front_tire --until\nrecord\nvalidate --json\n");
+}
+
+TEST(CommandPages, FishCompletesCommandsOptionsAndWords) {
+  const auto complete = [](const std::string& words) {
+    return output_of("HOME=/nonexistent fish --no-config -c 'source \"" +
+                     (docs / "completion/overwinter.fish").string() + "\"; complete -C \"overwinter " + words +
+                     "\"' 2>/dev/null | cut -f1");
+  };
+  EXPECT_EQ(complete("re"), "record\nreference\nreplay\n");
+  EXPECT_EQ(complete("shelve --un"), "--until\n");
+  EXPECT_EQ(complete("season lay"), "lay_up\n");
+}
+
 }  // namespace
 }  // namespace overwinter

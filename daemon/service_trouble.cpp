@@ -1,0 +1,69 @@
+// What the service says of itself, beside its log: notices about "service".
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "daemon/service_loop.h"
+#include "rules/engine/world.h"
+
+namespace overwinter {
+namespace {
+
+constexpr Span clock_told_after = one_hour;  // a board without a clock chip waits some minutes for its network
+constexpr std::size_t topics_named = 10;
+
+std::string names_of(std::vector<std::string> topics) {
+  std::ranges::sort(topics);
+  const std::size_t more = topics.size() - std::min(topics.size(), topics_named);
+  topics.resize(topics.size() - more);
+  return fmt::format("{}{}", fmt::join(topics, ", "), more > 0 ? fmt::format(" and {} more", more) : "");
+}
+
+}  // namespace
+
+// Committed before it is sent, like all notices.
+void Service::tell_of_itself(const std::optional<Notice>& notice) {
+  if (!notice) return;
+  std::string payload;
+  append_notice(payload, *notice);
+  std::vector<OutboxEntry> outbox{{0, plan_->topic_root + "/notice", std::move(payload), {}, {}}};
+  commit({}, outbox, true);
+  for (const OutboxEntry& entry : outbox) teller_->send(entry);
+}
+
+void Service::tell_moved_aside() {
+  if (moved_aside_.empty()) return;
+  tell_of_itself(of_itself_.begins(
+      *plan_, now(), "journal", "A damaged journal was moved aside",
+      fmt::format("What was known before is gone, and trends begin anew: {}. Look at the computer's disk; restore a "
+                  "copy if there is one.",
+                  std::exchange(moved_aside_, {}))));
+}
+
+// The broker may take a subscription and say no more; what it refuses openly can be told at once.
+void Service::on_subscribed(const std::vector<std::string>& refused) {
+  if (!caretaker_) return;
+  if (refused.empty()) {
+    tell_of_itself(of_itself_.is_over(*plan_, now(), "subscriptions", "The broker lets it hear all topics again."));
+    return;
+  }
+  const std::string topics = names_of(refused);
+  log_.error(fmt::format("the broker refuses to let it hear {}; see its access list", topics));
+  tell_of_itself(of_itself_.begins(
+      *plan_, now(), "subscriptions", "The broker refuses to let it hear",
+      fmt::format("What comes there is not heard: {}. Allow it in the broker's access list.", topics)));
+}
+
+void Service::look_at_the_clock() {
+  if (!untrusted_since_) {
+    tell_of_itself(of_itself_.is_over(*plan_, now(), "clock", "The time is certain again."));
+    return;
+  }
+  if (read_clocks().steady - *untrusted_since_ < clock_told_after) return;
+  tell_of_itself(of_itself_.begins(
+      *plan_, now(), "clock", "The time is not certain",
+      "The computer's clock was set, or it began anew, and no time service confirms it: dates may be wrong and "
+      "reminders late. See that it has a network and a time service; or set it right and restart the service."));
+}
+
+}  // namespace overwinter

@@ -1,0 +1,113 @@
+// What the service says of itself: notices about "service", one when a trouble begins, one when it is over.
+#include <gtest/gtest.h>
+
+#include "tests/broker/rig.h"
+#include "tests/broker/stepped_clock.h"
+#include "tests/places.h"
+
+namespace overwinter::rig {
+namespace {
+
+using namespace std::chrono_literals;
+
+const std::string root = "overwinter/rig/";
+const std::string raised = "\"about\":\"service\",\"event\":\"raised\"";
+const std::string cleared = "\"about\":\"service\",\"event\":\"cleared\"";
+
+int count(const Ear& ear, const std::string& part) {
+  int n = 0;
+  for (const Heard& heard : ear.all())
+    n += heard.topic == root + "notice" && heard.payload.find(part) != std::string::npos;
+  return n;
+}
+
+TEST(OwnNotices, ASiteFileThatIsNotValidIsToldWhereAndThenThatItIsTakenUp) {
+  const Folder folder;
+  Broker broker(folder);
+  broker.start();
+  Daemon daemon(folder, broker.port());
+  Ear ear(broker.port());
+  ear.await(root + "service", "ready");
+  const std::string sound = site_text(broker.port());
+  folder.write("site.yaml", sound + "gaer: {}\n");
+  daemon.process().signal(1);
+  const Heard heard = ear.await(root + "notice", raised);
+  EXPECT_FALSE(heard.retained);
+  EXPECT_NE(heard.payload.find("\"title\":\"The new site file is not valid\""), std::string::npos) << heard.payload;
+  EXPECT_NE(heard.payload.find("site.yaml:"), std::string::npos) << heard.payload;
+  EXPECT_NE(heard.payload.find("`gaer`"), std::string::npos) << heard.payload;
+  EXPECT_NE(heard.payload.find("\"id\":\"service/site_file/rig/"), std::string::npos) << heard.payload;
+  folder.write("site.yaml", sound + "# another word\n");
+  daemon.process().signal(1);
+  ear.await(root + "notice", cleared);
+  EXPECT_EQ(count(ear, "\"about\":\"service\""), 2);
+}
+
+TEST(OwnNotices, NoLineOfARefusedSiteFileLeavesInThem) {
+  const Folder folder;
+  Broker broker(folder);
+  broker.start();
+  Daemon daemon(folder, broker.port());
+  const Ear ear(broker.port());
+  ear.await(root + "service", "ready");
+  SiteOptions site;
+  site.broker_lines = "  user: camper\n  password: hunter2\n";
+  folder.write("site.yaml", site_text(broker.port(), site));
+  daemon.process().signal(1);
+  const Heard heard = ear.await(root + "notice", raised);
+  EXPECT_EQ(heard.payload.find("hunter2"), std::string::npos) << heard.payload;
+  EXPECT_EQ(daemon.log().find("hunter2"), std::string::npos) << "a password in the log";
+}
+
+TEST(OwnNotices, ADamagedJournalThatWasMovedAsideIsToldAfterTheStart) {
+  const Folder folder;
+  Broker broker(folder);
+  broker.start();
+  folder.write("journal.sqlite", std::string(8192, 'x'));
+  Daemon daemon(folder, broker.port());
+  const Ear ear(broker.port());
+  const Heard heard = ear.await(root + "notice", raised);
+  EXPECT_NE(heard.payload.find("A damaged journal was moved aside"), std::string::npos) << heard.payload;
+  EXPECT_NE(heard.payload.find("journal.sqlite.damaged-"), std::string::npos) << heard.payload;
+}
+
+TEST(OwnNotices, AJournalThatCannotBeWrittenIsTheSitesAlarmAndToldAsSuch) {
+  const Folder folder;
+  Broker broker(folder);
+  broker.start();
+  folder.write("disk", "a file where a folder should be");
+  folder.write("rules.yaml", rules_text());
+  SiteOptions site;
+  site.more = "journal: {file: disk/journal.sqlite}\n";
+  folder.write("site.yaml", site_text(broker.port(), site));
+  const Process daemon({places::overwinterd(), folder / "site.yaml"}, folder / "overwinterd.log");
+  const Ear ear(broker.port());
+  ear.await(root + "notice", "\"about\":\"alarm\",\"event\":\"raised\",\"rule\":\"journal_unwritable\"");
+  EXPECT_EQ(count(ear, "\"about\":\"service\""), 0);
+}
+
+// An hour, so that a board without a clock chip may find its network first. Ours; no source.
+TEST(OwnNotices, ATimeThatNothingConfirmsIsToldAfterAnHourAndWhenItIsCertainAgain) {
+  const Folder folder;
+  Broker broker(folder);
+  broker.start();
+  SteppedClock clock(folder, "1970-01-01T00:00:20Z", false);
+  Daemon daemon(folder, broker.port(), {}, {}, clock.environment());
+  const Ear ear(broker.port());
+  ear.await(root + "service", "ready");
+  const auto look = [&] { daemon.process().signal(1); };  // SIGHUP: it looks at its clock at once
+  clock.elapse(59min);
+  look();
+  EXPECT_TRUE(daemon.logs("reloaded"));
+  EXPECT_EQ(count(ear, "\"about\":\"service\""), 0);
+  clock.elapse(2min);
+  look();
+  const Heard heard = ear.await(root + "notice", raised);
+  EXPECT_NE(heard.payload.find("The time is not certain"), std::string::npos) << heard.payload;
+  clock.show("2026-12-10T15:00:30Z", true);
+  look();
+  ear.await(root + "notice", cleared);
+}
+
+}  // namespace
+}  // namespace overwinter::rig
