@@ -10,6 +10,7 @@
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/post.hpp>
 #include <boost/asio/steady_timer.hpp>
+#include <deque>
 #include <map>
 #include <random>
 #include <string_view>
@@ -30,6 +31,10 @@ constexpr int most_descriptors = 1024;
 // again.
 constexpr std::size_t most_waiting_bytes = std::size_t{16} << 20;
 constexpr std::size_t message_overhead = 256;  // of one that waits
+// Publications that may be under way at a time. The library holds back what is beyond the broker's Receive Maximum
+// (MQTT 5, 3.2.2.3.3), and an acknowledgment does not wake its sender (its pull request 1457): it looks again 1 s
+// later. So it never gets more than the broker takes, and our next one wakes it.
+constexpr std::size_t most_under_way = 16;
 
 // The library sets no TCP_NODELAY: an acknowledgment followed by a publication would wait 40 ms for the peer's.
 void send_small_packets_at_once(std::uint16_t port) {
@@ -105,6 +110,17 @@ bool may_be_answered_on(std::string_view topic) {
          topic.find_first_of(std::string_view("+#\0", 3)) == std::string_view::npos;
 }
 
+std::size_t receive_maximum(const mqtt::token& connected) noexcept {
+  try {
+    const mqtt::properties properties = connected.get_connect_response().get_properties();
+    if (!properties.contains(mqtt::property::RECEIVE_MAXIMUM)) return most_under_way;
+    const std::size_t most = mqtt::get<std::uint16_t>(properties, mqtt::property::RECEIVE_MAXIMUM);
+    return std::clamp<std::size_t>(most, 1, most_under_way);
+  } catch (...) {  // out of memory: one at a time is always right
+    return 1;
+  }
+}
+
 // The library keeps to itself what failed below MQTT.
 std::string words_of(const mqtt::token& token, bool tls) {
   const int code = std::max<int>(token.get_reason_code(), token.get_return_code());
@@ -142,9 +158,9 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
 
   struct OnConnect : virtual mqtt::iaction_listener {
     explicit OnConnect(Impl& the_link) : link(the_link) {}
-    void on_success(const mqtt::token&) override {
+    void on_success(const mqtt::token& token) override {
       send_small_packets_at_once(link.settings.spec.port);
-      link.post([](Impl& self) { self.is_connected(); });
+      link.post([most = receive_maximum(token)](Impl& self) { self.is_connected(most); });
     }
     void on_failure(const mqtt::token& token) override {
       std::string why = "no connection";
@@ -193,9 +209,10 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     }
   }
 
-  void is_connected() {
+  void is_connected(std::size_t may_be_under_way) {
     if (stopped) return;
     up = true;
+    window = may_be_under_way;
     wait = shortest_wait;
     callbacks.connected();
   }
@@ -220,11 +237,17 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     if (found == deliveries.end()) return;
     const std::function<void(bool)> done = std::move(found->second);
     deliveries.erase(found);
-    done(delivered);
+    if (done) done(delivered);
+    send_what_may_leave();
   }
 
   void give_up_deliveries() {
-    for (const auto& [number, done] : std::exchange(deliveries, {})) done(false);
+    for (const auto& [number, done] : std::exchange(deliveries, {})) {
+      if (done) done(false);
+    }
+    for (const Outgoing& waiting_one : std::exchange(outgoing, {})) {
+      if (waiting_one.done) waiting_one.done(false);
+    }
   }
 
   void arrived(const mqtt::const_message_ptr& message) noexcept {
@@ -268,16 +291,24 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     if (!correlation.empty() && !settings.spec.mqtt_3_1_1) {
       properties.add(mqtt::property(mqtt::property::CORRELATION_DATA, mqtt::binary_ref(correlation)));
     }
+    outgoing.push_back(
+        {std::make_shared<mqtt::message>(topic, payload.data(), payload.size(), qos, retained, properties),
+         std::move(done)});
+    send_what_may_leave();
+  }
+
+  void send_what_may_leave() {
+    while (!stopped && !outgoing.empty() && deliveries.size() < window) send_next();
+  }
+
+  void send_next() {
+    Outgoing next = std::move(outgoing.front());
+    outgoing.pop_front();
     const std::uintptr_t number = ++last_delivery;
+    deliveries.emplace(number, std::move(next.done));
     try {
-      auto message = std::make_shared<mqtt::message>(topic, payload.data(), payload.size(), qos, retained, properties);
-      if (!done) {
-        last_sent = client.publish(message);
-        return;
-      }
-      deliveries.emplace(number, std::move(done));
       // NOLINTNEXTLINE(performance-no-int-to-ptr): a number that the library carries for us
-      last_sent = client.publish(message, reinterpret_cast<void*>(number), on_delivery);
+      last_sent = client.publish(next.message, reinterpret_cast<void*>(number), on_delivery);
     } catch (const std::exception&) {
       post([number](Impl& self) { self.is_delivered(number, false); });
     }
@@ -297,6 +328,10 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     stopped = true;
     up = false;
     retry.cancel();
+    if (!outgoing.empty()) {  // of what waits only the last word; the rest is said again
+      std::swap(outgoing.front(), outgoing.back());
+      send_next();
+    }
     try {
       // The library looks every 3 s only whether what is on its way has arrived: without this wait each end takes that.
       if (client.is_connected() && last_sent) last_sent->wait_for(limit / 2);
@@ -316,7 +351,13 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
   OnConnect on_connect;
   OnDelivery on_delivery;
   std::chrono::milliseconds wait = shortest_wait;
-  std::map<std::uintptr_t, std::function<void(bool)>> deliveries;
+  struct Outgoing {
+    mqtt::message_ptr message;
+    std::function<void(bool)> done;  // may be empty
+  };
+  std::deque<Outgoing> outgoing;  // waits until there is room in the window
+  std::size_t window = 1;
+  std::map<std::uintptr_t, std::function<void(bool)>> deliveries;  // under way
   std::uintptr_t last_delivery = 0;
   mqtt::delivery_token_ptr last_sent;  // the broker acknowledges in order (MQTT 5, 4.6)
   bool up = false;
