@@ -3,7 +3,6 @@
 #include <sys/resource.h>
 
 #include <filesystem>
-#include <fstream>
 
 #include "tests/broker/rig.h"
 
@@ -16,14 +15,6 @@ const std::string record = R"({"id":"%","gear":"left_front_tire","quantity":"pre
 std::string with_id(const std::string& id) {
   std::string text = record;
   return text.replace(text.find('%'), 1, id);
-}
-
-std::size_t resident_kib(const Process& process) {
-  std::ifstream status("/proc/" + std::to_string(process.id()) + "/status");
-  for (std::string line; std::getline(status, line);) {
-    if (line.starts_with("VmRSS:")) return std::stoul(line.substr(6));
-  }
-  return 0;
 }
 
 class Flood : public testing::Test {
@@ -54,7 +45,7 @@ TEST_F(Flood, OfBadCommandsIsAnsweredOneByOne) {
 }
 
 TEST_F(Flood, OfMegabytesLeavesItSmallAndAlive) {
-  const std::size_t before = resident_kib(daemon->process());
+  const std::size_t before = daemon->process().resident_kib();
   const std::string large(std::size_t{1} << 20, 'x');
   const Ear speaker(broker.port(), "nothing");
   for (int round = 0; round < 50; ++round) {
@@ -68,9 +59,9 @@ TEST_F(Flood, OfMegabytesLeavesItSmallAndAlive) {
   // Ours: what waits is bounded by 16 MiB; the rest is the broker's library with a few messages. The sanitizers keep
   // what is freed for a while, so a size says nothing there.
 #if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
-  EXPECT_LT(resident_kib(daemon->process()), before + 48 * 1024);
+  EXPECT_LT(daemon->process().resident_kib(), before + 48 * 1024);
 #else
-  EXPECT_GT(resident_kib(daemon->process()), before / 2);
+  EXPECT_GT(daemon->process().resident_kib(), before / 2);
 #endif
   daemon->stop();
   EXPECT_LT(std::filesystem::file_size(daemon->journal()), std::uintmax_t{24} << 20);
