@@ -52,7 +52,7 @@ class Service {
   void on_message(BrokerMessage message);
   void on_clock(const BrokerMessage& message);
   Told apply(JournaledInput::Kind kind, std::string topic = {}, std::string payload = {}, bool retained = false,
-             const BrokerMessage* asked = nullptr);
+             const BrokerMessage* asked = nullptr);  // asked: whom to answer
   void tell(const Told& told, bool is_command, const BrokerMessage* asked);
   void commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced);
   // --- outputs
@@ -85,6 +85,7 @@ class Service {
   std::optional<Instant> set_back_to_;  // trusted time turned out to lie behind what was told
   std::uint64_t last_number_ = 0, snapshot_number_ = 0;
   Instant snapshot_at_{}, retention_at_{};
+  std::optional<Instant> armed_for_;  // what the deadline's timer waits for
   std::string status_;
   int exit_code_ = exit_stopped;
   bool batch_armed_ = false;
