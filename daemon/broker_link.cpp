@@ -10,6 +10,7 @@
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/post.hpp>
 #include <boost/asio/steady_timer.hpp>
+#include <deque>
 #include <map>
 #include <random>
 #include <string_view>
@@ -34,6 +35,12 @@ constexpr int most_buffered = 100'000;
 // again.
 constexpr std::size_t most_waiting_bytes = std::size_t{16} << 20;
 constexpr std::size_t message_overhead = 256;  // of one that waits
+// Room beyond it for what nobody says again by himself: commands, and readings that carry their time.
+constexpr std::size_t more_bytes_for_what_counts = most_waiting_bytes / 2;
+// Publications that may be under way at a time. The library holds back what is beyond the broker's Receive Maximum
+// (MQTT 5, 3.2.2.3.3), and an acknowledgment does not wake its sender (its pull request 1457): it looks again 1 s
+// later. So it never gets more than the broker takes, and our next one wakes it.
+constexpr std::size_t most_under_way = 16;
 
 // The library sets no TCP_NODELAY: an acknowledgment followed by a publication would wait 40 ms for the peer's.
 void send_small_packets_at_once(std::uint16_t port) {
@@ -129,6 +136,17 @@ std::chrono::seconds keep_alive_of(const mqtt::token& token) noexcept {
   }
 }
 
+std::size_t receive_maximum(const mqtt::token& connected) noexcept {
+  try {
+    const mqtt::properties properties = connected.get_connect_response().get_properties();
+    if (!properties.contains(mqtt::property::RECEIVE_MAXIMUM)) return most_under_way;
+    const std::size_t most = mqtt::get<std::uint16_t>(properties, mqtt::property::RECEIVE_MAXIMUM);
+    return std::clamp<std::size_t>(most, 1, most_under_way);
+  } catch (...) {  // out of memory: one at a time is always right
+    return 1;
+  }
+}
+
 }  // namespace
 
 struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
@@ -158,7 +176,9 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     explicit OnConnect(Impl& the_link) : link(the_link) {}
     void on_success(const mqtt::token& token) override {
       send_small_packets_at_once(link.settings.spec.port);
-      link.post([limit = keep_alive_of(token)](Impl& self) { self.is_connected(limit); });
+      link.post([limit = keep_alive_of(token), most = receive_maximum(token)](Impl& self) {
+        self.is_connected(limit, most);
+      });
     }
     void on_failure(const mqtt::token& token) override {
       std::string why = "no connection";
@@ -221,10 +241,11 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
 
   // The library does not keep to the broker's own keep-alive (MQTT 5, 3.2.2.3.14): a broker that asks for a shorter one
   // ends the first connection for its silence, and the next ones keep to it.
-  void is_connected(std::chrono::seconds brokers_keep_alive) {
+  void is_connected(std::chrono::seconds brokers_keep_alive, std::size_t may_be_under_way) {
     if (stopped) return;
     options.set_keep_alive_interval(std::min<std::chrono::seconds>(keep_alive, brokers_keep_alive));
     up = true;
+    window = may_be_under_way;
     wait = shortest_wait;
     callbacks.connected();
   }
@@ -255,11 +276,15 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
       callbacks.not_taken(delivery.topic, words_of_refusal(code));
     }
     if (delivery.done) delivery.done(delivered);
+    send_what_may_leave();
   }
 
   void give_up_deliveries() {
     for (const auto& [number, delivery] : std::exchange(deliveries, {})) {
       if (delivery.done) delivery.done(false);
+    }
+    for (const Outgoing& waiting_one : std::exchange(outgoing, {})) {
+      if (waiting_one.done) waiting_one.done(false);
     }
   }
 
@@ -277,7 +302,8 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
       const std::string_view payload(message->get_payload_ref().data(),
                                      std::min(message->get_payload_ref().size(), limits::payload_bytes + 1));
       const std::size_t size = message->get_topic().size() + payload.size() + message_overhead;
-      if (waiting_bytes + size > most_waiting_bytes) {
+      const std::size_t more = message->get_qos() > 0 ? more_bytes_for_what_counts : 0;
+      if (waiting_bytes + size > most_waiting_bytes + more) {
         ++dropped;
         return;
       }
@@ -312,12 +338,24 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     if (!correlation.empty() && !settings.spec.mqtt_3_1_1) {
       properties.add(mqtt::property(mqtt::property::CORRELATION_DATA, mqtt::binary_ref(correlation)));
     }
+    outgoing.push_back(
+        {std::make_shared<mqtt::message>(topic, payload.data(), payload.size(), qos, retained, properties),
+         std::move(done)});
+    send_what_may_leave();
+  }
+
+  void send_what_may_leave() {
+    while (!stopped && !outgoing.empty() && deliveries.size() < window) send_next();
+  }
+
+  void send_next() {
+    Outgoing next = std::move(outgoing.front());
+    outgoing.pop_front();
     const std::uintptr_t number = ++last_number;
+    deliveries.emplace(number, Delivery{next.message->get_topic(), std::move(next.done)});
     try {
-      auto message = std::make_shared<mqtt::message>(topic, payload.data(), payload.size(), qos, retained, properties);
-      deliveries.emplace(number, Delivery{topic, std::move(done)});
       // NOLINTNEXTLINE(performance-no-int-to-ptr): a number that the library carries for us
-      last_sent = client.publish(message, reinterpret_cast<void*>(number), on_delivery);
+      last_sent = client.publish(next.message, reinterpret_cast<void*>(number), on_delivery);
     } catch (const std::exception&) {
       post([number](Impl& self) { self.is_delivered(number, false, 0); });
     }
@@ -340,6 +378,10 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     stopped = true;
     up = false;
     retry.cancel();
+    if (!outgoing.empty()) {  // of what waits only the last word; the rest is said again
+      std::swap(outgoing.front(), outgoing.back());
+      send_next();
+    }
     try {
       // The library looks every 3 s only whether what is on its way has arrived: without this wait each end takes that.
       if (client.is_connected() && last_sent) last_sent->wait_for(limit / 2);
@@ -360,11 +402,17 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
   OnDelivery on_delivery;
   OnSubscription on_subscription;
   std::chrono::milliseconds wait = shortest_wait;
+  struct Outgoing {
+    mqtt::message_ptr message;
+    std::function<void(bool)> done;  // may be empty
+  };
   struct Delivery {
     std::string topic;
     std::function<void(bool)> done;  // may be empty
   };
-  std::map<std::uintptr_t, Delivery> deliveries;
+  std::deque<Outgoing> outgoing;  // waits until there is room in the window
+  std::size_t window = 1;
+  std::map<std::uintptr_t, Delivery> deliveries;  // under way
   std::map<std::uintptr_t, std::string> asked;  // subscriptions that the broker has not answered yet: their topics
   std::vector<std::string> refused;             // of those that it has
   std::uintptr_t last_number = 0;               // of deliveries and subscriptions

@@ -58,6 +58,8 @@ struct Journal::Db {
   explicit Db(JournalFile opened)
       : lock(std::move(opened.lock)),
         db(std::move(opened.db)),
+        begin_now(db.get(), "BEGIN IMMEDIATE"),
+        commit_now(db.get(), "COMMIT"),
         insert_input(db.get(), "INSERT INTO inputs (number, at, kind, topic, retained, payload) VALUES (?,?,?,?,?,?)"),
         insert_event(db.get(), "INSERT INTO events (number, at, event) VALUES (?,?,?)"),
         insert_outbox(db.get(),
@@ -86,8 +88,8 @@ struct Journal::Db {
 
   LockFile lock;
   Database db;
-  Statement insert_input, insert_event, insert_outbox, delete_outbox, bound_outbox, insert_topic, find_topic,
-      insert_retained, delete_retained;
+  Statement begin_now, commit_now, insert_input, insert_event, insert_outbox, delete_outbox, bound_outbox, insert_topic,
+      find_topic, insert_retained, delete_retained;
   std::map<std::string, std::int64_t> topic_ids;
   Waiting waiting;
   std::uint64_t last = 0, last_outbox = 0, lost = 0;
@@ -101,9 +103,9 @@ Result<void> Journal::Db::transaction(bool synced, const F& what) {
       return sqlite_fault(db.get());
     is_synced = synced;
   }
-  if (!execute(db.get(), "BEGIN IMMEDIATE")) return sqlite_fault(db.get());
+  if (auto begun = begin_now.run(); !begun) return begun;
   Result<void> done = what();
-  if (done && !execute(db.get(), "COMMIT")) done = sqlite_fault(db.get());
+  if (done) done = commit_now.run();
   if (!done) {
     execute(db.get(), "ROLLBACK");
     topic_ids.clear();  // ids that were given in it are free again

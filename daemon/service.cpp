@@ -20,6 +20,8 @@ using namespace std::chrono_literals;
 
 constexpr Span snapshot_interval = 12 * one_hour;  // bytes written a day against inputs to apply again at a start
 constexpr std::uint64_t inputs_before_snapshot = 50'000;
+// Waiting inputs are committed by then, sooner than their minute is over: memory, and what a kill takes back.
+constexpr std::size_t inputs_in_a_batch = 1000;
 constexpr Span longest_sleep = 30s;  // wall time is looked at again at least so often
 
 }  // namespace
@@ -85,8 +87,9 @@ void Service::on_message(BrokerMessage message) {
     return;
   }
   if (!options_.clock_topic.empty() && !told_time_) return;  // before the clock's first word there is no time
-  apply(JournaledInput::Kind::message, message.topic, message.payload, message.retained, &message);
-  teller_->changes(caretaker_->world(), now(), false);
+  apply(JournaledInput::Kind::message, std::move(message.topic), std::move(message.payload), message.retained,
+        &message);
+  teller_->changes(caretaker_->world(), caretaker_->world().now, false);
   arm_deadline();
 }
 
@@ -132,6 +135,7 @@ Told Service::apply_at(Instant at, JournaledInput::Kind kind, std::string topic,
 
 void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked) {
   if (told.nothing() && !is_command) {
+    if (journal_ && journal_is_sound_ && journal_->waiting() >= inputs_in_a_batch) flush_batch();
     if (batch_armed_) return;
     batch_armed_ = true;
     batch_.expires_after(limits::readings_committed_within);
@@ -158,9 +162,9 @@ void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked
     outbox.push_back({0, plan_->topic_root + "/notice", std::move(payload), {}, {}});
   }
   commit(told.events, outbox, true);
-  for (const Event& event : told.events) log_.info(story_line(*plan_, event));
   for (const OutboxEntry& entry : outbox) teller_->send(entry);
   teller_->changes(caretaker_->world(), now(), true);
+  for (const Event& event : told.events) log_.info(story_line(*plan_, event));
 }
 
 // Committed before it is told. A file that cannot be written does not stop the watch: it goes on in memory, and says

@@ -69,7 +69,7 @@ class Service {
   Told apply_at(Instant at, JournaledInput::Kind kind, std::string topic = {}, std::string payload = {},
                 bool retained = false, const BrokerMessage* asked = nullptr);
   Told apply(JournaledInput::Kind kind, std::string topic = {}, std::string payload = {}, bool retained = false,
-             const BrokerMessage* asked = nullptr);
+             const BrokerMessage* asked = nullptr);  // asked: whom to answer
   void tell(const Told& told, bool is_command, const BrokerMessage* asked);
   void commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced);
   // --- outputs

@@ -10,5 +10,6 @@ namespace overwinter::places {
 std::filesystem::path repository();
 std::string overwinter();   // the command line's program
 std::string overwinterd();  // the service's
+std::string bare_client();  // what benchmarks measure the service beside
 
 }  // namespace overwinter::places

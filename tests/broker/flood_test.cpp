@@ -2,10 +2,14 @@
 #include <gtest/gtest.h>
 #include <sys/resource.h>
 
+#include <boost/asio/executor_work_guard.hpp>
+#include <boost/asio/io_context.hpp>
 #include <filesystem>
 #include <fstream>
 
+#include "daemon/broker_link.h"
 #include "tests/broker/rig.h"
+#include "tests/broker/wire.h"
 
 namespace overwinter::rig {
 namespace {
@@ -16,14 +20,6 @@ const std::string record = R"({"id":"%","gear":"left_front_tire","quantity":"pre
 std::string with_id(const std::string& id) {
   std::string text = record;
   return text.replace(text.find('%'), 1, id);
-}
-
-std::size_t resident_kib(const Process& process) {
-  std::ifstream status("/proc/" + std::to_string(process.id()) + "/status");
-  for (std::string line; std::getline(status, line);) {
-    if (line.starts_with("VmRSS:")) return std::stoul(line.substr(6));
-  }
-  return 0;
 }
 
 class Flood : public testing::Test {
@@ -54,7 +50,7 @@ TEST_F(Flood, OfBadCommandsIsAnsweredOneByOne) {
 }
 
 TEST_F(Flood, OfMegabytesLeavesItSmallAndAlive) {
-  const std::size_t before = resident_kib(daemon->process());
+  const std::size_t before = daemon->process().resident_kib();
   const std::string large(std::size_t{1} << 20, 'x');
   const Ear speaker(broker.port(), "nothing");
   for (int round = 0; round < 50; ++round) {
@@ -68,12 +64,66 @@ TEST_F(Flood, OfMegabytesLeavesItSmallAndAlive) {
   // Ours: what waits is bounded by 16 MiB; the rest is the broker's library with a few messages. The sanitizers keep
   // what is freed for a while, so a size says nothing there.
 #if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
-  EXPECT_LT(resident_kib(daemon->process()), before + 48 * 1024);
+  EXPECT_LT(daemon->process().resident_kib(), before + 48 * 1024);
 #else
-  EXPECT_GT(resident_kib(daemon->process()), before / 2);
+  EXPECT_GT(daemon->process().resident_kib(), before / 2);
 #endif
   daemon->stop();
   EXPECT_LT(std::filesystem::file_size(daemon->journal()), std::uintmax_t{24} << 20);
+}
+
+int times_in(const std::string& file, const std::string& part) {
+  std::ifstream in(file);
+  int times = 0;
+  for (std::string line; std::getline(in, line);) times += line.find(part) == std::string::npos ? 0 : 1;
+  return times;
+}
+
+// The loop stands still until all has arrived: more readings than may wait, and commands behind them.
+TEST(FloodOfReadings, LeavesRoomForCommands) {
+  constexpr int commands = 20, readings = 400;
+  const Folder folder;
+  Broker broker(folder, {"log_type all\n", {}});
+  broker.start();
+  boost::asio::io_context loop;
+  const auto runs_on = boost::asio::make_work_guard(loop);
+  BrokerSettings settings;
+  settings.spec.host = "127.0.0.1";
+  settings.spec.port = broker.port();
+  settings.client_id = "slow";
+  int heard_commands = 0, heard_readings = 0;
+  std::uint64_t dropped = 0;
+  BrokerLink::Callbacks callbacks;
+  callbacks.connected = [&] { loop.stop(); };
+  callbacks.lost = [](const std::string&) {};
+  callbacks.message = [&](const BrokerMessage& message) {
+    ++(message.topic == "do/record" ? heard_commands : heard_readings);
+  };
+  callbacks.dropped = [&](std::uint64_t messages) { dropped += messages; };
+  BrokerLink link(loop, settings, callbacks, 1);
+  link.start();
+  loop.run_for(patience);
+  ASSERT_TRUE(link.connected());
+  link.subscribe("garage/climate", 0);
+  link.subscribe("do/#", 1);
+  link.publish("ready", "", 1, false, [&](bool) { loop.stop(); });  // behind the subscriptions
+  loop.restart();
+  loop.run_for(patience);
+  Wire wire(broker.port(), "speaker");
+  const std::string large(std::size_t{60} << 10, 'x');
+  for (int i = 0; i < readings; ++i) wire.publish("garage/climate", large);
+  for (int i = 0; i < commands; ++i) wire.publish("do/record", large, 1);
+  wire.settle();
+  ASSERT_TRUE(eventually([&] { return times_in(folder / "mosquitto.log", "Received PUBACK from slow") == commands; }));
+  loop.restart();
+  while (heard_commands < commands && loop.run_one_for(patience) > 0) {
+  }
+  EXPECT_EQ(heard_commands, commands);
+  EXPECT_LT(heard_readings, readings) << "else nothing was full";
+  EXPECT_EQ(dropped, static_cast<std::uint64_t>(readings - heard_readings));
+  link.stop(std::chrono::seconds(1));
+  loop.restart();
+  loop.poll();
 }
 
 // A disk that takes nothing more, by the size that a file may have (setrlimit(2): a write beyond it is EFBIG).

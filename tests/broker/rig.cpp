@@ -13,6 +13,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <cstdlib>
 #include <fstream>
 #include <sstream>
 #include <thread>
@@ -46,6 +47,11 @@ std::string broker_program() {
 }
 
 }  // namespace
+
+int setting(const char* name, int usual) {
+  const char* text = std::getenv(name);  // NOLINT(concurrency-mt-unsafe): nobody sets it
+  return text == nullptr ? usual : std::stoi(text);
+}
 
 bool eventually(const std::function<bool()>& condition, std::chrono::milliseconds limit) {
   const auto until = std::chrono::steady_clock::now() + limit;
@@ -138,6 +144,14 @@ double Process::processor_seconds() const {
   double user = 0, system = 0;
   fields >> user >> system;
   return (user + system) / static_cast<double>(::sysconf(_SC_CLK_TCK));
+}
+
+std::size_t Process::resident_kib() const {
+  std::ifstream status("/proc/" + std::to_string(id_) + "/status");
+  for (std::string line; std::getline(status, line);) {
+    if (line.starts_with("VmRSS:")) return std::stoul(line.substr(6));
+  }
+  return 0;
 }
 
 // ---------------------------------------------------------------------------------------------------------------

@@ -24,6 +24,9 @@ namespace overwinter::rig {
 
 inline constexpr std::chrono::seconds patience{30};
 
+// A size of a test that the environment may set, for long runs by hand.
+int setting(const char* name, int usual);
+
 // Looks again and again until it is true; false: the limit was reached.
 bool eventually(const std::function<bool()>& condition, std::chrono::milliseconds limit = patience);
 std::string text_of(const std::string& file);  // empty: there is none
@@ -56,6 +59,7 @@ class Process {
   // Its exit code; 128 + n when signal n ended it; nothing when it does not end.
   std::optional<int> exit_code(std::chrono::milliseconds limit = patience);
   double processor_seconds() const;
+  std::size_t resident_kib() const;
 
  private:
   pid_t id_ = -1;

@@ -103,7 +103,7 @@ TEST(CommandPages, BashCompletesCommandsOptionsAndWords) {
 }
 
 TEST(CommandPages, ZshCompletesCommandsOptionsAndWords) {
-  const std::string script = OVERWINTER_SOURCE_DIR "/tests/daemon/zsh_completes.zsh";
+  const std::string script = places::repository() / "tests/daemon/zsh_completes.zsh";
   EXPECT_EQ(output_of("zsh -f '" + script + "' '" + (docs / "completion").string() +
                       "' 'sea@lay@' 'shelve tire_leaking left_front_tire --un@' 'rec@' 'val@--js@'"),
             "season lay_up\nshelve tire_leaking left_front_tire --until\nrecord\nvalidate --json\n");
