@@ -413,10 +413,10 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
   std::deque<Outgoing> outgoing;  // waits until there is room in the window
   std::size_t window = 1;
   std::map<std::uintptr_t, Delivery> deliveries;  // under way
-  std::map<std::uintptr_t, std::string> asked;  // subscriptions that the broker has not answered yet: their topics
-  std::vector<std::string> refused;             // of those that it has
-  std::uintptr_t last_number = 0;               // of deliveries and subscriptions
-  mqtt::delivery_token_ptr last_sent;           // the broker acknowledges in order (MQTT 5, 4.6)
+  std::map<std::uintptr_t, std::string> asked;    // subscriptions that the broker has not answered yet: their topics
+  std::vector<std::string> refused;               // of those that it has
+  std::uintptr_t last_number = 0;                 // of deliveries and subscriptions
+  mqtt::delivery_token_ptr last_sent;             // the broker acknowledges in order (MQTT 5, 4.6)
   bool up = false;
   bool waiting = false;  // for the next attempt
   bool stopped = false;
