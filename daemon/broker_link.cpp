@@ -17,6 +17,7 @@
 #include <utility>
 #include <vector>
 
+#include "daemon/broker_options.h"
 #include "daemon/refusal_words.h"
 #include "rules/limits.h"
 
@@ -26,11 +27,7 @@ namespace {
 using namespace std::chrono_literals;
 
 constexpr auto shortest_wait = 1s, longest_wait = 60s;
-constexpr auto connect_limit = 10s, keep_alive = 30s;
-constexpr std::uint32_t session_seconds = 24 * 3600;
 constexpr int most_descriptors = 1024;
-// That the library has not sent yet, on a slow line: beyond its own 100 it takes no more, and a level would be lost.
-constexpr int most_buffered = 100'000;
 // Of messages that the loop has not yet taken. A flood beyond it is dropped: memory is finite, and sensors say it
 // again.
 constexpr std::size_t most_waiting_bytes = std::size_t{16} << 20;
@@ -54,61 +51,6 @@ void send_small_packets_at_once(std::uint16_t port) {
     if (peer_port != port) continue;
     const int on = 1;
     ::setsockopt(fd, IPPROTO_TCP, TCP_NODELAY, &on, sizeof on);
-  }
-}
-
-std::string uri_of(const BrokerSpec& spec) {
-  const std::string host = spec.host.find(':') == std::string::npos ? spec.host : "[" + spec.host + "]";
-  return (spec.tls ? "ssl://" : "tcp://") + host + ":" + std::to_string(spec.port);
-}
-
-mqtt::create_options create_options_of(const BrokerSpec& spec) {
-  mqtt::create_options options(spec.mqtt_3_1_1 ? MQTTVERSION_3_1_1 : MQTTVERSION_5);
-  options.set_max_buffered_messages(most_buffered);
-  return options;
-}
-
-// The options stay where they are built: the C structure inside points into them, and a copy does not re-point it.
-void fill(mqtt::connect_options& options, const BrokerSettings& settings) {
-  const BrokerSpec& spec = settings.spec;
-  options.set_connect_timeout(connect_limit);
-  options.set_keep_alive_interval(keep_alive);
-  options.set_automatic_reconnect(false);  // retries are ours: jittered, and each connect has its own callbacks
-  if (!settings.will_topic.empty()) {
-    mqtt::will_options will(settings.will_topic, settings.will_payload, 1, true);
-    if (!spec.mqtt_3_1_1 && settings.will_delay > Span{}) {
-      mqtt::properties properties;
-      const auto seconds = std::chrono::duration_cast<std::chrono::seconds>(settings.will_delay).count();
-      properties.add(mqtt::property(mqtt::property::WILL_DELAY_INTERVAL, static_cast<std::int32_t>(seconds)));
-      will.set_properties(std::move(properties));
-    }
-    options.set_will(std::move(will));
-  }
-  if (!spec.user.empty()) options.set_user_name(spec.user);
-  if (!settings.password.empty()) options.set_password(settings.password);
-  if (spec.tls) {
-    mqtt::ssl_options tls;
-    if (!spec.ca_file.empty()) tls.set_trust_store(spec.ca_file);  // else the system's
-    tls.set_enable_server_cert_auth(true);
-    tls.set_verify(true);                           // the host name too
-    tls.set_ssl_version(MQTT_SSL_VERSION_DEFAULT);  // the newest that both know; naming 1.2 would refuse 1.3
-    if (!spec.certificate_file.empty()) {
-      tls.set_key_store(spec.certificate_file);
-      tls.set_private_key(spec.key_file);
-    }
-    options.set_ssl(std::move(tls));
-  }
-  if (spec.mqtt_3_1_1) {
-    options.set_mqtt_version(MQTTVERSION_3_1_1);
-    options.set_clean_session(!settings.keeps_session);
-    return;
-  }
-  options.set_mqtt_version(MQTTVERSION_5);
-  options.set_clean_start(!settings.keeps_session);
-  if (settings.keeps_session) {
-    mqtt::properties properties;
-    properties.add(mqtt::property(mqtt::property::SESSION_EXPIRY_INTERVAL, static_cast<std::int32_t>(session_seconds)));
-    options.set_properties(std::move(properties));
   }
 }
 

@@ -50,6 +50,8 @@ class AskedInputs final : public Surroundings {
   double altitude() const override;
   Instant lay_up() const override;
 
+  bool wants_every_question() const override { return true; }
+
   // An explanation answers nothing.
   void set(std::uint8_t, double, double) override {}
   void unset(std::uint8_t, const char*) override {}

@@ -81,7 +81,7 @@ ExplainedNumbers explain_numbers(const World& world, std::uint32_t entity, std::
     out.expected = s.expected;
     out.source = source_of_reading(world, e.quantity_slot(index), s.by_hand);
   }
-  out.expected_now = s.expected_now;
+  out.expected_now = expected_now(world, e.quantity_slot(index));
   if (world.models[entity] == nullptr) return out;
   const AskedInputs asked(world, entity, out.inputs);
   const Instant instant = s.has_value ? s.at : world.now;

@@ -29,7 +29,9 @@ double rate_at(double celsius) {
 }  // namespace
 
 TireFill TireModel::current_fill(const Surroundings& around) const {
-  return fill_.celsius && told_fill(around).same_as(fill_) ? fill_ : tire_fill(around);
+  if (!fill_.celsius || !told_fill(around).same_as(fill_)) return tire_fill(around);
+  if (around.wants_every_question()) static_cast<void>(tire_fill(around));
+  return fill_;
 }
 
 double TireModel::seeped_at(const Surroundings& around, const TireFill& fill, Instant instant) const {

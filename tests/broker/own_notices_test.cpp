@@ -80,8 +80,8 @@ TEST(OwnNotices, AJournalThatCannotBeWrittenIsTheSitesAlarmAndToldAsSuch) {
   SiteOptions site;
   site.more = "journal: {file: disk/journal.sqlite}\n";
   folder.write("site.yaml", site_text(broker.port(), site));
-  const Process daemon({places::overwinterd(), folder / "site.yaml"}, folder / "overwinterd.log");
   const Ear ear(broker.port());
+  const Process daemon({places::overwinterd(), folder / "site.yaml"}, folder / "overwinterd.log");
   ear.await(root + "notice", "\"about\":\"alarm\",\"event\":\"raised\",\"rule\":\"journal_unwritable\"");
   EXPECT_EQ(count(ear, "\"about\":\"service\""), 0);
 }

@@ -132,6 +132,9 @@ std::vector<Input> with_service(const std::shared_ptr<const Plan>& plan, const s
             : inputs(plan, metric, {winter[i]});
     for (Input input : one) {
       input.at = at;
+      if (auto* message = std::get_if<SensorMessage>(&input.what)) {
+        for (SensorValue& value : message->values) value.at = at;
+      }
       all.push_back(std::move(input));
     }
   }
