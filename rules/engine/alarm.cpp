@@ -135,6 +135,15 @@ void follow_waits(World& world, std::uint32_t index, Delay& delay) {
   std::erase_if(delay.waits, [&](std::uint32_t i) { return i >= sampled.size() || world.board.fresh(sampled[i]); });
 }
 
+// The end of an alarm forgets how many readings its condition rests on: one more of each.
+void wait_for_each(const World& world, std::uint32_t index, Delay& delay) {
+  const auto& sampled = world.plan->alarms[index].sampled_slots;
+  delay.waits.clear();
+  for (std::uint32_t i = 0; i < sampled.size(); ++i) {
+    if (!world.board[sampled[i]].by_hand) delay.waits.push_back(i);
+  }
+}
+
 // A person has looked: the newest of the inputs is a hand reading.
 bool newest_input_is_by_hand(const World& world, std::uint32_t index) {
   Instant newest{};
@@ -187,9 +196,11 @@ void follow_raising(World& world, std::uint32_t index, Cell raise_cell) {
 // Out of service, or out of its season: nothing stands and the clock of the delay rests, but which single readings the
 // condition rests on is followed, so that the return raises nothing on one packet.
 void settle_withheld(World& world, std::uint32_t index, Cell raise_cell, std::string_view why) {
+  const bool stood = world.alarms[index].life != Life::normal;
   withdraw_alarm(world, index, why);
   follow_raising(world, index, raise_cell);
   Delay& delay = world.alarms[index].raising;
+  if (stood) wait_for_each(world, index, delay);
   delay.elapsed = Span{};
   if (!delay.running) return;
   delay.resumed = never;
