@@ -1,5 +1,5 @@
-// The connection to the broker. The only files that know the MQTT library are broker_link.cpp and, for its
-// words, refusal_words.cpp.
+// The connection to the broker. The only files that know the MQTT library are broker_link.cpp and, for what it is told
+// before it connects and for its words, broker_options.cpp and refusal_words.cpp.
 //
 // Everything happens on the loop's thread: the library's threads only post to it, and no exception leaves a handler.
 // A broker that is down is no error: the link tries again, 1 s to 60 s apart and jittered, until stop(). Nothing is

@@ -36,6 +36,14 @@ void add_value(JsonObject& object, double value, double plus_minus, const Type& 
   if (plus_minus > 0 && std::isfinite(plus_minus)) object.number("plus_minus", plus_minus);
 }
 
+void append_value(std::string& out, JsonObject& object, std::string_view key, double value, double plus_minus,
+                  const Type& type) {
+  object.key(key);
+  JsonObject inner(out);
+  add_value(inner, value, plus_minus, type);
+  inner.end();
+}
+
 void append_input(std::string& out, const AskedInput& input) {
   JsonObject object(out);
   object.text("name", input.name);
@@ -44,12 +52,7 @@ void append_input(std::string& out, const AskedInput& input) {
   } else {
     object.text("value", input.text);
   }
-  if (input.lag > Span{}) {
-    object.key("lag");
-    JsonObject lag(out);
-    add_value(lag, to_seconds(input.lag), 0, Type::duration());
-    lag.end();
-  }
+  if (input.lag > Span{}) append_value(out, object, "lag", to_seconds(input.lag), 0, Type::duration());
   if (input.at != Instant{}) object.instant("at", input.at);
   add_text(object, "source", input.source);
   object.end();
@@ -70,11 +73,7 @@ void append_inputs(std::string& out, JsonObject& object, std::string_view key, c
 
 void append_expectation(std::string& out, JsonObject& object, std::string_view key, const Expectation& expected,
                         const Type& type) {
-  if (!expected.known()) return;
-  object.key(key);
-  JsonObject pair(out);
-  add_value(pair, expected.value, expected.plus_minus, type);
-  pair.end();
+  if (expected.known()) append_value(out, object, key, expected.value, expected.plus_minus, type);
 }
 
 void append_numbers(std::string& out, JsonObject& parent, const ExplainedNumbers& numbers) {
@@ -91,10 +90,8 @@ void append_numbers(std::string& out, JsonObject& parent, const ExplainedNumbers
   if (numbers.has_expected) {
     if (numbers.value) append_expectation(out, object, "expected", numbers.expected, numbers.type);
     if (numbers.value && numbers.expected.known()) {
-      object.key("deviation");
-      JsonObject deviation(out);
-      add_value(deviation, *numbers.value - numbers.expected.value, 0, numbers.type.difference());
-      deviation.end();
+      const double deviation = *numbers.value - numbers.expected.value;
+      append_value(out, object, "deviation", deviation, 0, numbers.type.difference());
     }
     append_expectation(out, object, "expected_now", numbers.expected_now, numbers.type);
   }

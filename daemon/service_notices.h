@@ -18,7 +18,6 @@ class ServiceNotices {
                                const std::string& message);
   // Nothing: it did not stand.
   std::optional<Notice> is_over(const Plan& plan, Instant now, const std::string& what, const std::string& message);
-  bool stands(const std::string& what) const { return standing_.contains(what); }
 
  private:
   struct Trouble {

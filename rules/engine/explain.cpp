@@ -106,6 +106,7 @@ ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std
   const SlotState& s = world.board[slot];
   const Printer print{world, slot};
   ExplainedQuantity out;
+  out.numbers = explain_numbers(world, entity, index);
   out.name = quantity.name;
   out.source = source_words(world, slot);
   out.sensor_itself = sensor_itself(world, slot);
@@ -120,7 +121,7 @@ ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std
     } else if (s.has_value && s.expected.unknown_because != nullptr) {
       out.missing.emplace_back(s.expected.unknown_because);
     }
-    const Expectation now = expected_now(world, slot);
+    const Expectation& now = out.numbers.expected_now;
     if (now.known()) out.expected_now = print.with_uncertainty(now.value, now.plus_minus);
   }
   if (world.models[entity] != nullptr) {
@@ -131,7 +132,6 @@ ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std
     out.assumed = std::move(lines.assumed);
     for (std::string& line : lines.missing) out.missing.push_back(std::move(line));
   }
-  out.numbers = explain_numbers(world, entity, index);
   // Said once is enough.
   std::vector<std::string> said{out.because, it_is_outdoors};
   std::erase_if(out.missing, [&](const std::string& line) {

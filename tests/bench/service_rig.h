@@ -5,7 +5,6 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
 #include <sstream>
 #include <stdexcept>
 #include <string>
@@ -20,18 +19,11 @@
 
 namespace overwinter::bench {
 
-inline std::string text_of(const std::filesystem::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  std::ostringstream out;
-  out << in.rdbuf();
-  return out.str();
-}
-
 // The demo's site in the folder, at that broker.
 inline std::string write_demo_site(const rig::Folder& folder, std::uint16_t port) {
   const std::filesystem::path from = places::repository() / "config/examples/alder-bend";
-  folder.write("my-rules.yaml", text_of(from / "my-rules.yaml"));
-  std::string site = text_of(from / "site.yaml");
+  folder.write("my-rules.yaml", rig::text_of(from / "my-rules.yaml"));
+  std::string site = rig::text_of(from / "site.yaml");
   const std::string usual = "port: 1883";
   const std::size_t at = site.find(usual);
   if (at == std::string::npos) throw std::runtime_error("the demo's site names no port");

@@ -64,8 +64,8 @@ TEST(OwnNotices, ADamagedJournalThatWasMovedAsideIsToldAfterTheStart) {
   Broker broker(folder);
   broker.start();
   folder.write("journal.sqlite", std::string(8192, 'x'));
+  const Ear ear(broker.port());  // first: a notice is not retained
   Daemon daemon(folder, broker.port());
-  const Ear ear(broker.port());
   const Heard heard = ear.await(root + "notice", raised);
   EXPECT_NE(heard.payload.find("A damaged journal was moved aside"), std::string::npos) << heard.payload;
   EXPECT_NE(heard.payload.find("journal.sqlite.damaged-"), std::string::npos) << heard.payload;

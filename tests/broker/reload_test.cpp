@@ -30,6 +30,17 @@ class Reload : public testing::Test {
     });
   }
 
+  // With a site file that lacks the door whose alarm stood.
+  void start_without_door() {
+    SiteOptions without;
+    without.has_door = false;
+    folder.write("site.yaml", site_text(broker.port(), without));
+    ear->forget();
+    daemon->start();
+    EXPECT_TRUE(is_emptied(alarm));
+    EXPECT_TRUE(daemon->logs("over: Refrigerator door is not open - its gear is gone"));
+  }
+
   Folder folder;
   Broker broker{folder};
   std::unique_ptr<Ear> ear;
@@ -59,13 +70,7 @@ TEST_F(Reload, ASiteThatChangedWhileNobodyRanIsTakenUpAtTheStart) {
   ear->say("garage/refrigerator", "shut");
   ear->await(alarm, "\"state\":\"unacknowledged\"");
   EXPECT_EQ(daemon->stop(), 0);
-  SiteOptions without;
-  without.has_door = false;
-  folder.write("site.yaml", site_text(broker.port(), without));
-  ear->forget();
-  daemon->start();
-  EXPECT_TRUE(is_emptied(alarm));
-  EXPECT_TRUE(daemon->logs("over: Refrigerator door is not open - its gear is gone"));
+  start_without_door();
 }
 
 // The inputs since the last snapshot are read with the new file; what they told under the old one was told.
@@ -73,13 +78,7 @@ TEST_F(Reload, ASiteThatChangedAfterAKillEndsWhatItLacks) {
   ear->say("garage/refrigerator", "shut");
   ear->await(alarm, "\"state\":\"unacknowledged\"");
   daemon->kill();
-  SiteOptions without;
-  without.has_door = false;
-  folder.write("site.yaml", site_text(broker.port(), without));
-  ear->forget();
-  daemon->start();
-  EXPECT_TRUE(is_emptied(alarm));
-  EXPECT_TRUE(daemon->logs("over: Refrigerator door is not open - its gear is gone"));
+  start_without_door();
   ear->await(root + "notice", "\"event\":\"cleared\",\"rule\":\"refrigerator_shut\",\"gear\":\"refrigerator_door\"");
   // Once: the end is in the journal now.
   daemon->kill();
