@@ -9,8 +9,6 @@
 namespace overwinter {
 namespace {
 
-constexpr Span usual_stale_after = 6 * one_hour;
-
 // Reads one binding, key by key.
 class BindingReader {
  public:

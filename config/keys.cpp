@@ -3,12 +3,12 @@
 namespace overwinter {
 namespace {
 
-using Words = std::string_view[];
+using KeyWords = std::string_view[];
 
-constexpr Words display_units = {"metric", "us"};
-constexpr Words protocols = {"mqtt_5", "mqtt_3_1_1"};
-constexpr Words pressure_reads = {"vented", "sealed", "absolute"};
-constexpr Words describe_for = {"quantities", "alarms", "reminders"};
+constexpr KeyWords display_units = {"metric", "us"};
+constexpr KeyWords protocols = {"mqtt_5", "mqtt_3_1_1"};
+constexpr KeyWords pressure_reads = {"vented", "sealed", "absolute"};
+constexpr KeyWords describe_for = {"quantities", "alarms", "reminders"};
 
 constexpr Key site_keys[] = {
     {"id", Form::id, "required", "The site's id; it shares one namespace with its places and gear."},
@@ -122,8 +122,8 @@ constexpr Key gear_keys[] = {
 };
 constexpr Section gear{"a piece of gear", "What is laid up and watched.", gear_keys};
 
-constexpr Words priorities = {"critical", "high", "medium", "low"};
-constexpr Words seasons = {"laid_up", "all_year"};
+constexpr KeyWords priorities = {"critical", "high", "medium", "low"};
+constexpr KeyWords seasons = {"laid_up", "all_year"};
 
 constexpr Key rule_keys[] = {
     {"applies_to", Form::applies_to, "required",

@@ -9,7 +9,7 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view introduction =
+constexpr std::string_view functions_introduction =
     R"(# Functions of physics
 
 Callable in conditions and messages and from `overwinter compute`. Every argument is checked for its dimension; a word is
@@ -44,7 +44,7 @@ std::string parameters_in_words(const Function& function) {
 }  // namespace
 
 std::string functions_page() {
-  std::string page(introduction);
+  std::string page(functions_introduction);
   for (const Function& function : physics_functions()) {
     const bool percent = function.shown == Shown::percent;
     page += fmt::format("## `{}`\n\n- takes {}\n- answers {}\n- range: {}\n- source: {}\n\n", signature(function),

@@ -13,7 +13,7 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view introduction =
+constexpr std::string_view kinds_introduction =
     R"(# Kinds of gear
 
 What each kind measures, is told and computes, and the rules and reminders that ship for it. This page is made from the
@@ -207,7 +207,7 @@ void add_watch(std::string& page, const StandardDefinitions& standard) {
 
 std::string kinds_page() {
   const StandardDefinitions standard;
-  std::string page(introduction);
+  std::string page(kinds_introduction);
   for (const KindSpec* kind : all_kinds()) {
     page += fmt::format("## {}\n\n{}\n\n", kind->name, kind->text);
     add_quantities(page, *kind);

@@ -66,7 +66,7 @@ ReminderDef read_def(const Definition& definition, Draft& draft) {
   return def;
 }
 
-void read_spec(const Definition& definition, const PlanScope& scope, Draft& draft, ReminderSpec& spec) {
+void read_reminder_of(const Definition& definition, const PlanScope& scope, Draft& draft, ReminderSpec& spec) {
   Conditions conditions(definition, scope, draft);
   spec.due_when = conditions.condition("due_when");
   spec.done_when = conditions.condition("done_when");
@@ -87,7 +87,7 @@ void read_reminder(const Definition& definition, Draft& draft) {
     ReminderSpec unused;
     const PlanScope scope(draft.plan, *targets->sample, numbers);
     Conditions(definition, scope, draft).condition("where");
-    read_spec(definition, scope, draft, unused);
+    read_reminder_of(definition, scope, draft, unused);
     return;
   }
   const auto index = static_cast<std::uint32_t>(draft.plan.reminder_defs.size());
@@ -99,7 +99,7 @@ void read_reminder(const Definition& definition, Draft& draft) {
     ReminderSpec spec;
     spec.def = index;
     spec.entity = entity;
-    read_spec(definition, scope, draft, spec);
+    read_reminder_of(definition, scope, draft, spec);
     if (!applies || !wanted) continue;
     for (Program* program : {&spec.due_when, &spec.done_when, &spec.good_day_when})
       fill_stale_after(draft.plan, *program);

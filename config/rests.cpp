@@ -5,8 +5,6 @@
 namespace overwinter {
 namespace {
 
-constexpr Span usual_stale_after = 6 * one_hour;
-
 bool has_source(const Plan& plan, std::uint32_t slot) {
   const Slot& s = plan.slots[slot];
   if (s.sensor != no_index || s.by_hand) return true;

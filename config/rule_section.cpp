@@ -36,7 +36,7 @@ std::vector<std::string> read_suppressed_by(const Definition& definition, const 
   return found;
 }
 
-RuleSpec read_spec(const Definition& definition, const Definitions& definitions, Draft& draft) {
+RuleSpec read_rule_spec(const Definition& definition, const Definitions& definitions, Draft& draft) {
   RuleSpec spec;
   spec.name = definition.name;
   spec.was = was_of(definition, draft);
@@ -77,7 +77,7 @@ void warn_of_chatter(const Definition& definition, const AlarmSpec& alarm, Draft
 
 void read_rule(const Definition& definition, const Definitions& definitions, Draft& draft) {
   check_required(definition, draft);
-  const RuleSpec spec = read_spec(definition, definitions, draft);
+  const RuleSpec spec = read_rule_spec(definition, definitions, draft);
   const WithNumbers with(definition, draft);
   const bool wanted = enabled(definition, draft);
   const YamlNode* applies_to = definition.find("applies_to");

@@ -10,9 +10,9 @@ namespace {
 bool is_space(char c) { return c == ' ' || c == '\t'; }
 
 // Walks a text token by token, as far as it must to tell brackets of the structure from those inside scalars.
-class Walk {
+class BracketWalk {
  public:
-  explicit Walk(std::string_view text) : text_(text) {}
+  explicit BracketWalk(std::string_view text) : text_(text) {}
 
   std::optional<BracketFault> run() {
     while (at_ < text_.size()) {
@@ -180,11 +180,11 @@ std::optional<BracketFault> check_brackets(std::string_view text) {
       return BracketFault{at, BracketFault::Why::too_many_in_the_file};
     }
   }
-  return Walk(text).run();
+  return BracketWalk(text).run();
 }
 
 std::optional<std::size_t> open_bracket(std::string_view text) {
-  Walk walk(text);
+  BracketWalk walk(text);
   walk.run();
   return walk.open_at();
 }

@@ -60,7 +60,7 @@ std::optional<double> in_unit(double canonical, const Type& type, const Unit& un
   return from_canonical(canonical, unit);
 }
 
-std::string for_a_person(double canonical, const Program& program, Instant now) {
+std::string answer_for_a_person(double canonical, const Program& program, Instant now) {
   const TimeZone utc;
   if (program.type.sort == Sort::instant) return format_rfc3339(instant_from_seconds(canonical));
   return print_value(canonical, program.type, program.shown, DisplayUnits::metric, utc, now);
@@ -119,11 +119,11 @@ int compute(const ComputeOptions& options, const Console& console) {
     JsonObject object(out);
     object.number("value", number);
     object.text("unit", unit ? options.in : canonical_unit(program.type));
-    object.text("answer", for_a_person(cell.value, program, options.now));
+    object.text("answer", answer_for_a_person(cell.value, program, options.now));
     object.end();
     console.out << out << '\n';
   } else {
-    console.out << (unit ? computed_number(number) : for_a_person(cell.value, program, options.now)) << '\n';
+    console.out << (unit ? computed_number(number) : answer_for_a_person(cell.value, program, options.now)) << '\n';
   }
   return exit_done;
 }

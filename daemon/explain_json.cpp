@@ -8,16 +8,6 @@
 namespace overwinter {
 namespace {
 
-void append_texts(std::string& out, JsonObject& object, std::string_view key, const std::vector<std::string>& texts) {
-  if (texts.empty()) return;
-  object.key(key);
-  for (std::size_t i = 0; i < texts.size(); ++i) {
-    out += i == 0 ? '[' : ',';
-    append_json_text(out, texts[i]);
-  }
-  out += ']';
-}
-
 void add_text(JsonObject& object, std::string_view key, const std::string& text) {
   if (!text.empty()) object.text(key, text);
 }
@@ -97,7 +87,7 @@ void append_numbers(std::string& out, JsonObject& parent, const ExplainedNumbers
   }
   append_inputs(out, object, "inputs", numbers.inputs, false);
   append_inputs(out, object, "assumed", numbers.inputs, true);
-  append_texts(out, object, "missing", numbers.missing);
+  object.texts("missing", numbers.missing);
   object.end();
 }
 
@@ -112,9 +102,9 @@ void append_json(std::string& out, const ExplainedQuantity& quantity) {
   add_text(object, "deviation", quantity.deviation);
   add_text(object, "expected_now", quantity.expected_now);
   add_text(object, "verdict", quantity.verdict);
-  append_texts(out, object, "calculation", quantity.calculation);
-  append_texts(out, object, "assumed", quantity.assumed);
-  append_texts(out, object, "missing", quantity.missing);
+  object.texts("calculation", quantity.calculation);
+  object.texts("assumed", quantity.assumed);
+  object.texts("missing", quantity.missing);
   append_numbers(out, object, quantity.numbers);
   object.end();
 }
@@ -131,17 +121,6 @@ void append_json(std::string& out, const ExplainedAlarm& alarm) {
   object.end();
 }
 
-template <class T>
-void append_list(std::string& out, JsonObject& object, std::string_view key, const std::vector<T>& items) {
-  object.key(key);
-  out += '[';
-  for (std::size_t i = 0; i < items.size(); ++i) {
-    if (i > 0) out += ',';
-    append_json(out, items[i]);
-  }
-  out += ']';
-}
-
 }  // namespace
 
 std::string explain_json(const ExplainedEntity& entity) {
@@ -151,10 +130,10 @@ std::string explain_json(const ExplainedEntity& entity) {
   object.text("gear", entity.id);
   object.text("name", entity.name);
   object.text("kind", entity.kind);
-  append_list(out, object, "quantities", entity.quantities);
-  append_list(out, object, "alarms", entity.alarms);
-  append_texts(out, object, "acts", entity.acts);
-  append_texts(out, object, "assumed", entity.assumed);
+  object.list("quantities", entity.quantities, [](std::string& one, const auto& item) { append_json(one, item); });
+  object.list("alarms", entity.alarms, [](std::string& one, const auto& item) { append_json(one, item); });
+  object.texts("acts", entity.acts);
+  object.texts("assumed", entity.assumed);
   object.end();
   return out + '\n';
 }

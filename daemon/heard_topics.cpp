@@ -13,7 +13,7 @@ namespace {
 using simdjson::dom::element;
 using simdjson::dom::element_type;
 
-constexpr std::size_t most_topics = 2000, most_members = 64, most_words = 6;
+constexpr std::size_t most_topics = 2000, most_heard_members = 64, most_words = 6;
 constexpr std::size_t longest_shown = 40, longest_plain_text = 200;
 
 std::string escaped(std::string_view key) {
@@ -92,7 +92,7 @@ class Payload {
     auto found = std::ranges::find_if(
         topic_.members, [&](const HeardMember& m) { return m.has_pointer == has_pointer_ && m.pointer == pointer_; });
     if (found == topic_.members.end()) {
-      if (topic_.members.size() == most_members) return beyond_ = HeardMember{};
+      if (topic_.members.size() == most_heard_members) return beyond_ = HeardMember{};
       topic_.members.push_back({});
       found = topic_.members.end() - 1;
       found->has_pointer = has_pointer_;

@@ -19,25 +19,6 @@ constexpr std::size_t most_waiting = 100'000;  // inputs kept in memory while th
 
 std::int64_t milliseconds_of(Instant t) { return std::int64_t{t.time_since_epoch().count()}; }
 
-// In memory until the file has it.
-struct Waiting {
-  struct EventRow {
-    std::uint64_t number;
-    Instant at;
-    std::string event;
-  };
-  std::deque<JournaledInput> inputs;
-  std::vector<EventRow> events;
-  std::deque<OutboxEntry> outbox;
-  std::vector<std::uint64_t> delivered;
-  std::vector<std::string> retained, not_retained;
-
-  bool empty() const {
-    return inputs.empty() && events.empty() && outbox.empty() && delivered.empty() && retained.empty() &&
-           not_retained.empty();
-  }
-};
-
 JournaledInput input_of(const Statement& row) {
   JournaledInput input;
   input.number = static_cast<std::uint64_t>(row.integer(0));
@@ -55,6 +36,25 @@ constexpr std::string_view select_inputs =
 }  // namespace
 
 struct Journal::Db {
+  // In memory until the file has it.
+  struct Waiting {
+    struct EventRow {
+      std::uint64_t number;
+      Instant at;
+      std::string event;
+    };
+    std::deque<JournaledInput> inputs;
+    std::vector<EventRow> events;
+    std::deque<OutboxEntry> outbox;
+    std::vector<std::uint64_t> delivered;
+    std::vector<std::string> retained, not_retained;
+
+    bool empty() const {
+      return inputs.empty() && events.empty() && outbox.empty() && delivered.empty() && retained.empty() &&
+             not_retained.empty();
+    }
+  };
+
   explicit Db(JournalFile opened)
       : lock(std::move(opened.lock)),
         db(std::move(opened.db)),
@@ -266,7 +266,7 @@ Result<void> Journal::save_snapshot(std::uint64_t number, std::string_view bytes
 }
 
 Result<std::vector<OutboxEntry>> Journal::outbox() {
-  const Waiting& waiting = db_->waiting;
+  const Db::Waiting& waiting = db_->waiting;
   std::vector<OutboxEntry> out;
   Statement select(db_->db.get(), "SELECT id, topic, payload, response_topic, correlation FROM outbox ORDER BY id");
   select.bind();
@@ -289,7 +289,7 @@ Result<void> Journal::delivered(std::uint64_t id) {
 }
 
 Result<void> Journal::remember_retained(const std::vector<std::string>& topics) {
-  Waiting& waiting = db_->waiting;
+  Db::Waiting& waiting = db_->waiting;
   for (const std::string& topic : topics) {
     std::erase(waiting.not_retained, topic);
     waiting.retained.push_back(topic);
@@ -314,7 +314,7 @@ Result<void> Journal::write_marks() {
 }
 
 Result<std::vector<std::string>> Journal::retained_ever() {
-  const Waiting& waiting = db_->waiting;
+  const Db::Waiting& waiting = db_->waiting;
   std::set<std::string> topics;
   Statement select(db_->db.get(), "SELECT topic FROM retained");
   select.bind();

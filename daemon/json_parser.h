@@ -9,6 +9,7 @@
 #include <cmath>
 #include <cstring>
 #include <optional>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -47,6 +48,12 @@ class JsonParser {
   simdjson::error_code no_memory_;
   std::vector<char> buffer_;
 };
+
+// A text member of an object; empty: there is none.
+inline std::string text_member(const simdjson::dom::element& object, std::string_view key) {
+  std::string_view text;
+  return object[key].get(text) == simdjson::SUCCESS ? std::string(text) : std::string();
+}
 
 inline std::string_view trimmed(std::string_view text) {
   constexpr std::string_view blank = " \t\r\n";

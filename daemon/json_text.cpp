@@ -56,6 +56,11 @@ void append_json_instant(std::string& out, Instant at) {
   out += '"';
 }
 
+void JsonObject::texts(std::string_view key, const std::vector<std::string>& values) {
+  if (!values.empty())
+    list(key, values, [](std::string& out, const std::string& text) { append_json_text(out, text); });
+}
+
 void JsonObject::key(std::string_view key) {
   if (!first_) out_ += ',';
   first_ = false;

@@ -3,6 +3,8 @@
 
 #include <string>
 #include <string_view>
+#include <utility>
+#include <vector>
 
 #include "rules/quantity/time.h"
 
@@ -25,6 +27,19 @@ class JsonObject {
   void count(std::string_view key, std::uint64_t value);
   void boolean(std::string_view key, bool value);
   void instant(std::string_view key, Instant value);
+  // A list; left out when it is empty.
+  void texts(std::string_view key, const std::vector<std::string>& values);
+  // A list, also an empty one; write(out, item) appends one value.
+  template <class List, class Write>
+  void list(std::string_view key, const List& items, const Write& write) {
+    this->key(key);
+    char before = '[';
+    for (const auto& item : items) {
+      out_ += std::exchange(before, ',');
+      write(out_, item);
+    }
+    out_ += before == '[' ? "[]" : "]";
+  }
   // The key alone; the caller appends the value.
   void key(std::string_view key);
   void end() { out_ += '}'; }

@@ -109,17 +109,6 @@ bool is_never_brought(const Slot& slot, const SlotState& s) {
   return slot.role == Slot::Role::measured && slot.sensor == no_index && !slot.by_hand && s.at == Instant{};
 }
 
-void append_texts(JsonObject& object, std::string& out, std::string_view key, const std::vector<std::string>& texts) {
-  if (texts.empty()) return;
-  object.key(key);
-  out += '[';
-  for (std::size_t i = 0; i < texts.size(); ++i) {
-    if (i > 0) out += ',';
-    append_json_text(out, texts[i]);
-  }
-  out += ']';
-}
-
 std::string alarm_payload(const World& world, std::uint32_t index, Instant now) {
   const AlarmState& a = world.alarms[index];
   const AlarmSpec& spec = world.plan->alarms[index];
@@ -157,8 +146,8 @@ std::string reminder_payload(const World& world, std::uint32_t index) {
   object.text("state", name_of(r.life));
   if (r.due) object.instant("due", *r.due);
   if (!r.message.empty()) object.text("message", r.message);
-  append_texts(object, out, "steps", def.steps);
-  append_texts(object, out, "look", def.look);
+  object.texts("steps", def.steps);
+  object.texts("look", def.look);
   if (!def.safety.empty()) object.text("safety", def.safety);
   object.end();
   return out;

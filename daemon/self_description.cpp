@@ -94,7 +94,7 @@ std::string filled(std::string_view text, const Placeholders& words, bool is_jso
 }
 
 // An object or a list; a text may begin with a placeholder.
-bool looks_like_json(std::string_view text) {
+bool holds_json(std::string_view text) {
   constexpr std::string_view blank = " \t\r\n";
   const std::size_t first = text.find_first_not_of(blank);
   if (first == std::string_view::npos || text[first] != '{')
@@ -117,7 +117,7 @@ std::vector<Publication> self_description(const Plan& plan) {
   if (plan.self_description.empty()) return out;
   const std::vector<RetainedTopic> topics = retained_topics(plan);
   for (const SelfDescription& description : plan.self_description) {
-    const bool is_json = looks_like_json(description.message);
+    const bool is_json = holds_json(description.message);
     for (const RetainedTopic& topic : topics) {
       if (topic.of != sort_of(description.what) || !is_worth_finding(plan, topic)) continue;
       const Placeholders words = words_of(plan, topic);

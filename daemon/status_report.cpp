@@ -15,11 +15,6 @@ namespace {
 
 using simdjson::dom::element;
 
-std::string text_of(const element& object, std::string_view key) {
-  std::string_view text;
-  return object[key].get_string().get(text) == simdjson::SUCCESS ? std::string(text) : std::string();
-}
-
 std::optional<double> number_of(const element& object, std::string_view key) {
   double number = 0;
   if (object[key].get_double().get(number) != simdjson::SUCCESS) return std::nullopt;
@@ -27,7 +22,7 @@ std::optional<double> number_of(const element& object, std::string_view key) {
 }
 
 std::optional<Instant> instant_of(const element& object, std::string_view key) {
-  return parse_rfc3339(text_of(object, key));
+  return parse_rfc3339(text_member(object, key));
 }
 
 // "42.6 psi", as the service's other screens print it.
@@ -40,7 +35,7 @@ std::string shown_value(const Plan& plan, const Slot& slot, const element& objec
   bool flag = false;
   if (object["value"].get_bool().get(flag) == simdjson::SUCCESS) return flag ? "yes" : "no";
   if (const auto number = number_of(object, "value")) {
-    const std::string unit = text_of(object, "unit");
+    const std::string unit = text_member(object, "unit");
     const bool as_here = slot.type.is_numeric() && slot.type.sort != Sort::instant &&
                          unit == display_unit(slot.type, slot.shown, plan.units).symbol;
     if (as_here) return shown(plan, slot, *number);
@@ -52,7 +47,7 @@ std::string shown_value(const Plan& plan, const Slot& slot, const element& objec
     const auto at = instant_of(object, "value");
     return at ? print_date(*at, plan.units, plan.zone, *at) : std::string();
   }
-  return in_words(text_of(object, "value"));
+  return in_words(text_member(object, "value"));
 }
 
 struct Expected {
@@ -74,7 +69,7 @@ std::string shown_expected(const Plan& plan, const Slot& slot, const Expected& e
 }
 
 std::string verdict_of(const element& object, const std::optional<Expected>& expected) {
-  const std::string quality = text_of(object, "quality");
+  const std::string quality = text_member(object, "quality");
   if (quality == "uncertain") return "uncertain";
   const auto value = number_of(object, "value");
   if (quality == "bad") return object["value"].is_null() ? "no reading" : "too old or bad";
@@ -119,17 +114,17 @@ class Reader {
       StatusAlarm alarm;
       alarm.rule = rule;
       alarm.gear = gear;
-      alarm.state = text_of(root, "state");
-      alarm.title = text_of(root, "title");
-      alarm.message = text_of(root, "message");
+      alarm.state = text_member(root, "state");
+      alarm.title = text_member(root, "title");
+      alarm.message = text_member(root, "message");
       alarm.priority = plan_.rules[spec.rule].priority;
       for (const Priority p : {Priority::low, Priority::medium, Priority::high, Priority::critical}) {
-        if (name_of(p) == text_of(root, "priority")) alarm.priority = p;
+        if (name_of(p) == text_member(root, "priority")) alarm.priority = p;
       }
       alarm.since = instant_of(root, "since");
       alarm.respond_by = instant_of(root, "respond_by");
       alarm.shelved_until = instant_of(root, "shelved_until");
-      alarm.stale = text_of(root, "evidence") == "stale";
+      alarm.stale = text_member(root, "evidence") == "stale";
       alarm.payload = simdjson::minify(root);
       status_.alarms.push_back(std::move(alarm));
     }
@@ -143,7 +138,7 @@ class Reader {
       const std::string &name = plan_.reminder_defs[spec.def].name, &gear = plan_.entities[spec.entity].id;
       element root;
       if (!object_at("reminder/" + name + "/" + gear, root)) continue;
-      status_.reminders.push_back({name, gear, text_of(root, "state"), text_of(root, "message"),
+      status_.reminders.push_back({name, gear, text_member(root, "state"), text_member(root, "message"),
                                    instant_of(root, "due"), simdjson::minify(root)});
     }
     std::ranges::stable_sort(status_.reminders, {}, [](const StatusReminder& r) {

@@ -194,20 +194,6 @@ class Table {
   std::string out_;
 };
 
-template <class List, class Write>
-void append_list(JsonObject& object, std::string& out, std::string_view key, const List& list, const Write& write) {
-  object.key(key);
-  out += '[';
-  bool first = true;
-  for (const auto& item : list) {
-    if (!std::exchange(first, false)) out += ',';
-    JsonObject one(out);
-    write(one, item);
-    one.end();
-  }
-  out += ']';
-}
-
 }  // namespace
 
 std::string status_table(const Status& status, const Plan& plan, Instant now, const StatusLayout& layout) {
@@ -224,26 +210,32 @@ std::string status_json(const Status& status, const Plan& plan) {
   for (const StatusEntity& entity : status.entities) {
     for (const StatusReading& r : entity.readings) readings.emplace_back(&entity, &r);
   }
-  append_list(object, out, "readings", readings, [&](JsonObject& one, const auto& item) {
+  object.list("readings", readings, [&](std::string& to, const auto& item) {
+    JsonObject one(to);
     one.text("gear", plan.entities[item.first->entity].id);
     one.text("quantity", item.second->quantity);
     one.boolean("measured", item.second->measured);
     if (!item.second->verdict.empty()) one.text("verdict", item.second->verdict);
     one.key("topic");
-    out += item.second->payload;
+    to += item.second->payload;
+    one.end();
   });
-  append_list(object, out, "alarms", status.alarms, [&](JsonObject& one, const StatusAlarm& alarm) {
+  object.list("alarms", status.alarms, [&](std::string& to, const StatusAlarm& alarm) {
+    JsonObject one(to);
     one.text("rule", alarm.rule);
     one.text("gear", alarm.gear);
     one.boolean("active", alarm.active());
     one.key("topic");
-    out += alarm.payload;
+    to += alarm.payload;
+    one.end();
   });
-  append_list(object, out, "reminders", status.reminders, [&](JsonObject& one, const StatusReminder& reminder) {
+  object.list("reminders", status.reminders, [&](std::string& to, const StatusReminder& reminder) {
+    JsonObject one(to);
     one.text("reminder", reminder.reminder);
     one.text("gear", reminder.gear);
     one.key("topic");
-    out += reminder.payload;
+    to += reminder.payload;
+    one.end();
   });
   object.end();
   return out + "\n";

@@ -10,11 +10,6 @@
 namespace overwinter {
 namespace {
 
-std::string text_of(const simdjson::dom::element& event, const char* key) {
-  std::string_view text;
-  return event[key].get(text) == simdjson::SUCCESS ? std::string(text) : std::string();
-}
-
 Priority priority_of(std::string_view name) {
   for (const Priority p : {Priority::low, Priority::medium, Priority::high, Priority::critical}) {
     if (name_of(p) == name) return p;
@@ -49,15 +44,15 @@ void ToldAlarms::take(std::string_view event_json) {
   JsonParser parser(limits::payload_bytes, limits::json_depth);
   simdjson::dom::element event;
   if (parser.parse(event_json, event) != nullptr) return;
-  const std::string kind = text_of(event, "event");
+  const std::string kind = text_member(event, "event");
   Event alarm;
-  alarm.rule = text_of(event, "rule");
-  alarm.gear = text_of(event, "gear");
+  alarm.rule = text_member(event, "rule");
+  alarm.gear = text_member(event, "gear");
   if (kind == name_of(EventKind::alarm_cleared)) alarms_.erase({alarm.rule, alarm.gear});
   if (kind != name_of(EventKind::alarm_raised)) return;
-  alarm.id = text_of(event, "id");
-  alarm.priority = priority_of(text_of(event, "priority"));
-  alarm.title = text_of(event, "title");
+  alarm.id = text_member(event, "id");
+  alarm.priority = priority_of(text_member(event, "priority"));
+  alarm.title = text_member(event, "title");
   alarms_[{alarm.rule, alarm.gear}] = std::move(alarm);
 }
 

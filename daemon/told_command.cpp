@@ -42,7 +42,7 @@ Result<void> add_act_values(const std::vector<std::string>& words, CommandMessag
   return {};
 }
 
-const std::string* text_of(const CommandMessage& message, std::string_view key) {
+const std::string* member_text(const CommandMessage& message, std::string_view key) {
   for (const CommandMember& member : message.members) {
     if (member.key == key) return std::get_if<std::string>(&member.value);
   }
@@ -91,7 +91,7 @@ Result<CommandMessage> check_command(const GivenCommand& given, const std::share
   if (output.answers.empty()) return fault("the command was not understood");
   const Answer& answer = output.answers.front();
   if (answer.accepted) return message;
-  const std::string* gear = text_of(message, "gear");
+  const std::string* gear = member_text(message, "gear");
   const bool unknown_gear = gear != nullptr && plan->find_entity(*gear) == no_index;
   const bool has_remedy = answer.why.find("did you mean") != std::string::npos;
   return fault(answer.why, unknown_gear && !has_remedy ? "this site has: " + all_ids(*plan) : "");

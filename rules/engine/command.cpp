@@ -78,7 +78,7 @@ void read_envelope(CommandCall& call) {
   }
 }
 
-void run(CommandCall& call) {
+void run_command(CommandCall& call) {
   if (call.message.retained) {
     return call.refuse(
         "a retained command is refused: it would be carried out at every connect; publish it unretained");
@@ -169,7 +169,7 @@ std::optional<Instant> CommandCall::instant(std::string_view key) {
 void execute(World& world, const CommandMessage& message) {
   CommandCall call(world, message);
   if (!message.retained && answer_again(call)) return;
-  run(call);
+  run_command(call);
   const bool accepted = call.refused.empty();
   const std::string answer =
       accepted ? call.answer : "Not done: " + call.refused + (call.refused.ends_with('?') ? "" : ".");

@@ -52,6 +52,8 @@ struct Slot {
   bool assumed = false;             // parameters: the kind's default
 };
 
+inline constexpr Span usual_stale_after = 6 * one_hour;  // of numbers; other sensors tell a change alone
+
 enum class PressureReads : std::uint8_t { vented, sealed, absolute };
 
 // A bound sensor.

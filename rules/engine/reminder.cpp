@@ -88,7 +88,7 @@ Event reminder_event(const World& world, std::uint32_t index, EventKind kind) {
   return event;
 }
 
-void tell(World& world, std::uint32_t index) {
+void tell_due(World& world, std::uint32_t index) {
   ReminderState& state = world.reminders[index];
   state.life = ReminderLife::due;
   state.told = world.now;
@@ -101,7 +101,7 @@ bool is_daytime(const World& world) {
   return time >= day_begins && time < day_ends;
 }
 
-Cell run(const World& world, const Program& program, std::vector<Window>& windows) {
+Cell run_program(const World& world, const Program& program, std::vector<Window>& windows) {
   return program.empty() ? Cell::unknown() : evaluate(program, world.board, windows, world.now);
 }
 
@@ -135,11 +135,11 @@ void settle_one(World& world, std::uint32_t index) {
   const ReminderSpec& spec = world.plan->reminders[index];
   const ReminderDef& def = world.plan->reminder_defs[spec.def];
   ReminderState& state = world.reminders[index];
-  const Cell done_when = run(world, spec.done_when, state.done_windows);
-  const Cell due_when = run(world, spec.due_when, state.due_windows);
+  const Cell done_when = run_program(world, spec.done_when, state.done_windows);
+  const Cell due_when = run_program(world, spec.due_when, state.due_windows);
   // What looks back must see every reading; the rest is asked when the work is due.
   const bool looks_back = !state.good_windows.empty();
-  Cell good_day = looks_back ? run(world, spec.good_day_when, state.good_windows) : Cell::unknown();
+  Cell good_day = looks_back ? run_program(world, spec.good_day_when, state.good_windows) : Cell::unknown();
   if (done_when.known) {
     const bool is = done_when.value != 0;
     const bool turned = is && !state.done_was_true;
@@ -164,11 +164,11 @@ void settle_one(World& world, std::uint32_t index) {
       wake = *state.due;
     } else {
       const bool any_day = spec.good_day_when.empty();
-      if (!looks_back) good_day = run(world, spec.good_day_when, state.good_windows);
+      if (!looks_back) good_day = run_program(world, spec.good_day_when, state.good_windows);
       const bool good = good_day.known && good_day.value != 0 && is_daytime(world);
       const Instant latest = *state.due + grace_of(def);
       if (any_day || good || world.now >= latest) {
-        tell(world, index);
+        tell_due(world, index);
       } else {
         wake = std::min(latest, next_local(world.now, day_begins, world.plan->zone));
       }
@@ -221,7 +221,7 @@ void complete_reminder(World& world, std::uint32_t index, Instant at, bool skipp
   state.due_was_true = false;
   if (!world.plan->reminders[index].due_when.empty()) {
     // It must turn false before it can be due again.
-    const Cell still = run(world, world.plan->reminders[index].due_when, state.due_windows);
+    const Cell still = run_program(world, world.plan->reminders[index].due_when, state.due_windows);
     if (still.known && still.value != 0 && !def.every) state.life = ReminderLife::done;
   }
   world.mark_reminder(index);
@@ -244,7 +244,7 @@ void settle_reminders(World& world) {
     ReminderState& state = world.reminders[index];
     const ReminderSpec& spec = world.plan->reminders[index];
     if (state.life == ReminderLife::done && !spec.due_when.empty()) {
-      const Cell due_when = run(world, spec.due_when, state.due_windows);
+      const Cell due_when = run_program(world, spec.due_when, state.due_windows);
       if (due_when.known && due_when.value == 0) state.life = ReminderLife::waiting;
     }
     settle_one(world, index);

@@ -8,7 +8,7 @@
 namespace overwinter {
 namespace {
 
-constexpr Span together = 15 * one_minute;
+constexpr Span jump_together = 15 * one_minute;
 
 using Jump = SeriesState::Jump;
 
@@ -63,7 +63,7 @@ struct Others {
 };
 
 Others look_at_others(const World& world, std::uint32_t sensor) {
-  const Instant since = world.series[slot_of(world, sensor)].held_until - together;
+  const Instant since = world.series[slot_of(world, sensor)].held_until - jump_together;
   Others others;
   for (const std::uint32_t other : world.wiring.jump_groups[world.wiring.jump_group_of[sensor]]) {
     if (world.plan->slots[slot_of(world, other)].entity == world.plan->slots[slot_of(world, sensor)].entity) continue;
@@ -83,7 +83,7 @@ Others look_at_others(const World& world, std::uint32_t sensor) {
 void hold(World& world, std::uint32_t sensor) {
   const std::uint32_t slot = slot_of(world, sensor);
   SeriesState& series = world.series[slot];
-  if (series.jump != Jump::held) series.held_until = world.now + together;
+  if (series.jump != Jump::held) series.held_until = world.now + jump_together;
   set_jump(world, sensor, Jump::held);
   world.board.set_quality(slot, Quality::uncertain, reason_held_jump);
   arm_sensor(world, sensor);
@@ -182,7 +182,7 @@ void find_held_jumps(World& world) {
 
 Instant held_since(const World& world, std::uint32_t slot) {
   const SeriesState& series = world.series[slot];
-  return series.jump == Jump::none && series.held_until != Instant{} ? series.held_until - together : Instant{};
+  return series.jump == Jump::none && series.held_until != Instant{} ? series.held_until - jump_together : Instant{};
 }
 
 void forget_jump(World& world, std::uint32_t sensor) {

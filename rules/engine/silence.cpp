@@ -8,7 +8,7 @@
 namespace overwinter {
 namespace {
 
-constexpr Span together = 30 * one_minute;  // sensors that fall silent within this fell silent together
+constexpr Span silent_together = 30 * one_minute;  // sensors that fall silent within this fell silent together
 
 bool can_fall_silent(const World& world, std::uint32_t sensor) {
   const Sensor& s = world.plan->sensors[sensor];
@@ -27,7 +27,7 @@ void changed(std::vector<std::uint32_t>& list, std::uint32_t index) {
   if (index != no_index && std::find(list.begin(), list.end(), index) == list.end()) list.push_back(index);
 }
 
-void tell(World& world, std::uint32_t sensor, EventKind kind) {
+void tell_sensor(World& world, std::uint32_t sensor, EventKind kind) {
   const Sensor& spec = world.plan->sensors[sensor];
   const SeriesState& series = world.series[spec.slot];
   Event event;
@@ -58,7 +58,7 @@ GatewayCount count_silent(const World& world, std::uint32_t gateway) {
   std::sort(since.begin(), since.end());
   std::size_t first = 0;
   for (std::size_t last = 0; last < since.size(); ++last) {
-    while (since[last] - since[first] > together) ++first;
+    while (since[last] - since[first] > silent_together) ++first;
     count.in_one_window = std::max(count.in_one_window, static_cast<std::uint32_t>(last - first + 1));
   }
   return count;
@@ -79,14 +79,14 @@ bool gateway_is_silent(const World& world, std::uint32_t gateway) {
 bool others_may_follow(const World& world, std::uint32_t sensor) {
   const std::uint32_t gateway = world.plan->sensors[sensor].via;
   const Instant since = series_of(world, sensor).silent_since;
-  if (world.now >= since + together) return false;
+  if (world.now >= since + silent_together) return false;
   std::uint32_t can = 0, follow = 0;
   for (const std::uint32_t other : world.wiring.gateway_sensors[gateway]) {
     if (!can_fall_silent(world, other)) continue;
     ++can;
     const SeriesState& series = series_of(world, other);
     const Instant falls = series.silent ? series.silent_since : silence_deadline(world, other);
-    if (falls != never && falls >= since - together && falls <= since + together) ++follow;
+    if (falls != never && falls >= since - silent_together && falls <= since + silent_together) ++follow;
   }
   return follow >= std::max(2U, (can + 1) / 2);
 }
@@ -96,7 +96,7 @@ Instant excused_until(const World& world, std::uint32_t sensor) {
   const Sensor& spec = world.plan->sensors[sensor];
   if (spec.via == no_index) return {};
   if (gateway_is_silent(world, spec.via)) return never;
-  if (others_may_follow(world, sensor)) return series_of(world, sensor).silent_since + together;
+  if (others_may_follow(world, sensor)) return series_of(world, sensor).silent_since + silent_together;
   const Instant back = world.entities[spec.via].gateway_back;
   if (back != Instant{} && world.now < back + spec.stale_after) return back + spec.stale_after;
   return {};
@@ -150,14 +150,14 @@ void fall_silent(World& world, std::uint32_t sensor) {
   SeriesState& series = world.series[world.plan->sensors[sensor].slot];
   series.silent = true;
   series.silent_since = world.now;
-  tell(world, sensor, EventKind::sensor_silent);
+  tell_sensor(world, sensor, EventKind::sensor_silent);
 }
 
 void end_silence(World& world, std::uint32_t sensor) {
   SeriesState& series = world.series[world.plan->sensors[sensor].slot];
   if (!series.silent) return;
   series.silent = false;
-  tell(world, sensor, EventKind::sensor_back);
+  tell_sensor(world, sensor, EventKind::sensor_back);
 }
 
 void watch_gateways(World& world) {

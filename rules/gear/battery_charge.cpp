@@ -12,8 +12,7 @@ namespace overwinter {
 namespace {
 
 constexpr Span acid_lag = 6 * one_hour;
-constexpr double volt_per_kelvin = 0.0012;  // of six cells
-constexpr double usual_celsius = 10;        // where no temperature is known
+constexpr double usual_celsius = 10;  // where no temperature is known
 
 double rate_at(double celsius, LeadAcid chemistry) {
   const auto rate = lead_acid_self_discharge(Temperature(std::clamp(celsius, -40.0, 50.0)), chemistry);

@@ -11,6 +11,8 @@
 
 namespace overwinter {
 
+inline constexpr double volt_per_kelvin = 0.0012;  // of six cells
+
 // In the order of lead_acid_battery_kind().quantities.
 enum class BatteryQuantity : std::uint8_t {
   voltage,

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "rules/gear/battery_charge.h"
 #include "rules/physics/lead_acid_state.h"
 #include "rules/physics/robust_trend.h"
 
@@ -13,8 +14,7 @@ constexpr std::size_t most_in_an_hour = 120;
 constexpr std::size_t most_recent = 40;
 constexpr Span kept = 48 * one_hour;
 constexpr Span rest = 6 * one_hour;
-constexpr double resting_slope = 0.005;     // V/h
-constexpr double volt_per_kelvin = 0.0012;  // of six cells
+constexpr double resting_slope = 0.005;  // V/h
 
 std::int64_t hour_of(Instant at) { return std::chrono::floor<std::chrono::hours>(at).time_since_epoch().count(); }
 Instant start_of(std::int64_t hour) { return Instant{hour * one_hour}; }

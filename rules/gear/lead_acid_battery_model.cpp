@@ -18,9 +18,8 @@ constexpr Span temperatures_kept = 8 * one_day;
 constexpr std::size_t fewest_daily = 9;
 constexpr Span shortest_by_hand = 14 * one_day;
 constexpr Span window = 28 * one_day;
-constexpr double unexplained_rise = 0.15;   // of the charge, between two days or two hand readings
-constexpr double least_sigma = 0.01;        // of the charge: 10 mV of a meter's rounding
-constexpr double volt_per_kelvin = 0.0012;  // of six cells
+constexpr double unexplained_rise = 0.15;  // of the charge, between two days or two hand readings
+constexpr double least_sigma = 0.01;       // of the charge: 10 mV of a meter's rounding
 
 double at_25_degrees(double block_voltage, double celsius) { return block_voltage - volt_per_kelvin * (celsius - 25); }
 

@@ -18,7 +18,7 @@ constexpr Span between_points = 5 * one_minute;
 constexpr double slow_time_constant = 40;  // h
 constexpr double holding_share = 0.5;
 constexpr Span assumed_time_constant = 12 * one_hour;
-constexpr std::uint32_t hours_to_trust = 3;
+constexpr std::uint32_t heated_hours_to_trust = 3;
 constexpr double forgetting_hourly = 0.9;  // some ten hours: the episode at hand counts
 constexpr double plain_cooling = 0.3;      // K in an hour
 constexpr double plain_difference = 3;     // K
@@ -69,7 +69,7 @@ void HeatingWatch::pass_hour(const RoomHourReadings& hour) {
   cooling_.exchange = std::clamp(cooling_.exchange, 0.01, 0.9);
 }
 
-bool HeatingWatch::time_constant_is_assumed() const { return cooling_.hours < hours_to_trust; }
+bool HeatingWatch::time_constant_is_assumed() const { return cooling_.hours < heated_hours_to_trust; }
 
 Span HeatingWatch::time_constant() const {
   if (time_constant_is_assumed()) return assumed_time_constant;

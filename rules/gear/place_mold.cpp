@@ -4,7 +4,7 @@ namespace overwinter {
 namespace {
 
 constexpr std::size_t hours_of_week = 168;
-constexpr std::size_t hours_to_judge = 24;
+constexpr std::size_t mold_hours_to_judge = 24;
 constexpr std::size_t hours_ahead = 720;
 
 }  // namespace
@@ -33,7 +33,7 @@ void PlaceMold::pass_hour(double temperature, double humidity, MoldClass mold_cl
 }
 
 std::optional<double> PlaceMold::ahead(MoldClass mold_class) const {
-  if (week_.size() < hours_to_judge) return std::nullopt;
+  if (week_.size() < mold_hours_to_judge) return std::nullopt;
   const double decline = mold_decline_of(mold_class);
   MoldState state = state_;
   for (std::size_t h = 0; h < hours_ahead; ++h) {

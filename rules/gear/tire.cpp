@@ -10,8 +10,6 @@
 namespace overwinter {
 namespace {
 
-constexpr double psi = pascals_per_psi;
-
 constexpr std::array<std::string_view, 6> verdict_words{"fine", "cold", "leaking", "sudden_loss", "low", "unknown"};
 constexpr std::array<std::string_view, 3> reads_words{"vented", "sealed", "absolute"};
 constexpr std::array<std::string_view, 3> gas_words{"dry_nitrogen", "dry_air", "moist_air"};
@@ -27,7 +25,7 @@ std::vector<QuantitySpec> quantities() {
   // A tire sensor or a household gauge is good to 1 or 1.5 psi, stated as a limit (common practice, no source): 2 psi,
   // k = 2. A flat tire reads below zero on a sealed sensor at altitude, hence the minimum.
   QuantitySpec pressure{"pressure", Type::gauge(), Shown::tire_pressure, true, "Gauge pressure of the tire."};
-  pressure.plus_minus = 2 * psi;
+  pressure.plus_minus = 2 * pascals_per_psi;
   pressure.minimum = -20e3;
   pressure.maximum = 1000e3;
   pressure.has_expected = true;

@@ -13,7 +13,6 @@ namespace overwinter {
 namespace {
 
 constexpr double normal_kelvin = 293.15;
-constexpr double psi = pascals_per_psi;
 constexpr std::size_t readings_before = 5;  // a jump is measured against their median
 constexpr std::size_t fewest_before = 3;
 constexpr std::size_t fewest_daily = 9;  // below, a slope says nothing
@@ -167,7 +166,7 @@ double TireModel::resolution() const { return std::min(step_.value_or(0), 10e3);
 void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   learn_resolution(reading.pressure);
   const double normal = *reading.normalized;
-  const double threshold = std::max(3 * psi, 5 * reading.noise);
+  const double threshold = std::max(3 * pascals_per_psi, 5 * reading.noise);
   jump_ = 0;
   if (before_.size() >= fewest_before) {
     const std::vector<double> before(before_.begin(), before_.end());
@@ -187,7 +186,7 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
 }
 
 void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {
-  if (lost() && reading.residual && *reading.residual > -std::max(3 * psi, reading.plus_minus)) {
+  if (lost() && reading.residual && *reading.residual > -std::max(3 * pascals_per_psi, reading.plus_minus)) {
     drops_ = 0;  // a person gauged it: the sensor is wrong
     before_.clear();
   }
@@ -202,7 +201,7 @@ void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {
   const bool newest = later == hand_.end();
   if (newest && !hand_.empty() && reading.residual && hand_.back().residual) {
     const double rise = *reading.residual - *hand_.back().residual;
-    if (rise >= std::max({3 * psi, reading.plus_minus, hand_.back().plus_minus})) {
+    if (rise >= std::max({3 * pascals_per_psi, reading.plus_minus, hand_.back().plus_minus})) {
       ask_about_rise(around, rise);
       restart_trends(reading.at);
       hand_.push_back(reading);
@@ -246,14 +245,14 @@ void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
 }
 
 double TireModel::least_sigma(const Surroundings& around) const {
-  if (!last_) return psi;
+  if (!last_) return pascals_per_psi;
   const auto air = tire_air(around, last_->at);
   const Sample ambient = tire_ambient(around, last_->by_hand, last_->at);
   const double inside = last_->pressure + ambient.value;
   const double per_kelvin = inside / (air ? air->celsius + 273.15 : normal_kelvin);
   const double of_temperature = per_kelvin * (air && air->own ? 1 : 2) / 2;  // half of it stays the same
   const double of_rounding = line_by_hand_ ? 0 : resolution() / std::sqrt(12.0);
-  return std::hypot(std::hypot(0.2 * psi, of_rounding), of_temperature, ambient.plus_minus / 4);
+  return std::hypot(std::hypot(0.2 * pascals_per_psi, of_rounding), of_temperature, ambient.plus_minus / 4);
 }
 
 void TireModel::compute_trend(const Surroundings& around) {

@@ -12,9 +12,8 @@
 namespace overwinter {
 namespace {
 
-constexpr double psi = pascals_per_psi;
 constexpr double week = 7 * 86400.0;
-constexpr double ripe_loss = 1.75 * psi;  // checked against simulated winters
+constexpr double ripe_loss = 1.75 * pascals_per_psi;  // checked against simulated winters
 constexpr double two_years = 2 * 365.25 * 86400;
 
 void set(Surroundings& around, TireQuantity q, double value, double plus_minus = 0) {
@@ -221,7 +220,7 @@ std::string TireModel::verdict_in_words(const Surroundings& around, std::uint8_t
     case TireVerdict::cold:
       return "cold, not leaking";
     case TireVerdict::fine:
-      if (-below >= std::max(3 * psi, expected.plus_minus)) {
+      if (-below >= std::max(3 * pascals_per_psi, expected.plus_minus)) {
         return fmt::format("high: {} above what it should read", pressure_text(around, -below));
       }
       return "fine";

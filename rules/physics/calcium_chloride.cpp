@@ -10,8 +10,8 @@ namespace {
 
 constexpr double weakest_brine = 0.01;
 constexpr double strongest_brine = 0.6;
-constexpr double eutectic = 0.2976;  // where the ice and hexahydrate lines of the equations cross
-constexpr double coldest = -40;      // degC
+constexpr double eutectic = 0.2976;    // where the ice and hexahydrate lines of the equations cross
+constexpr double coldest_brine = -40;  // degC
 
 // Conde 2004, vapor pressure of calcium chloride solutions: a_w = f(xi, theta) pi25(xi).
 double activity(double xi, double kelvin) {
@@ -58,7 +58,7 @@ Outcome<double> driving_pressure(Temperature t, Share rh) {
 }  // namespace
 
 Outcome<Share> brine_water_activity(Share fraction, Temperature t) {
-  if (!(t.celsius() >= coldest && t.celsius() <= 100)) {
+  if (!(t.celsius() >= coldest_brine && t.celsius() <= 100)) {
     return no_value("the temperature is outside -40..100 degC, where brine is not described");
   }
   if (fraction.value == 0) return Share(1);
@@ -73,12 +73,13 @@ Outcome<Temperature> brine_boundary(Share fraction) {
     return no_value("the salt fraction of the brine is outside 0..60 %");
   }
   const Temperature boundary = Temperature::from_kelvin(boundary_kelvin(fraction.value));
-  if (boundary.celsius() < coldest) return no_value("the brine stays liquid below -40 degC, where it is not described");
+  if (boundary.celsius() < coldest_brine)
+    return no_value("the brine stays liquid below -40 degC, where it is not described");
   return boundary;
 }
 
 Outcome<Share> brine_saturation(Temperature t) {
-  if (!(t.celsius() >= coldest && t.celsius() <= 60)) return no_value(temperature_outside);
+  if (!(t.celsius() >= coldest_brine && t.celsius() <= 60)) return no_value(temperature_outside);
   const double kelvin = t.kelvin();
   return Share(last_below(eutectic, strongest_brine, [kelvin](double xi) { return boundary_kelvin(xi) < kelvin; }));
 }

@@ -14,16 +14,10 @@ namespace {
 constexpr std::string_view mold_classes[] = {"very_sensitive", "sensitive", "medium_resistant", "resistant"};
 constexpr std::string_view snow_classes[] = {"alpine", "maritime", "prairie", "tundra", "taiga"};
 
-constexpr Type temperature = Type::temperature();
-constexpr Type share = Type::share();
-constexpr Type absolute_pressure = Type::absolute();
 constexpr Type pressure_difference = Type::number(dimension::pressure);
 constexpr Type length = Type::number(dimension::length);
-constexpr Type density = Type::number(dimension::density);
-constexpr Type duration = Type::duration();
 constexpr Type mold_class = Type::word(mold_classes);
 
-constexpr FunctionParameter t{"t", temperature};
 constexpr FunctionParameter rh{"rh", share, Shown::percent};
 constexpr FunctionParameter p{"p", absolute_pressure};
 
@@ -41,7 +35,7 @@ CallAnswer density_of_snow(const double* values) {
   return answer(snow_density(Length(values[0]), static_cast<int>(day), argument<SnowClass>(values[2])));
 }
 
-constexpr Function rows[] = {
+constexpr Function air_rows[] = {
     row("saturation_pressure", {t}, absolute_pressure, Shown::by_dimension, calls<saturation_pressure>,
         "-150..58.8 degC", "Murphy and Koop, Q. J. R. Meteorol. Soc. 131 (2005) 1539, eq. 10"),
     row("saturation_pressure_over_ice", {t}, absolute_pressure, Shown::by_dimension,
@@ -92,6 +86,6 @@ constexpr Function rows[] = {
 
 }  // namespace
 
-FunctionTable air_functions() { return rows; }
+FunctionTable air_functions() { return air_rows; }
 
 }  // namespace overwinter::catalog

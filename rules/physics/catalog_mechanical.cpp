@@ -20,18 +20,12 @@ namespace {
 
 constexpr std::string_view chemistries[] = {"flooded", "flooded_calcium", "agm", "gel"};
 
-constexpr Type temperature = Type::temperature();
-constexpr Type share = Type::share();
 constexpr Type gauge_pressure = Type::gauge();
-constexpr Type absolute_pressure = Type::absolute();
 constexpr Type voltage = Type::number(dimension::voltage);
 constexpr Type current = Type::number(dimension::current);
 constexpr Type charge = Type::number(dimension::charge);
-constexpr Type density = Type::number(dimension::density);
 constexpr Type rate = Type::number(dimension::rate);
-constexpr Type duration = Type::duration();
 
-constexpr FunctionParameter t{"t", temperature};
 constexpr FunctionParameter of_temperature{"temperature", temperature};
 constexpr FunctionParameter of_voltage{"voltage", voltage};
 constexpr FunctionParameter chemistry{"chemistry", Type::word(chemistries)};
@@ -66,7 +60,7 @@ CallAnswer age_by_date_code(const double* values) {
   return answer(date_code_age(code, std::chrono::floor<std::chrono::days>(day)));
 }
 
-constexpr Function rows[] = {
+constexpr Function mechanical_rows[] = {
     row("tire_pressure",
         {{"fill_pressure", gauge_pressure},
          {"fill_temperature", temperature},
@@ -131,6 +125,6 @@ constexpr Function rows[] = {
 
 }  // namespace
 
-FunctionTable mechanical_functions() { return rows; }
+FunctionTable mechanical_functions() { return mechanical_rows; }
 
 }  // namespace overwinter::catalog

@@ -9,11 +9,20 @@
 
 #include "rules/physics/outcome.h"
 #include "rules/quantity/function.h"
+#include "rules/quantity/type.h"
 
 namespace overwinter::catalog {
 
 FunctionTable air_functions();
 FunctionTable mechanical_functions();
+
+// What rows of both tables take and answer.
+inline constexpr Type temperature = Type::temperature();
+inline constexpr Type share = Type::share();
+inline constexpr Type absolute_pressure = Type::absolute();
+inline constexpr Type density = Type::number(dimension::density);
+inline constexpr Type duration = Type::duration();
+inline constexpr FunctionParameter t{"t", temperature};
 
 // A canonical number as the argument type of a model; of words the index, which the checker took from the row's list.
 template <class T>

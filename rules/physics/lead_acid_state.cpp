@@ -10,13 +10,13 @@
 namespace overwinter {
 namespace {
 
-constexpr Temperature coldest{-40};
-constexpr Temperature hottest{50};
+constexpr Temperature coldest_acid{-40};
+constexpr Temperature hottest_acid{50};
 constexpr Temperature reference{25};
 constexpr VoltagePerKelvin per_kelvin{6 * 0.0002};
 constexpr std::size_t most_knots = 32;
 
-constexpr const char* temperature_range = "the temperature of the battery is outside -40..50 degC";
+constexpr const char* battery_temperature_range = "the temperature of the battery is outside -40..50 degC";
 
 using Table = std::array<ChargeKnot, 5>;
 
@@ -65,7 +65,7 @@ Voltage temperature_part(Temperature temperature) {
 Outcome<Voltage> lead_acid_voltage_at_25_degC(Voltage voltage, Temperature temperature) {
   if (!within(voltage, Voltage(0), Voltage(16)))
     return no_value("the voltage is outside 0..16 V, that of a 12 V block");
-  if (!within(temperature, coldest, hottest)) return no_value(temperature_range);
+  if (!within(temperature, coldest_acid, hottest_acid)) return no_value(battery_temperature_range);
   return voltage - temperature_part(temperature);
 }
 
@@ -92,7 +92,7 @@ Outcome<Share> lead_acid_state_of_charge(Voltage voltage, Temperature temperatur
 
 Outcome<Voltage> lead_acid_rested_voltage(Share charge, Temperature temperature, LeadAcid chemistry) {
   if (!within(charge, Share(0), Share(1))) return no_value("the state of charge is outside 0..100 %");
-  if (!within(temperature, coldest, hottest)) return no_value(temperature_range);
+  if (!within(temperature, coldest_acid, hottest_acid)) return no_value(battery_temperature_range);
   std::array<Knot, std::tuple_size_v<Table>> knots{};
   const auto table = table_for(chemistry);
   std::transform(table.begin(), table.end(), knots.begin(), [](const ChargeKnot& k) {

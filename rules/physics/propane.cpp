@@ -13,7 +13,7 @@ constexpr double critical_pressure = 4251.2e3;   // Pa
 constexpr double critical_density = 220.4781;    // kg/m3
 constexpr double highest_liquid_full = 90;       // degC, well below the critical 96.74
 
-constexpr const char* temperature_range = "the temperature of the propane is outside -50..60 degC";
+constexpr const char* propane_temperature_range = "the temperature of the propane is outside -50..60 degC";
 
 bool usual(Temperature t) { return within(t, Temperature(-50), Temperature(60)); }
 
@@ -41,7 +41,7 @@ double vapor_ancillary(double kelvin) {
 }  // namespace
 
 Outcome<AbsolutePressure> propane_vapor_pressure(Temperature temperature) {
-  if (!usual(temperature)) return no_value(temperature_range);
+  if (!usual(temperature)) return no_value(propane_temperature_range);
   return AbsolutePressure(vapor_pressure_ancillary(temperature.kelvin()));
 }
 
@@ -55,17 +55,17 @@ Outcome<GaugePressure> propane_gauge_pressure(Temperature temperature, AbsoluteP
 }
 
 Outcome<Density> propane_liquid_density(Temperature temperature) {
-  if (!usual(temperature)) return no_value(temperature_range);
+  if (!usual(temperature)) return no_value(propane_temperature_range);
   return Density(liquid_ancillary(temperature.kelvin()));
 }
 
 Outcome<Density> propane_vapor_density(Temperature temperature) {
-  if (!usual(temperature)) return no_value(temperature_range);
+  if (!usual(temperature)) return no_value(propane_temperature_range);
   return Density(vapor_ancillary(temperature.kelvin()));
 }
 
 Outcome<Temperature> propane_liquid_full(Share liquid_fraction, Temperature temperature) {
-  if (!usual(temperature)) return no_value(temperature_range);
+  if (!usual(temperature)) return no_value(propane_temperature_range);
   if (!within(liquid_fraction, Share(0), Share(1))) return no_value("the liquid fraction is outside 0..100 %");
   const double f = liquid_fraction.value;
   const double mean = f * liquid_ancillary(temperature.kelvin()) + (1 - f) * vapor_ancillary(temperature.kelvin());
@@ -98,7 +98,7 @@ Outcome<Share> propane_fill_fraction(Mass contents, Mass water_capacity) {
 }
 
 Outcome<Share> propane_liquid_fraction(Mass contents, Mass water_capacity, Temperature temperature) {
-  if (!usual(temperature)) return no_value(temperature_range);
+  if (!usual(temperature)) return no_value(propane_temperature_range);
   if (const auto filled = propane_fill_fraction(contents, water_capacity); !filled) {
     return tl::unexpected(filled.error());
   }

@@ -9,7 +9,7 @@ namespace {
 constexpr std::string_view si = "SI Brochure, 9th edition (BIPM, 2019)";
 constexpr std::string_view nist = "NIST Special Publication 811 (2008), appendix B";
 constexpr std::string_view nist_44 = "NIST Handbook 44, appendix C";
-constexpr std::string_view months = "mean of the Gregorian calendar's leap cycle of four years: 365.25 d / 12";
+constexpr std::string_view calendar_months = "mean of the Gregorian calendar's leap cycle of four years: 365.25 d / 12";
 
 constexpr double pound = 0.45359237;                          // kg, exact
 constexpr double inch = 0.0254;                               // m, exact
@@ -33,8 +33,8 @@ constexpr std::array table{
     UnitSymbol{"h", plain(time, 3600), si, "h"},
     UnitSymbol{"d", plain(time, day), si, "d"},
     UnitSymbol{"week", plain(time, 7 * day), "seven days, ISO 8601", "week"},
-    UnitSymbol{"month", plain(time, 30.4375 * day), months, "30.4375 d"},
-    UnitSymbol{"year", plain(time, 365.25 * day), months, "365.25 d"},
+    UnitSymbol{"month", plain(time, 30.4375 * day), calendar_months, "30.4375 d"},
+    UnitSymbol{"year", plain(time, 365.25 * day), calendar_months, "365.25 d"},
 
     UnitSymbol{"degC", {temperature, 1, 0, true}, si, "degC"},
     UnitSymbol{"K", plain(temperature, 1), si, "K"},

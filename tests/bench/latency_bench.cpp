@@ -14,8 +14,7 @@ namespace overwinter::bench {
 namespace {
 
 constexpr int rounds = 1000;
-const std::string root = "overwinter/rig/";
-const std::string alarm_topic = root + "alarm/refrigerator_shut/refrigerator_door";
+const std::string alarm_topic = rig::root + "alarm/refrigerator_shut/refrigerator_door";
 
 double seconds_now() {
   return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
@@ -71,20 +70,20 @@ Run run_in(const char* place) {
   broker.start();
   rig::Wire wire(broker.port(), "speaker");
   wire.subscribe(alarm_topic);
-  wire.subscribe(root + "notice");
-  wire.subscribe(root + "service");
+  wire.subscribe(rig::root + "notice");
+  wire.subscribe(rig::root + "service");
   wire.subscribe("bare/ready");
   wire.subscribe("bare/alarm");
   const rig::Process bare(bare_command(broker.port(), {"echo", "bare/door", "bare/alarm"}), folder / "bare.log");
   seconds_until(wire, "bare/ready", "ready");
   const rig::Daemon daemon(folder, broker.port());
-  seconds_until(wire, root + "service", "ready");
+  seconds_until(wire, rig::root + "service", "ready");
   Run run;
   for (int round = 0; round < rounds; ++round) {
     run.echo.push_back(once(wire, "bare/door", "shut", "bare/alarm", ""));
     const double begin = seconds_now();
     wire.publish("garage/refrigerator", "shut");
-    seconds_until(wire, root + "notice", "\"event\":\"raised\"");  // leaves first
+    seconds_until(wire, rig::root + "notice", "\"event\":\"raised\"");  // leaves first
     run.notice.push_back((seconds_now() - begin) * 1e3);
     seconds_until(wire, alarm_topic, "\"state\":\"unacknowledged\"");
     run.alarm.push_back((seconds_now() - begin) * 1e3);

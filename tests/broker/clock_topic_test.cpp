@@ -6,8 +6,6 @@
 namespace overwinter::rig {
 namespace {
 
-const std::string root = "overwinter/rig/";
-
 TEST(ClockTopic, ItsMessagesAreTheTime) {
   const Folder folder;
   Broker broker(folder);

@@ -14,11 +14,10 @@
 namespace overwinter::rig {
 namespace {
 
-const std::string root = "overwinter/rig/";
-const std::string record = R"({"id":"%","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})";
+const std::string flood_record = R"({"id":"%","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})";
 
 std::string with_id(const std::string& id) {
-  std::string text = record;
+  std::string text = flood_record;
   return text.replace(text.find('%'), 1, id);
 }
 

@@ -21,7 +21,7 @@
 namespace overwinter::rig {
 namespace {
 
-const std::string root = "overwinter/rig/", climate = "garage/climate";
+const std::string climate = "garage/climate";
 
 std::shared_ptr<const Plan> plan_of(const std::string& site) {
   LoadedSite loaded = load_site(std::filesystem::path(site));
@@ -29,7 +29,7 @@ std::shared_ptr<const Plan> plan_of(const std::string& site) {
 }
 
 template <class What, class Append>
-std::string text_of(const What& what, const Append& append) {
+std::string appended(const What& what, const Append& append) {
   std::string text;
   append(text, what);
   return text;
@@ -66,12 +66,12 @@ class Replay {
     if (!caretaker_) caretaker_.emplace(plan_, input.at);
     const Told told = caretaker_->step(input);
     if (input.topic == climate) readings.insert(input.payload);
-    for (const Answer& answer : told.answers) answers.insert(text_of(answer, append_answer));
-    for (const Notice& notice : told.notices) notices.insert(text_of(notice, append_notice));
+    for (const Answer& answer : told.answers) answers.insert(appended(answer, append_answer));
+    for (const Notice& notice : told.notices) notices.insert(appended(notice, append_notice));
     for (const Event& event : told.events) {
       const bool once = event.kind == EventKind::act || event.kind == EventKind::hand_reading ||
                         event.kind == EventKind::reminder_done;
-      if (once) ++done[text_of(event, append_event)];
+      if (once) ++done[appended(event, append_event)];
     }
     if (input.kind == JournaledInput::Kind::message && told.nothing()) return;
     for (const Publication& p : retained_.whole(caretaker_->world(), input.at)) levels.emplace(p.topic, p.payload);

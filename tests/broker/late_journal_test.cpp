@@ -15,9 +15,7 @@ namespace {
 
 using namespace std::chrono_literals;
 
-const std::string root = "overwinter/rig/", door = root + "alarm/refrigerator_shut/refrigerator_door";
-
-std::string record(const std::string& id, const std::string& value) {
+std::string late_record(const std::string& id, const std::string& value) {
   return R"({"id":")" + id + R"(","gear":"left_front_tire","quantity":"pressure","value":")" + value + R"("})";
 }
 
@@ -43,7 +41,7 @@ class LateJournal : public testing::Test {
     ear->forget();
   }
   void say(const std::string& id, const std::string& value) {
-    ear->say(root + "do/record", record(id, value));
+    ear->say(root + "do/record", late_record(id, value));
     ear->await(root + "answer", "\"id\":\"" + id + "\",\"accepted\":true");
   }
   bool logs(const std::string& part) const {
@@ -91,7 +89,7 @@ TEST_F(LateJournal, IsAnAlarmAndTakesWhatHappenedSinceTheStart) {
   ear->await(root + "notice", "\"rule\":\"journal_unwritable\"");
   say("first", "48.5 psi");
   ear->say("garage/refrigerator", "shut");
-  ear->await(door, "\"state\":\"unacknowledged\"");
+  ear->await(refrigerator_alarm, "\"state\":\"unacknowledged\"");
   std::filesystem::create_directory(folder / "disk");
   ASSERT_TRUE(logs("the journal can be written now; it took what happened since the start"));
   say("second", "48.6 psi");  // its answer comes after its commit
@@ -104,7 +102,7 @@ TEST_F(LateJournal, IsAnAlarmAndTakesWhatHappenedSinceTheStart) {
   daemon = std::make_unique<Process>(std::vector<std::string>{places::overwinterd(), folder / "site.yaml"},
                                      folder / "overwinterd.log");
   ear->await(root + "service", "ready");
-  ear->await(door, "\"state\":\"unacknowledged\"");
+  ear->await(refrigerator_alarm, "\"state\":\"unacknowledged\"");
   ear->await(root + "gear/left_front_tire/pressure", "\"value\":48.6");
   say("first", "40 psi");  // the same id: answered again, not carried out
   EXPECT_EQ(ear->last(root + "gear/left_front_tire/pressure")->find("\"value\":40"), std::string::npos);
@@ -120,13 +118,14 @@ TEST_F(LateJournal, ThatHoldsAnEarlierLifeGoesOnFromIt) {
   EXPECT_NE(ear->await(root + "gear/left_front_tire/pressure").payload.find("\"value\":null"), std::string::npos)
       << "nothing is known without the journal";
   ear->say("garage/refrigerator", "shut");
-  const std::string raised = ear->await(door, "\"state\":\"unacknowledged\"").payload;
+  const std::string raised = ear->await(refrigerator_alarm, "\"state\":\"unacknowledged\"").payload;
   ear->forget();
   std::filesystem::rename(folder / "unplugged", folder / "disk");
   daemon->signal(1);  // SIGHUP: whoever mended it need not wait
   ASSERT_TRUE(logs("and the state goes on from what it held"));
   ear->await(root + "gear/left_front_tire/pressure", "\"value\":48.5");
-  EXPECT_EQ(ear->await(door, "\"state\":\"unacknowledged\"").payload, raised) << "the alarm of meanwhile stands";
+  EXPECT_EQ(ear->await(refrigerator_alarm, "\"state\":\"unacknowledged\"").payload, raised)
+      << "the alarm of meanwhile stands";
   say("long ago", "40 psi");  // answered again
   end(15);
   expect_whole();

@@ -18,7 +18,7 @@ namespace overwinter::rig {
 namespace {
 
 using namespace std::chrono_literals;
-using Clock = std::chrono::steady_clock;
+using LoadClock = std::chrono::steady_clock;
 
 // The sanitizers make the service several times slower and keep what is freed for a while.
 #if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
@@ -27,11 +27,11 @@ constexpr bool is_sanitized = true;
 constexpr bool is_sanitized = false;
 #endif
 
-const std::string root = "overwinter/rig/";
+double seconds_since(LoadClock::time_point begin) {
+  return std::chrono::duration<double>(LoadClock::now() - begin).count();
+}
 
-double seconds_since(Clock::time_point begin) { return std::chrono::duration<double>(Clock::now() - begin).count(); }
-
-std::string climate(int i) {
+std::string load_climate(int i) {
   return "{\"temperature\": " + std::to_string(i % 300 / 10) + "." + std::to_string(i % 10) + ", \"battery\": 2.9}";
 }
 
@@ -49,20 +49,20 @@ std::string answered(const Wire::Publication& heard) {
 }
 
 void await_answer(Wire& person, const std::string& id) {
-  const auto until = Clock::now() + patience;
+  const auto until = LoadClock::now() + patience;
   for (;;) {
     const auto heard = person.hear(1s);
     if (heard && answered(*heard) == id) return;
-    ASSERT_LT(Clock::now(), until) << "no answer to " << id;
+    ASSERT_LT(LoadClock::now(), until) << "no answer to " << id;
   }
 }
 
-void await_ready(Wire& person) {
-  const auto until = Clock::now() + patience;
+void await_ready_service(Wire& person) {
+  const auto until = LoadClock::now() + patience;
   for (;;) {
     const auto heard = person.hear(1s);
     if (heard && heard->topic == root + "service" && heard->payload == "ready") return;
-    ASSERT_LT(Clock::now(), until) << "it is not ready";
+    ASSERT_LT(LoadClock::now(), until) << "it is not ready";
   }
 }
 
@@ -118,7 +118,7 @@ class Load : public testing::Test {
     sensors = std::make_unique<Wire>(broker.port(), "sensors");
     person->subscribe(root + "#");
     daemon = std::make_unique<Daemon>(folder, broker.port());
-    await_ready(*person);
+    await_ready_service(*person);
   }
   Folder folder;
   Broker broker{folder};
@@ -134,7 +134,7 @@ TEST_F(Load, TenThousandMessagesASecondLoseNothingThatCounts) {
   constexpr int ticks_a_second = 100;
   const std::size_t before = daemon->process().resident_kib();
   const double processor_before = daemon->process().processor_seconds();
-  std::map<std::string, Clock::time_point> asked;
+  std::map<std::string, LoadClock::time_point> asked;
   std::map<std::string, int> answers, states;
   std::size_t most = before;
   double slowest = 0, slowest_tick = 0;
@@ -149,10 +149,10 @@ TEST_F(Load, TenThousandMessagesASecondLoseNothingThatCounts) {
     return true;
   };
 
-  const auto begin = Clock::now();
+  const auto begin = LoadClock::now();
   int readings = 0, toggles = 0;
   for (int tick = 0; tick < seconds * ticks_a_second; ++tick) {
-    for (int i = 0; i < a_second / ticks_a_second; ++i) sensors->publish("garage/climate", climate(readings++));
+    for (int i = 0; i < a_second / ticks_a_second; ++i) sensors->publish("garage/climate", load_climate(readings++));
     if (tick % ticks_a_second == 50) {
       sensors->publish("garage/refrigerator", toggles++ % 2 == 0 ? "shut" : "open");
       ++readings;
@@ -160,7 +160,7 @@ TEST_F(Load, TenThousandMessagesASecondLoseNothingThatCounts) {
     sensors->flush();
     if (tick % 10 == 0) {
       const std::string id = std::to_string(tick);
-      asked[id] = Clock::now();
+      asked[id] = LoadClock::now();
       person->publish(root + "do/act", filled(id, tick), 1);
     }
     while (hear(0ms)) {
@@ -170,10 +170,10 @@ TEST_F(Load, TenThousandMessagesASecondLoseNothingThatCounts) {
     slowest_tick = std::max(slowest_tick, seconds_since(next));
     std::this_thread::sleep_until(next);
   }
-  sensors->publish("garage/climate", climate(readings++), 1);
+  sensors->publish("garage/climate", load_climate(readings++), 1);
   sensors->settle();
   const double took = seconds_since(begin);
-  asked["end"] = Clock::now();
+  asked["end"] = LoadClock::now();
   person->publish(root + "do/act", filled("end", 0), 1);
   const auto all_answered = [&] { return answers.size() == asked.size(); };
   while (!all_answered() && seconds_since(begin) < took + 30) hear(1s);
@@ -210,7 +210,7 @@ TEST_F(Load, TenThousandMessagesASecondLoseNothingThatCounts) {
 // thousand wait.
 TEST_F(Load, AKillTakesBackAtMostABatchOfReadings) {
   constexpr int readings = 5500, batch = 1000;
-  for (int i = 0; i < readings; ++i) sensors->publish("garage/climate", climate(i));
+  for (int i = 0; i < readings; ++i) sensors->publish("garage/climate", load_climate(i));
   sensors->flush();
   EXPECT_TRUE(eventually([&] { return committed_inputs(daemon->journal()) > readings - batch; }));
   daemon->kill();
@@ -223,7 +223,7 @@ TEST_F(Load, ManyMessagesLeaveItAsSmallAsItWas) {
   int sent = 0, commands = 0;
   const auto send = [&](int count, int burst) {
     for (const int until = sent + count; sent < until;) {
-      for (int i = 0; i < burst; ++i) sensors->publish("garage/climate", climate(sent++));
+      for (int i = 0; i < burst; ++i) sensors->publish("garage/climate", load_climate(sent++));
       sensors->publish("garage/refrigerator", ++commands % 2 == 0 ? "open" : "shut", 1);
       ++sent;
       sensors->settle();
@@ -236,7 +236,7 @@ TEST_F(Load, ManyMessagesLeaveItAsSmallAsItWas) {
   send(messages / 10, 100);  // what is bounded fills up: command ids, rows of the page cache, windows
   const std::size_t before = daemon->process().resident_kib();
   const double processor_before = daemon->process().processor_seconds();
-  const auto begin = Clock::now();
+  const auto begin = LoadClock::now();
   const int first = sent;
   send(messages, 1000);
   const double took = seconds_since(begin);

@@ -7,7 +7,6 @@
 namespace overwinter::rig {
 namespace {
 
-const std::string root = "overwinter/rig/";
 const std::string refused = R"({"id":"x","gear":"nobody","quantity":"pressure","value":"48.5 psi"})";
 
 TEST(Outage, ABrokerThatComesLaterIsFound) {

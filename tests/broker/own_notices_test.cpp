@@ -10,7 +10,6 @@ namespace {
 
 using namespace std::chrono_literals;
 
-const std::string root = "overwinter/rig/";
 const std::string raised = "\"about\":\"service\",\"event\":\"raised\"";
 const std::string cleared = "\"about\":\"service\",\"event\":\"cleared\"";
 

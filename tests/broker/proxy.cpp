@@ -21,7 +21,7 @@ using Clock = std::chrono::steady_clock;
 constexpr std::size_t most_held = std::size_t{1} << 20;
 constexpr auto retry = 5ms;  // of a peer that takes nothing just now
 
-sockaddr_in loopback(std::uint16_t port) {
+sockaddr_in loopback_address(std::uint16_t port) {
   sockaddr_in address{};
   address.sin_family = AF_INET;
   address.sin_port = htons(port);
@@ -40,7 +40,7 @@ Proxy::Proxy(std::uint16_t broker_port)
     : broker_port_(broker_port),
       listener_(::socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0)),
       alarm_clock_(::eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK)) {
-  sockaddr_in address = loopback(0);
+  sockaddr_in address = loopback_address(0);
   socklen_t size = sizeof address;
   if (::bind(listener_, reinterpret_cast<const sockaddr*>(&address), size) != 0 || ::listen(listener_, 16) != 0) {
     throw std::runtime_error("no port for the proxy");
@@ -140,7 +140,7 @@ void Proxy::run() {
       Connection c;
       c.out.from = c.back.to = ::accept4(listener_, nullptr, nullptr, SOCK_CLOEXEC);
       c.out.to = c.back.from = ::socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
-      const sockaddr_in broker = loopback(broker_port_);
+      const sockaddr_in broker = loopback_address(broker_port_);
       c.is_over = ::connect(c.out.to, reinterpret_cast<const sockaddr*>(&broker), sizeof broker) != 0;
       send_at_once(c.out.from);
       send_at_once(c.out.to);

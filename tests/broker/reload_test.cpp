@@ -7,8 +7,6 @@
 namespace overwinter::rig {
 namespace {
 
-const std::string root = "overwinter/rig/", alarm = root + "alarm/refrigerator_shut/refrigerator_door";
-
 class Reload : public testing::Test {
  protected:
   Reload() {
@@ -37,7 +35,7 @@ class Reload : public testing::Test {
     folder.write("site.yaml", site_text(broker.port(), without));
     ear->forget();
     daemon->start();
-    EXPECT_TRUE(is_emptied(alarm));
+    EXPECT_TRUE(is_emptied(refrigerator_alarm));
     EXPECT_TRUE(daemon->logs("over: Refrigerator door is not open - its gear is gone"));
   }
 
@@ -49,12 +47,12 @@ class Reload : public testing::Test {
 
 TEST_F(Reload, AnAlarmThatTheNewSiteLacksIsCleared) {
   ear->say("garage/refrigerator", "shut");
-  ear->await(alarm, "\"state\":\"unacknowledged\"");
+  ear->await(refrigerator_alarm, "\"state\":\"unacknowledged\"");
   SiteOptions without;
   without.has_door = false;
   ear->forget();
   take_up(without);
-  EXPECT_TRUE(is_emptied(alarm));
+  EXPECT_TRUE(is_emptied(refrigerator_alarm));
   EXPECT_TRUE(is_emptied(root + "gear/refrigerator_door/open"));
   ear->await(root + "service", "ready");
   // What stays goes on.
@@ -63,12 +61,12 @@ TEST_F(Reload, AnAlarmThatTheNewSiteLacksIsCleared) {
   EXPECT_EQ(daemon->stop(), 0);
   const Ear late(broker.port());
   late.await(root + "service", "stopping");
-  EXPECT_FALSE(late.last(alarm));
+  EXPECT_FALSE(late.last(refrigerator_alarm));
 }
 
 TEST_F(Reload, ASiteThatChangedWhileNobodyRanIsTakenUpAtTheStart) {
   ear->say("garage/refrigerator", "shut");
-  ear->await(alarm, "\"state\":\"unacknowledged\"");
+  ear->await(refrigerator_alarm, "\"state\":\"unacknowledged\"");
   EXPECT_EQ(daemon->stop(), 0);
   start_without_door();
 }
@@ -76,7 +74,7 @@ TEST_F(Reload, ASiteThatChangedWhileNobodyRanIsTakenUpAtTheStart) {
 // The inputs since the last snapshot are read with the new file; what they told under the old one was told.
 TEST_F(Reload, ASiteThatChangedAfterAKillEndsWhatItLacks) {
   ear->say("garage/refrigerator", "shut");
-  ear->await(alarm, "\"state\":\"unacknowledged\"");
+  ear->await(refrigerator_alarm, "\"state\":\"unacknowledged\"");
   daemon->kill();
   start_without_door();
   ear->await(root + "notice", "\"event\":\"cleared\",\"rule\":\"refrigerator_shut\",\"gear\":\"refrigerator_door\"");
@@ -130,7 +128,7 @@ TEST_F(Reload, ABrokenSiteLeavesTheRunningOne) {
   daemon->process().signal(1);
   ASSERT_TRUE(daemon->logs("the running one goes on"));
   ear->say("garage/refrigerator", "shut");
-  ear->await(alarm, "\"state\":\"unacknowledged\"");
+  ear->await(refrigerator_alarm, "\"state\":\"unacknowledged\"");
 }
 
 TEST_F(Reload, ASecondOneOnTheSameJournalExitsFour) {

@@ -24,6 +24,10 @@ namespace overwinter::rig {
 
 inline constexpr std::chrono::seconds patience{30};
 
+// Topics of the site that site_text writes.
+inline const std::string root = "overwinter/rig/";
+inline const std::string refrigerator_alarm = root + "alarm/refrigerator_shut/refrigerator_door";
+
 // A size of a test that the environment may set, for long runs by hand.
 int setting(const char* name, int usual);
 

@@ -23,10 +23,9 @@ class Start : public testing::Test {
   }
   void shut_the_door() {
     ear->say("garage/refrigerator", "shut");
-    ear->await(alarm, "\"state\":\"unacknowledged\"");
+    ear->await(refrigerator_alarm, "\"state\":\"unacknowledged\"");
   }
 
-  const std::string root = "overwinter/rig/", alarm = root + "alarm/refrigerator_shut/refrigerator_door";
   Folder folder;
   Broker broker{folder};
   std::unique_ptr<Ear> ear;
@@ -42,7 +41,7 @@ TEST_F(Start, SaysItsWholeStateRetained) {
   EXPECT_TRUE(late.await(root + "reminder/look_at_cover/rig", "\"state\":\"").retained);
   EXPECT_TRUE(late.await(root + "place/garage/temperature", "\"value\":null").retained);
   EXPECT_TRUE(late.await(root + "gear/left_front_tire/pressure", "\"value\":null").retained);
-  EXPECT_FALSE(late.last(alarm)) << "an alarm that is normal holds nothing";
+  EXPECT_FALSE(late.last(refrigerator_alarm)) << "an alarm that is normal holds nothing";
 }
 
 TEST_F(Start, AReadingArrivesAndItsQuantityIsSaidInDisplayUnits) {
@@ -60,7 +59,8 @@ TEST_F(Start, AConditionBecomesAnAlarmAndANotice) {
   ear->say("garage/refrigerator", "open");
   ASSERT_TRUE(ear->eventually([&](const std::vector<Heard>& all) {
     for (const Heard& h : all) {
-      if (h.topic == alarm && h.payload.find("\"state\":\"unacknowledged\"") == std::string::npos) return true;
+      if (h.topic == refrigerator_alarm && h.payload.find("\"state\":\"unacknowledged\"") == std::string::npos)
+        return true;
     }
     return false;
   }));

@@ -10,10 +10,9 @@ namespace {
 
 using namespace std::chrono_literals;
 
-const std::string root = "overwinter/rig/", door = root + "alarm/refrigerator_shut/refrigerator_door";
 const std::string garage = root + "place/garage/temperature", cover = root + "reminder/look_at_cover/rig";
 
-std::string record(const std::string& id) {
+std::string stepped_record(const std::string& id) {
   return R"({"id":")" + id + R"(","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})";
 }
 
@@ -49,7 +48,7 @@ class SteppedTime : public testing::Test {
   void expect_door_alarm() {
     ear->forget();
     ear->say("garage/refrigerator", "shut");
-    ear->await(door, "\"state\":\"unacknowledged\"");
+    ear->await(refrigerator_alarm, "\"state\":\"unacknowledged\"");
   }
 
   Folder folder;
@@ -64,7 +63,7 @@ TEST_F(SteppedTime, AStartIn1970WatchesAndDoesNoCalendarWorkUntilTheTimeIsKnown)
   begin("1970-01-01T00:00:20Z", false);
   EXPECT_EQ(hour_it_is(), "2026-10-01T00") << "no earlier than the program";
   expect_door_alarm();
-  EXPECT_NE(ear->await(door).payload.find("\"since\":\"2026-10-01T00:"), std::string::npos);
+  EXPECT_NE(ear->await(refrigerator_alarm).payload.find("\"since\":\"2026-10-01T00:"), std::string::npos);
   clock->show("2026-12-10T15:00:30Z", true);
   EXPECT_TRUE(is_hour("2026-12-10T15"));
   ear->say("garage/climate", R"({"temperature": 10.0})");
@@ -85,14 +84,14 @@ TEST_F(SteppedTime, AStartIn2036IsSetRightAndTheAlarmsOfThatYearEnd) {
   begin("2036-02-07T06:28:16Z", false);  // where NTP's era 0 ends (RFC 5905)
   EXPECT_EQ(hour_it_is(), "2036-02-07T06");
   expect_door_alarm();
-  ear->say(root + "do/record", record("in 2036"));
+  ear->say(root + "do/record", stepped_record("in 2036"));
   ear->await(root + "answer", "\"id\":\"in 2036\",\"accepted\":true");
   ear->forget();
   clock->show("2026-12-10T15:00:30Z", true);
   EXPECT_TRUE(is_hour("2026-12-10T15"));
   EXPECT_TRUE(daemon->logs("the state is made anew from the journal"));
   ear->await(root + "notice", "\"event\":\"cleared\",\"rule\":\"refrigerator_shut\"");
-  EXPECT_EQ(ear->last(door).value_or("not emptied"), "");
+  EXPECT_EQ(ear->last(refrigerator_alarm).value_or("not emptied"), "");
   // What a person said counts as said now; what falls due falls due by the right calendar.
   ear->await(root + "gear/left_front_tire/pressure", "\"at\":\"2026-12-10T15:");
   ear->await(cover, "\"due\":\"2026-11-28T");
@@ -100,7 +99,7 @@ TEST_F(SteppedTime, AStartIn2036IsSetRightAndTheAlarmsOfThatYearEnd) {
   EXPECT_EQ(daemon->stop(), 0);
   ear->forget();
   daemon->start();
-  ear->await(door, "\"state\":\"unacknowledged\"");
+  ear->await(refrigerator_alarm, "\"state\":\"unacknowledged\"");
   EXPECT_EQ(hour_it_is(), "2026-12-10T15");
 }
 
@@ -115,7 +114,7 @@ TEST_F(SteppedTime, AStepOfHoursBackIsWaitedForAndEndsNothing) {
   EXPECT_EQ(hour_it_is(), "2026-12-10T18");
   ear->forget();
   ear->say("garage/refrigerator", "open");
-  ear->await(door, "\"state\":\"cleared_unacknowledged\"");
+  ear->await(refrigerator_alarm, "\"state\":\"cleared_unacknowledged\"");
 }
 
 TEST_F(SteppedTime, AStepOfHoursForwardIsAGapAndNoSilence) {

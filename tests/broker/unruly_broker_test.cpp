@@ -13,9 +13,7 @@ namespace {
 
 using namespace std::chrono_literals;
 
-const std::string root = "overwinter/rig/", alarm = root + "alarm/refrigerator_shut/refrigerator_door";
-
-std::string record(const std::string& id) {
+std::string unruly_record(const std::string& id) {
   return R"({"id":")" + id + R"(","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})";
 }
 
@@ -54,7 +52,7 @@ TEST(UnrulyBroker, AFrozenOneIsNoticedAndToldEverythingWhenItThaws) {
     const Ear ear(broker.port());
     ear.await(root + "service", "ready");
     ear.say("garage/refrigerator", "shut");
-    ear.await(alarm, "\"state\":\"unacknowledged\"");
+    ear.await(refrigerator_alarm, "\"state\":\"unacknowledged\"");
     before = retained(broker.port());
   }
   const auto connected = [&] { return times(daemon.log(), "connected to 127.0.0.1"); };
@@ -69,7 +67,7 @@ TEST(UnrulyBroker, AFrozenOneIsNoticedAndToldEverythingWhenItThaws) {
   ASSERT_TRUE(eventually([&] { return connected() == 3; }, 90s));
   EXPECT_EQ(retained(broker.port()), before);
   const Ear ear(broker.port());
-  ear.say(root + "do/record", record("after"));
+  ear.say(root + "do/record", unruly_record("after"));
   ear.await(root + "answer", "\"id\":\"after\",\"accepted\":true");
 }
 
@@ -129,7 +127,7 @@ TEST(UnrulyBroker, ASlowLineLosesNothingAndSaysNothingTwice) {
   ear.await(root + "service", "ready");
   for (int i = 0; i < 40; ++i) {
     ear.say("garage/refrigerator", i % 2 == 0 ? "shut" : "open");
-    ear.say(root + "do/record", record(std::to_string(i)));
+    ear.say(root + "do/record", unruly_record(std::to_string(i)));
   }
   for (int i = 0; i < 40; ++i) {
     ear.await(root + "answer", "\"id\":\"" + std::to_string(i) + "\",\"accepted\":true");
@@ -157,10 +155,10 @@ TEST(UnrulyBroker, OneThatForgotEverythingIsToldTheWholeState) {
     ear.say("garage/climate", R"({"temperature": 10.0})");
     ear.await(root + "place/garage/temperature", "\"value\":50");
     ear.say("garage/refrigerator", "shut");
-    ear.await(alarm, "\"state\":\"unacknowledged\"");
+    ear.await(refrigerator_alarm, "\"state\":\"unacknowledged\"");
   }
   const auto before = retained(broker.port());
-  ASSERT_TRUE(before.contains(alarm));
+  ASSERT_TRUE(before.contains(refrigerator_alarm));
   ASSERT_GT(before.size(), 8U);
   broker.kill();
   broker.start();
@@ -176,7 +174,7 @@ TEST(UnrulyBroker, WhatSomebodyElseClearedIsSaidAgainAtTheNextConnect) {
   Ear ear(broker.port());
   ear.await(root + "service", "ready");
   ear.say("garage/refrigerator", "shut");
-  ear.await(alarm, "\"state\":\"unacknowledged\"");
+  ear.await(refrigerator_alarm, "\"state\":\"unacknowledged\"");
   const auto before = retained(broker.port());
   for (const auto& [topic, payload] : before) ear.say(topic, "", true);
   ear.forget();
@@ -232,7 +230,7 @@ TEST_P(AccessList, ARefusedTopicIsNamedInTheLogAndInANotice) {
   }
   // What is allowed goes on.
   first.say("garage/refrigerator", "shut");
-  first.await(alarm, "\"state\":\"unacknowledged\"");
+  first.await(refrigerator_alarm, "\"state\":\"unacknowledged\"");
   // The list is mended: told once.
   broker.kill();
   folder.write("access.json", access(true));

@@ -6,8 +6,6 @@
 namespace overwinter::rig {
 namespace {
 
-const std::string root = "overwinter/rig/";
-
 // A library that looks every second whether there is room again would take a second a topic: the site has far more of
 // them than the rig has seconds of patience.
 TEST(Window, OfOneIsFullAgainAsSoonAsItIsEmpty) {

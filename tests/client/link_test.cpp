@@ -8,16 +8,16 @@
 namespace overwinter {
 namespace {
 
-bool holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+bool link_holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 void expect_all_commands_work(const Rig& rig) {
   const Ran told = rig.overwinter({"record", "right_front_tire", "pressure", "48.5", "psi"});
   EXPECT_EQ(told.code, 0) << told.out << told.err;
-  EXPECT_TRUE(holds(told.out, "48.5 psi")) << told.out;
+  EXPECT_TRUE(link_holds(told.out, "48.5 psi")) << told.out;
   Ran status;
   EXPECT_TRUE(eventually([&] {
     status = rig.overwinter({"status"});
-    return status.code == 0 && holds(status.out, "48.5 psi");
+    return status.code == 0 && link_holds(status.out, "48.5 psi");
   })) << status.out
       << status.err;
   const Ran heard = rig.overwinter({"listen", "shed/#", "--for", "2 s"}, [&](pid_t) {
@@ -25,7 +25,7 @@ void expect_all_commands_work(const Rig& rig) {
     rig.publish("shed/climate", R"({"temperature":4.5,"humidity":71})");
   });
   EXPECT_EQ(heard.code, 0) << heard.err;
-  EXPECT_TRUE(holds(heard.out, "shed_climate:")) << heard.out;
+  EXPECT_TRUE(link_holds(heard.out, "shed_climate:")) << heard.out;
 }
 
 TEST(Link, OfMqtt311) {
@@ -33,9 +33,9 @@ TEST(Link, OfMqtt311) {
   rig.start_broker();
   rig.start_service();
   expect_all_commands_work(rig);
-  EXPECT_FALSE(holds(rig::text_of(rig.folder() / "mosquitto.log"), "as overwinter-alder_bend (p5"));
+  EXPECT_FALSE(link_holds(rig::text_of(rig.folder() / "mosquitto.log"), "as overwinter-alder_bend (p5"));
   EXPECT_TRUE(
-      holds(rig::text_of(rig.folder() / "mosquitto.log"), "as overwinter-alder_bend (p2"));  // mosquitto's words
+      link_holds(rig::text_of(rig.folder() / "mosquitto.log"), "as overwinter-alder_bend (p2"));  // mosquitto's words
 }
 
 TEST(Link, WithAPassword) {
@@ -51,7 +51,7 @@ TEST(Link, WithAPassword) {
   rig.folder().write("secret", "wrong horse\n");
   const Ran refused = rig.overwinter({"status"});
   EXPECT_EQ(refused.code, 3) << refused.out;
-  EXPECT_FALSE(holds(refused.err, "wrong horse")) << refused.err;
+  EXPECT_FALSE(link_holds(refused.err, "wrong horse")) << refused.err;
 }
 
 TEST(Link, WithCertificates) {
@@ -67,7 +67,7 @@ TEST(Link, WithCertificates) {
   rig::make_authority(rig.folder(), "ca");
   const Ran refused = rig.overwinter({"take_out", "left_front_tire"});
   EXPECT_EQ(refused.code, 3) << refused.out;
-  EXPECT_TRUE(holds(refused.err, "ertificate")) << refused.err;
+  EXPECT_TRUE(link_holds(refused.err, "ertificate")) << refused.err;
 }
 
 }  // namespace

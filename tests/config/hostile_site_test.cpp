@@ -10,7 +10,7 @@
 namespace overwinter {
 namespace {
 
-LoadedSite load(std::string text) {
+LoadedSite load_hostile(std::string text) {
   FilesInMemory source;
   source.files["site.yaml"] = std::move(text);
   return load_site("site.yaml", source);
@@ -23,7 +23,7 @@ std::string repeat(std::string_view piece, std::size_t bytes) {
 }
 
 void expect_refused(std::string text) {
-  const LoadedSite site = load(std::move(text));
+  const LoadedSite site = load_hostile(std::move(text));
   ASSERT_FALSE(site.sound());
   ASSERT_FALSE(site.faults.empty());
   EXPECT_GE(site.faults[0].where.line, 1U);
@@ -40,7 +40,7 @@ TEST(HostileSite, AnchorBombIsRefusedAtItsFirstAnchor) {
     for (int i = 0; i < 9; ++i) bomb += std::string(i ? ", *" : "*") + before;
     bomb += "]\n";
   }
-  const LoadedSite site = load(bomb);
+  const LoadedSite site = load_hostile(bomb);
   ASSERT_EQ(site.faults.size(), 1U);
   EXPECT_EQ(site.faults[0].where.line, 1U);
   EXPECT_EQ(site.faults[0].where.column, 4U);
@@ -74,7 +74,7 @@ TEST(HostileSite, MegabyteOfGearIsRefused) {
 }
 TEST(HostileSite, MoreThanAMegabyteIsRefused) { expect_refused(std::string(2 * megabyte, 'a')); }
 TEST(HostileSite, MoreThanAMegabyteIsShownByItsFirstLine) {
-  const std::string told = render_faults(load("site: {}\n" + repeat("a: b\n", 2 * megabyte)));
+  const std::string told = render_faults(load_hostile("site: {}\n" + repeat("a: b\n", 2 * megabyte)));
   EXPECT_NE(told.find("\nsite: {}\n^\n"), std::string::npos) << told.substr(0, 300);
 }
 TEST(HostileSite, NulIsRefused) { expect_refused(std::string("a: b\0c\n", 7)); }
@@ -92,7 +92,7 @@ TEST(HostileSite, FileThatIsNotThereIsRefusedByItsName) {
 }
 
 RC_GTEST_PROP(HostileSite, AnyBytesAreReadOrRefusedAtAPlace, (const std::string& bytes)) {
-  const LoadedSite site = load(bytes);
+  const LoadedSite site = load_hostile(bytes);
   RC_ASSERT(!site.sound());
   RC_ASSERT(site.faults.at(0).where.line >= 1U);
 }
@@ -106,7 +106,7 @@ RC_GTEST_PROP(HostileSite, PiecesOfYamlAreReadOrRefusedAtAPlace, ()) {
   const auto parts = *rc::gen::container<std::vector<std::string>>(rc::gen::elementOf(pieces));
   std::string text;
   for (const std::string& part : parts) text += part;
-  const LoadedSite site = load(text);
+  const LoadedSite site = load_hostile(text);
   RC_ASSERT(site.sound() || site.faults.at(0).where.line >= 1U);
 }
 

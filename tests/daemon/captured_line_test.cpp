@@ -8,11 +8,11 @@
 namespace overwinter {
 namespace {
 
-const Instant noon = *parse_rfc3339("2026-12-19T12:00:00Z");
+const Instant captured_noon = *parse_rfc3339("2026-12-19T12:00:00Z");
 
 TEST(CapturedLine, IsWhatReplayReads) {
   std::string line;
-  EXPECT_TRUE(append_captured_line(line, {noon, "camper/climate", "{\"temperature\":-3.1}", true}));
+  EXPECT_TRUE(append_captured_line(line, {captured_noon, "camper/climate", "{\"temperature\":-3.1}", true}));
   EXPECT_EQ(line,
             "{\"at\":\"2026-12-19T12:00:00Z\",\"topic\":\"camper/climate\","
             "\"payload\":\"{\\\"temperature\\\":-3.1}\",\"retained\":true}\n");
@@ -20,13 +20,13 @@ TEST(CapturedLine, IsWhatReplayReads) {
 
 TEST(CapturedLine, BadBytesBecomeReplacementCharacters) {
   std::string line;
-  EXPECT_FALSE(append_captured_line(line, {noon, "t", std::string_view("a\xFFz\xC3", 4), false}));
+  EXPECT_FALSE(append_captured_line(line, {captured_noon, "t", std::string_view("a\xFFz\xC3", 4), false}));
   EXPECT_NE(line.find("a\xEF\xBF\xBDz\xEF\xBF\xBD"), std::string::npos) << line;
 }
 
 RC_GTEST_PROP(CapturedLine, AnyPayloadComesBackFromTheReader, (const std::string& payload, std::uint32_t ms)) {
   std::string line;
-  const Instant at = noon + Span{ms};
+  const Instant at = captured_noon + Span{ms};
   const bool sound = append_captured_line(line, {at, "a/b", payload, false});
   std::istringstream in(line);
   JsonLines reader(in);

@@ -13,7 +13,7 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view site = R"(
+constexpr std::string_view caretaker_site = R"(
 site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg, display_units: us}
 season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}
 places:
@@ -59,7 +59,7 @@ std::vector<JournaledInput> five_weeks() {
   return inputs;
 }
 
-std::string printed(const Told& told) {
+std::string printed_told(const Told& told) {
   std::string out;
   for (const Event& e : told.events) out += format_rfc3339(e.at) + " " + e.id + std::string(name_of(e.kind)) + "\n";
   for (const Answer& a : told.answers) out += a.answer + a.why + "\n";
@@ -71,7 +71,7 @@ std::string printed(const Told& told) {
 }
 
 TEST(CaretakerTest, ASnapshotTakenFromARestoredOneHasTheSameBytes) {
-  const auto plan = plan_of_files(site, "rules: {}\n");
+  const auto plan = plan_of_files(caretaker_site, "rules: {}\n");
   Caretaker caretaker(plan, utc("12-01 06:00"));
   std::size_t n = 0;
   for (const JournaledInput& input : five_weeks()) {
@@ -86,7 +86,7 @@ TEST(CaretakerTest, ASnapshotTakenFromARestoredOneHasTheSameBytes) {
 }
 
 TEST(CaretakerTest, StoppedAnywhereItTellsTheSameAndEndsInTheSameState) {
-  const auto plan = plan_of_files(site, "rules: {}\n");
+  const auto plan = plan_of_files(caretaker_site, "rules: {}\n");
   const std::vector<JournaledInput> inputs = five_weeks();
   Caretaker whole(plan, utc("12-01 06:00"));
   Caretaker stopped(plan, utc("12-01 06:00"));
@@ -94,7 +94,7 @@ TEST(CaretakerTest, StoppedAnywhereItTellsTheSameAndEndsInTheSameState) {
   for (const JournaledInput& input : inputs) {
     const Told told = whole.step(input);
     notices += told.notices.size();
-    ASSERT_EQ(printed(stopped.step(input)), printed(told)) << "at input " << input.number;
+    ASSERT_EQ(printed_told(stopped.step(input)), printed_told(told)) << "at input " << input.number;
     if (++n % 61 == 0) stopped = *Caretaker::restore(plan, stopped.snapshot());
   }
   EXPECT_EQ(stopped.snapshot(), whole.snapshot());
@@ -103,7 +103,7 @@ TEST(CaretakerTest, StoppedAnywhereItTellsTheSameAndEndsInTheSameState) {
 
 // The journal keeps no tick that told nothing; what it holds leads to the same state.
 TEST(CaretakerTest, WithoutTheTicksThatToldNothingTheStateIsTheSame) {
-  const auto plan = plan_of_files(site, "rules: {}\n");
+  const auto plan = plan_of_files(caretaker_site, "rules: {}\n");
   Caretaker live(plan, utc("12-01 06:00"));
   Caretaker recovered(plan, utc("12-01 06:00"));
   std::size_t left_out = 0;
@@ -127,7 +127,7 @@ TEST(CaretakerTest, WithoutTheTicksThatToldNothingTheStateIsTheSame) {
 }
 
 TEST(CaretakerTest, AMessageThatNothingBindsIsNotApplied) {
-  Caretaker caretaker(plan_of_files(site, "rules: {}\n"), utc("12-01 06:00"));
+  Caretaker caretaker(plan_of_files(caretaker_site, "rules: {}\n"), utc("12-01 06:00"));
   const std::string before = caretaker.snapshot();
   const Told told = caretaker.step({1, utc("12-01 07:00"), JournaledInput::Kind::message, "elsewhere", "1", false});
   EXPECT_FALSE(told.applied);
@@ -135,7 +135,7 @@ TEST(CaretakerTest, AMessageThatNothingBindsIsNotApplied) {
 }
 
 TEST(CaretakerTest, BytesThatAreNoSnapshotAreRefused) {
-  const auto plan = plan_of_files(site, "rules: {}\n");
+  const auto plan = plan_of_files(caretaker_site, "rules: {}\n");
   Caretaker caretaker(plan, utc("12-01 06:00"));
   for (const JournaledInput& input : five_weeks()) {
     if (input.number > 300) break;

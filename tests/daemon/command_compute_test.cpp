@@ -14,12 +14,12 @@
 namespace overwinter {
 namespace {
 
-struct Told {
+struct Computed {
   int code = 0;
   std::string out, err;
 };
 
-Told told(std::string_view expression, std::string_view unit) {
+Computed told(std::string_view expression, std::string_view unit) {
   std::ostringstream out, err;
   ComputeOptions options;
   options.expression = expression;
@@ -46,7 +46,7 @@ void check_number(std::string_view line) {
   const auto [question, answer] = split(line, " = ");
   const auto [expression, unit] = split(question, " in ");
   const auto [wanted, tolerance] = split(answer, " within ");
-  const Told is = told(expression, unit);
+  const Computed is = told(expression, unit);
   ASSERT_EQ(is.code, exit_done) << is.err;
   EXPECT_EQ(is.err, "");
   ASSERT_TRUE(is.out.ends_with('\n'));
@@ -56,7 +56,7 @@ void check_number(std::string_view line) {
 void check_refusal(std::string_view line) {
   const auto [question, answer] = split(line, " ! ");
   const auto [expression, unit] = split(question, " in ");
-  const Told is = told(expression, unit);
+  const Computed is = told(expression, unit);
   EXPECT_EQ(is.code, number(answer.substr(0, 1)));
   EXPECT_EQ(is.out, "");
   EXPECT_NE(is.err.find(answer.substr(2)), std::string::npos) << is.err;

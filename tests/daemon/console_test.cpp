@@ -13,23 +13,23 @@
 namespace overwinter {
 namespace {
 
-const std::filesystem::path data = places::repository() / "tests/daemon/data";
+const std::filesystem::path console_data = places::repository() / "tests/daemon/data";
 
-struct Answer {
+struct Screen {
   int code = 0;
   std::string out, err;
 };
 
-Answer replay_as(const ReplayOptions& options, bool out_is_terminal, bool err_is_terminal) {
+Screen replay_as(const ReplayOptions& options, bool out_is_terminal, bool err_is_terminal) {
   std::ostringstream out, err;
   const int code = replay(options, Console{out, err, out_is_terminal, err_is_terminal});
   return {code, out.str(), err.str()};
 }
 
-ReplayOptions morning() {
+ReplayOptions console_morning() {
   ReplayOptions options;
-  options.site = (data / "site.yaml").string();
-  options.files = {(data / "morning.jsonl").string()};
+  options.site = (console_data / "site.yaml").string();
+  options.files = {(console_data / "morning.jsonl").string()};
   return options;
 }
 
@@ -42,7 +42,7 @@ std::filesystem::path long_capture() {
 }
 
 TEST(Console, APipeGetsJsonAndATerminalGetsWords) {
-  ReplayOptions options = morning();
+  ReplayOptions options = console_morning();
   const std::string piped = replay_as(options, false, false).out;
   EXPECT_TRUE(piped.starts_with("{\"at\":")) << piped;
   EXPECT_NE(replay_as(options, true, false).out.find("Alder Bend watched"), std::string::npos);
@@ -51,11 +51,11 @@ TEST(Console, APipeGetsJsonAndATerminalGetsWords) {
 }
 
 TEST(Console, ProgressIsShownOnATerminalOnly) {
-  ReplayOptions options = morning();
+  ReplayOptions options = console_morning();
   options.files = {long_capture().string()};
   EXPECT_EQ(replay_as(options, false, false).err, "");
   EXPECT_EQ(replay_as(options, true, false).err, "") << "standard error goes to a file";
-  const Answer watched = replay_as(options, false, true);
+  const Screen watched = replay_as(options, false, true);
   EXPECT_NE(watched.err.find("20000 lines, "), std::string::npos) << watched.err;
   EXPECT_TRUE(watched.err.ends_with('\r')) << "what follows stands on a line of its own";
   std::filesystem::remove(options.files.front());
@@ -65,7 +65,7 @@ TEST(Console, AnOutputThatCannotBeWrittenIsTold) {
   std::ofstream full("/dev/full");
   if (!full) GTEST_SKIP() << "no /dev/full here";
   std::ostringstream err;
-  ReplayOptions options = morning();
+  ReplayOptions options = console_morning();
   options.summary = true;
   EXPECT_EQ(replay(options, Console{full, err}), exit_no);
   EXPECT_EQ(err.str(), "error: the output could not be written\n");
@@ -75,7 +75,7 @@ TEST(Console, AnOutputThatCannotBeWrittenIsTold) {
 TEST(Console, ExplainWithoutAMessageStandsInThePresentNotIn1970) {
   std::ostringstream out, err;
   ExplainOptions options;
-  options.site = (data / "by_hand_site.yaml").string();
+  options.site = (console_data / "by_hand_site.yaml").string();
   options.now = *parse_rfc3339("2026-11-25T12:00:00Z");
   EXPECT_EQ(explain_gear(options, Console{out, err}), exit_done);
   EXPECT_EQ(err.str(), "no message was read: as the site file stands, on Wed Nov 25 2026\n");

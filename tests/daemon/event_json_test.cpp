@@ -7,7 +7,7 @@
 namespace overwinter {
 namespace {
 
-std::string number(double value) {
+std::string json_number(double value) {
   std::string out;
   append_json_number(out, value);
   return out;
@@ -47,10 +47,10 @@ TEST(EventJson, PrintsBooleansAsBooleans) {
 }
 
 TEST(EventJson, RoundsToTenSignificantDigits) {
-  EXPECT_EQ(number(0.1 + 0.2), "0.3");
-  EXPECT_EQ(number(1.0 / 3), "0.3333333333");
-  EXPECT_EQ(number(101325), "101325");
-  EXPECT_EQ(number(-0.0), "0");
+  EXPECT_EQ(json_number(0.1 + 0.2), "0.3");
+  EXPECT_EQ(json_number(1.0 / 3), "0.3333333333");
+  EXPECT_EQ(json_number(101325), "101325");
+  EXPECT_EQ(json_number(-0.0), "0");
 }
 
 }  // namespace

@@ -12,7 +12,7 @@
 namespace overwinter {
 namespace {
 
-const Instant noon = *parse_rfc3339("2026-12-19T12:00:00Z");
+const Instant listen_noon = *parse_rfc3339("2026-12-19T12:00:00Z");
 
 constexpr const char* small_site = R"(
 site: {id: bench, local_time: UTC, altitude: 0 m}
@@ -33,7 +33,7 @@ std::shared_ptr<const Plan> plan_of(const std::string& heard_page = "") {
 HeardTopics household() {
   HeardTopics heard;
   const auto hear = [&](const std::string& topic, const std::string& payload) {
-    heard.take(noon, topic, payload, false);
+    heard.take(listen_noon, topic, payload, false);
   };
   hear("yard/weather", R"({"temp_c":-10.5,"rh":78,"hpa":1013.2})");
   hear("garage/climate", R"({"temperature":7.5,"humidity":61.2,"battery":97,"rssi":-71,"dew_point":0.6})");
@@ -61,7 +61,7 @@ TEST(Listen, ThePageStandsInASiteFileAndReadsWhatWasHeard) {
                          const std::string& payload) {
     const std::uint32_t entity = plan->find_entity(gear);
     if (entity == no_index) return -1e9;
-    const auto input = intake.decode(noon, topic, payload, false);
+    const auto input = intake.decode(listen_noon, topic, payload, false);
     if (!input) return -1e9;
     for (const SensorValue& value : std::get<SensorMessage>(input->what).values) {
       const bool is_it = plan->sensors[value.sensor].slot == plan->find_slot(entity, quantity);
@@ -107,12 +107,12 @@ TEST(Listen, WithAllOfItBoundThereIsNothingToPropose) {
 
 TEST(Listen, HostileNamesStayInTheirQuotes) {
   HeardTopics heard;
-  heard.take(noon, "a: {b}\n- c #\"'/temp", "21.5", false);
-  heard.take(noon, "temperature", "21.5", false);
-  heard.take(noon, "dew/point/temp", "21.5", false);
-  heard.take(noon, "9/temp", "21.5", false);
-  heard.take(noon, "x/temp", R"({"we\"ird: #\n key":{"temp":4}})", false);
-  heard.take(noon, std::string(900, 'x') + "/temp", "21.5", false);
+  heard.take(listen_noon, "a: {b}\n- c #\"'/temp", "21.5", false);
+  heard.take(listen_noon, "temperature", "21.5", false);
+  heard.take(listen_noon, "dew/point/temp", "21.5", false);
+  heard.take(listen_noon, "9/temp", "21.5", false);
+  heard.take(listen_noon, "x/temp", R"({"we\"ird: #\n key":{"temp":4}})", false);
+  heard.take(listen_noon, std::string(900, 'x') + "/temp", "21.5", false);
   EXPECT_NE(plan_of(listen_page(heard, *plan_of(), one_minute)), nullptr);
 }
 
@@ -120,9 +120,9 @@ TEST(Listen, ManyTopicsAndMembersAreBounded) {
   HeardTopics heard;
   std::string wide = "{\"k0\":0";
   for (int i = 1; i < 500; ++i) wide += ",\"k" + std::to_string(i) + "\":1";
-  heard.take(noon, "wide", wide + "}", false);
+  heard.take(listen_noon, "wide", wide + "}", false);
   EXPECT_EQ(heard.topics().at("wide").members.size(), 64U);
-  for (int i = 0; i < 3000; ++i) heard.take(noon, "t/" + std::to_string(i), "1", false);
+  for (int i = 0; i < 3000; ++i) heard.take(listen_noon, "t/" + std::to_string(i), "1", false);
   EXPECT_EQ(heard.topics().size(), 2000U);
   EXPECT_EQ(heard.left_out(), 1001U);
 }
@@ -137,7 +137,7 @@ TEST(Listen, NamesAreTakenApart) {
 
 GuessedBinding guess(const std::string& topic, const std::string& payload) {
   HeardTopics heard;
-  heard.take(noon, topic, payload, false);
+  heard.take(listen_noon, topic, payload, false);
   const auto& members = heard.topics().at(topic).members;
   return guess_binding(topic, members.front(), members);
 }

@@ -13,7 +13,7 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view rules = R"(
+constexpr std::string_view notices_rules = R"(
 rules:
   low_one: {applies_to: {gear: locker}, raise_when: open, priority: low, title: "{name} is open", message: Shut it., off_delay: 1 s}
   medium_one: {applies_to: {gear: hatch}, raise_when: open, priority: medium, title: "{name} is open", message: Shut it., respond_within: 2 d, off_delay: 1 s}
@@ -27,7 +27,7 @@ reminders:
   empty_traps: {every: 7 d, message: Empty the traps.}
 )";
 
-std::string site(std::string_view more = "") {
+std::string notices_site(std::string_view more = "") {
   return R"(
 site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg, display_units: us}
 season: {lay_up: 2026-10-31}
@@ -45,11 +45,11 @@ rules_from: [rules.yaml]
 constexpr std::string_view no_digest = "digest: {enabled: false}\n";
 
 Household at(std::string_view start, std::string_view more = no_digest) {
-  return {plan_of_files(site(more), rules), start};
+  return {plan_of_files(notices_site(more), notices_rules), start};
 }
 // Both reminders are due on Saturday, November 7.
 Household with_reminders_at(std::string_view start, std::string_view more = no_digest) {
-  return {plan_of_files(site(more), std::string(rules) + std::string(reminders)), start};
+  return {plan_of_files(notices_site(more), std::string(notices_rules) + std::string(reminders)), start};
 }
 
 // ------------------------------------------------------------------------------------------------------- one a day
@@ -204,7 +204,7 @@ TEST(NoticesTest, AnAlarmThatWasBornHiddenIsToldWhenItIsHiddenNoLonger) {
 }
 
 TEST(NoticesTest, WorkOfGearThatIsTakenOutIsNotAskedFor) {
-  Household house(plan_of_files(site("digest: {enabled: false}\n"), R"(
+  Household house(plan_of_files(notices_site("digest: {enabled: false}\n"), R"(
 reminders:
   grease_hinge: {applies_to: {gear: hatch}, every: 30 d, first: 1 d, message: Grease it.}
 )"),
@@ -277,7 +277,7 @@ TEST(NoticesTest, ADigestOfTheQuietHoursWaitsForTheMorning) {
 
 // ------------------------------------------------------------------------------------------------- ids and replay
 
-std::string printed(const std::vector<Notice>& notices) {
+std::string printed_notices(const std::vector<Notice>& notices) {
   std::string out;
   for (const Notice& n : notices) {
     append_notice(out, n);
@@ -316,7 +316,7 @@ TEST(NoticesTest, TheSameInputsGiveTheSameNoticesAlsoOverARestartAtEachOfThem) {
     again.step(input.kind, input.at, input.topic, input.payload);
     again.restart();
   }
-  EXPECT_EQ(printed(again.everything), printed(house.everything));
+  EXPECT_EQ(printed_notices(again.everything), printed_notices(house.everything));
 }
 
 TEST(NoticesTest, TicksThatToldNothingNeedNotBeKept) {
@@ -328,7 +328,7 @@ TEST(NoticesTest, TicksThatToldNothingNeedNotBeKept) {
     if (input.kind == JournaledInput::Kind::tick && told.nothing()) continue;
     fresh.step(input.kind, input.at, input.topic, input.payload);
   }
-  EXPECT_EQ(printed(fresh.everything), printed(house.everything));
+  EXPECT_EQ(printed_notices(fresh.everything), printed_notices(house.everything));
 }
 
 // ---------------------------------------------------------------------------------------------------------- words
@@ -344,10 +344,10 @@ TEST(NoticeTextTest, ATitleHasAtMostFiftyCharacters) {
 }
 
 TEST(NoticesTest, ALongNameMakesNoLongTitle) {
-  std::string long_named = site("digest: {enabled: false}\n");
+  std::string long_named = notices_site("digest: {enabled: false}\n");
   long_named.replace(long_named.find("hatch: {"), 8,
                      "hatch: {name: The hatch over the bed in the rear of the camper, ");
-  Household house(plan_of_files(long_named, rules), "12-01 16:00");
+  Household house(plan_of_files(long_named, notices_rules), "12-01 16:00");
   house.hear("12-02 16:00", "hatch", "open");
   EXPECT_EQ(house.last().title, "The hatch over the bed in the rear of the camper…");
 }

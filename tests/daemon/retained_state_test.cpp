@@ -11,7 +11,7 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view rules = R"(
+constexpr std::string_view retained_rules = R"(
 rules:
   hatch_open: {applies_to: {gear: hatch}, raise_when: open, priority: high, title: "{name} is open", message: Shut it.,
     consequence: Mice., response: Shut and latch it., respond_within: 3 h, off_delay: 1 s}
@@ -22,7 +22,7 @@ reminders:
   look_around: {every: 7 d, message: Look around., steps: [Walk., Look.], look: [Roof.], safety: Stay off the roof.}
 )";
 
-std::string site(std::string_view units, std::string_view more = "") {
+std::string retained_site(std::string_view units, std::string_view more = "") {
   return R"(
 site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg, display_units: )" +
          std::string(units) + R"(}
@@ -48,7 +48,7 @@ struct Watched {
   std::map<std::string, std::string> broker;  // topic without the root -> payload
 
   explicit Watched(std::string_view units = "us", std::string_view more = "")
-      : plan(plan_of_files(site(units, more), rules)), house(plan, "12-01 16:00"), state(plan) {
+      : plan(plan_of_files(retained_site(units, more), retained_rules)), house(plan, "12-01 16:00"), state(plan) {
     keep(state.whole(house.world(), utc("12-01 16:00")));
   }
   std::size_t keep(const std::vector<Publication>& publications) {
@@ -241,14 +241,14 @@ self_description:
 }
 
 TEST(SelfDescriptionTest, NamesAreEscapedInAJsonMessageAndNowhereElse) {
-  std::string named = site("us", R"(
+  std::string named = retained_site("us", R"(
 self_description:
   - {for: alarms, topic: "a/{gear}/{rule}", message: '{"n":"{gear_name}"}'}
   - {for: alarms, topic: "b/{gear}/{rule}", message: "{gear_name} {{gear_name}}"}
 )");
   named.replace(named.find("hatch: {"), 8, "hatch: {name: 'The \"big\" hatch', ");
   std::map<std::string, std::string> said;
-  for (const Publication& p : self_description(*plan_of_files(named, rules))) said[p.topic] = p.payload;
+  for (const Publication& p : self_description(*plan_of_files(named, retained_rules))) said[p.topic] = p.payload;
   EXPECT_EQ(said["a/hatch/hatch_open"], R"({"n":"The \"big\" hatch"})");
   EXPECT_EQ(said["b/hatch/hatch_open"], R"(The "big" hatch {{gear_name}})");
 }

@@ -19,11 +19,11 @@
 namespace overwinter {
 namespace {
 
-const std::filesystem::path folder = places::repository() / "tests/daemon";
+const std::filesystem::path status_folder = places::repository() / "tests/daemon";
 
-std::shared_ptr<const Plan> site() {
+std::shared_ptr<const Plan> status_site() {
   static const auto plan = [] {
-    LoadedSite loaded = load_site(folder / "data/site.yaml");
+    LoadedSite loaded = load_site(status_folder / "data/site.yaml");
     return std::make_shared<const Plan>(*std::move(loaded.plan));
   }();
   return plan;
@@ -36,14 +36,14 @@ struct Morning {
 
 // What the broker holds after the morning: a slow tire and, when `leak` is set, a sudden loss.
 Morning morning(bool leak) {
-  std::ifstream file(folder / "data/morning.jsonl");
+  std::ifstream file(status_folder / "data/morning.jsonl");
   JsonLines lines(file);
   CapturedMessage message;
   std::unique_ptr<Caretaker> caretaker;
   std::uint64_t number = 0;
   Morning m;
   const auto hear = [&](Instant at, std::string topic, std::string payload) {
-    if (!caretaker) caretaker = std::make_unique<Caretaker>(site(), at);
+    if (!caretaker) caretaker = std::make_unique<Caretaker>(status_site(), at);
     caretaker->step({++number, at, JournaledInput::Kind::message, std::move(topic), std::move(payload), false});
     m.now = at;
   };
@@ -53,7 +53,7 @@ Morning morning(bool leak) {
   for (int i = 0; leak && i < 12; ++i) {
     hear(m.now + 10 * one_minute, "camper/tire/lf", R"({"kpa":205.0,"c":-11.0,"cell":2.9,"rssi":-71})");
   }
-  RetainedState state(site());
+  RetainedState state(status_site());
   for (const Publication& p : state.whole(caretaker->world(), m.now)) {
     if (!p.payload.empty()) m.topics[p.topic] = p.payload;
   }
@@ -75,44 +75,44 @@ std::size_t widest_line(const std::string& text) {
 
 TEST(Status, ATableOfEightyColumns) {
   const Morning m = morning(true);
-  const std::string table = status_table(read_status(m.topics, *site()), *site(), m.now, {80, false});
-  expect_golden(folder / "data/status_80.txt", table);
+  const std::string table = status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {80, false});
+  expect_golden(status_folder / "data/status_80.txt", table);
   EXPECT_LE(widest_line(table), 80U);
 }
 
 TEST(Status, ANarrowTerminalGetsSentences) {
   const Morning m = morning(true);
-  const std::string table = status_table(read_status(m.topics, *site()), *site(), m.now, {40, false});
-  expect_golden(folder / "data/status_40.txt", table);
+  const std::string table = status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {40, false});
+  expect_golden(status_folder / "data/status_40.txt", table);
   EXPECT_LE(widest_line(table), 40U);
 }
 
 TEST(Status, JsonHoldsThePayloadsAsPublished) {
   const Morning m = morning(true);
-  const std::string json = status_json(read_status(m.topics, *site()), *site());
+  const std::string json = status_json(read_status(m.topics, *status_site()), *status_site());
   EXPECT_NE(json.find(m.topics.at("overwinter/alder_bend/gear/left_front_tire/pressure")), std::string::npos) << json;
   EXPECT_NE(json.find(R"("needs_attention":true)"), std::string::npos);
 }
 
 TEST(Status, AnAlarmOfMediumPriorityNeedsAttentionAndAQuietSiteDoesNot) {
-  EXPECT_TRUE(read_status(morning(true).topics, *site()).needs_attention());
-  EXPECT_FALSE(read_status(morning(false).topics, *site()).needs_attention());
+  EXPECT_TRUE(read_status(morning(true).topics, *status_site()).needs_attention());
+  EXPECT_FALSE(read_status(morning(false).topics, *status_site()).needs_attention());
   Morning shelved = morning(true);
   for (auto& [topic, payload] : shelved.topics) {
     if (topic.find("/alarm/") == std::string::npos) continue;
     const std::size_t at = payload.find("unacknowledged");
     if (at != std::string::npos) payload.replace(at, std::string("unacknowledged").size(), "shelved");
   }
-  EXPECT_FALSE(read_status(shelved.topics, *site()).needs_attention());
+  EXPECT_FALSE(read_status(shelved.topics, *status_site()).needs_attention());
 }
 
 TEST(Status, ALostServiceIsSaidFirst) {
   Morning m = morning(false);
   m.topics["overwinter/alder_bend/service"] = "lost";
-  const std::string table = status_table(read_status(m.topics, *site()), *site(), m.now, {80, false});
+  const std::string table = status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {80, false});
   EXPECT_TRUE(table.starts_with("Alder Bend: THE SERVICE IS LOST; what follows is old")) << table;
   m.topics.erase("overwinter/alder_bend/service");
-  EXPECT_TRUE(status_table(read_status(m.topics, *site()), *site(), m.now, {80, false})
+  EXPECT_TRUE(status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {80, false})
                   .starts_with("Alder Bend: nothing is heard of the service"));
 }
 
@@ -122,13 +122,13 @@ TEST(Status, PayloadsOfOthersDoNoHarm) {
   m.topics["overwinter/alder_bend/gear/house_battery/voltage"] = R"({"value":{"a":1},"at":7,"expected":[]})";
   m.topics["overwinter/alder_bend/alarm/tire_leaking/left_front_tire"] = "[]";
   m.topics["overwinter/alder_bend/gear/nobody/pressure"] = "{}";
-  const Status status = read_status(m.topics, *site());
+  const Status status = read_status(m.topics, *status_site());
   EXPECT_EQ(status.unreadable, 2U);
-  EXPECT_FALSE(status_table(status, *site(), m.now, {10, true}).empty());
+  EXPECT_FALSE(status_table(status, *status_site(), m.now, {10, true}).empty());
 }
 
 TEST(Status, NothingHeardIsNoReading) {
-  const Status status = read_status({}, *site());
+  const Status status = read_status({}, *status_site());
   EXPECT_TRUE(status.entities.empty());
   EXPECT_FALSE(status.needs_attention());
   EXPECT_EQ(status.service, "");

@@ -14,9 +14,9 @@
 namespace overwinter {
 namespace {
 
-const Instant now = *parse_rfc3339("2026-12-19T21:45:00Z");  // 15:45 in Winnipeg
+const Instant told_now = *parse_rfc3339("2026-12-19T21:45:00Z");  // 15:45 in Winnipeg
 
-std::shared_ptr<const Plan> site() {
+std::shared_ptr<const Plan> told_site() {
   static const auto plan = [] {
     LoadedSite loaded = load_site(places::repository() / "tests/daemon/data/site.yaml");
     return std::make_shared<const Plan>(*std::move(loaded.plan));
@@ -25,7 +25,7 @@ std::shared_ptr<const Plan> site() {
 }
 
 std::string payload_of(const GivenCommand& given) {
-  const auto message = check_command(given, site(), now);
+  const auto message = check_command(given, told_site(), told_now);
   return message ? command_payload(*message) : "refused: " + message.error().text + " | " + message.error().hint;
 }
 
@@ -98,13 +98,13 @@ TEST(ToldCommand, ValuesOfAnActMayBeWrittenWithoutQuotes) {
 }
 
 TEST(ToldCommand, TheServiceTakesWhatIsSentAndItsAnswerIsRecognized) {
-  Intake intake(site());
-  Engine engine(site(), now);
+  Intake intake(told_site());
+  Engine engine(told_site(), told_now);
   const auto message = check_command(
       {"record", {{"gear", "right_front_tire"}, {"quantity", "pressure"}, {"value", "45.5 psi"}, {"id", "a1"}}, {}},
-      site(), now);
+      told_site(), told_now);
   ASSERT_TRUE(message);
-  const auto input = intake.decode(now, "overwinter/alder_bend/do/record", command_payload(*message), false);
+  const auto input = intake.decode(told_now, "overwinter/alder_bend/do/record", command_payload(*message), false);
   ASSERT_TRUE(input);
   const Output& output = engine.step(*input);
   ASSERT_EQ(output.answers.size(), 1U);

@@ -166,14 +166,14 @@ RC_GTEST_PROP(TrustedClockTest, NeverGoesBackUnlessItSaysSo, ()) {
 
 // ------------------------------------------------------------------------------------------- the time was set back
 
-constexpr std::string_view site = R"(
+constexpr std::string_view clock_site = R"(
 site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg}
 season: {lay_up: 2026-10-31}
 places: {camper: {temperature: {topic: camper, unit: degC}}}
 digest: {enabled: false}
 rules_from: [rules.yaml]
 )";
-constexpr std::string_view rules = R"(
+constexpr std::string_view clock_rules = R"(
 reminders:
   look_around: {every: 7 d, message: Look around.}
 )";
@@ -195,7 +195,7 @@ TEST(TimeSetBackTest, AnInputAheadIsLeftOutUnlessAPersonSaidIt) {
 }
 
 TEST(TimeSetBackTest, TheCalendarGoesOnAfterABootIntoAWrongYear) {
-  const auto plan = plan_of_files(site, rules);
+  const auto plan = plan_of_files(clock_site, clock_rules);
   Household house(plan, "11-30 12:00");
   house.hear("11-30 12:00", "camper", "-3");
   house.say("11-30 13:00", "done", R"({"reminder":"look_around"})");

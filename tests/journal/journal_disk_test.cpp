@@ -11,7 +11,9 @@
 namespace overwinter {
 namespace {
 
-std::string payload_of(std::uint64_t number) { return std::to_string(number) + std::string(number * 131 % 3000, 'p'); }
+std::string disk_payload(std::uint64_t number) {
+  return std::to_string(number) + std::string(number * 131 % 3000, 'p');
+}
 
 TEST(JournalOnAFullDisk, LosesNothingAndGoesOnWhenThereIsRoom) {
   TemporaryFolder folder;  // of the lock alone
@@ -19,13 +21,13 @@ TEST(JournalOnAFullDisk, LosesNothingAndGoesOnWhenThereIsRoom) {
   const std::string file = folder / "a.sqlite";
   auto journal = open_sound(file);
   ASSERT_NE(journal, nullptr);
-  journal->add(message(1, "t", payload_of(1)));
+  journal->add(message(1, "t", disk_payload(1)));
   std::vector<OutboxEntry> first{{0, "notice", "first", {}, {}}};
   ASSERT_TRUE(journal->commit({}, first, true));
   ASSERT_TRUE(journal->remember_retained({"old"}));
 
   disk.set_room(disk.bytes_used() + 100);
-  for (std::uint64_t n = 2; n <= 40; ++n) journal->add(message(n, n % 2 == 0 ? "t" : "new topic", payload_of(n)));
+  for (std::uint64_t n = 2; n <= 40; ++n) journal->add(message(n, n % 2 == 0 ? "t" : "new topic", disk_payload(n)));
   Event event;
   event.at = test_start();
   std::vector<OutboxEntry> second{{0, "notice", "second", {}, {}}, {0, "notice", "third", {}, {}}};
@@ -53,7 +55,7 @@ TEST(JournalOnAFullDisk, LosesNothingAndGoesOnWhenThereIsRoom) {
   journal = open_sound(file);
   const auto got = inputs_after(*journal, 0);
   ASSERT_EQ(got.size(), 40U);
-  for (const JournaledInput& input : got) EXPECT_TRUE(input.payload == payload_of(input.number)) << input.number;
+  for (const JournaledInput& input : got) EXPECT_TRUE(input.payload == disk_payload(input.number)) << input.number;
   ASSERT_EQ(journal->outbox()->size(), 1U);
   EXPECT_EQ((*journal->outbox())[0].payload, "third");
   EXPECT_EQ(*journal->retained_ever(), std::vector<std::string>{"new"});
@@ -88,7 +90,7 @@ TEST(JournalOnABrokenDisk, FaultsAndNeverCrashes) {
     }
     bool has_faulted = false;
     for (std::uint64_t n = 1; n <= 30; ++n) {
-      opened.journal->add(message(n, "t", payload_of(n)));
+      opened.journal->add(message(n, "t", disk_payload(n)));
       has_faulted = has_faulted || !commit(*opened.journal, true);
     }
     EXPECT_TRUE(has_faulted);
@@ -117,7 +119,7 @@ TEST(JournalInAPowerCut, HoldsAPrefixWithEverythingThatWasSynced) {
       ASSERT_GE(got.size(), synced) << "what was synced is lost";
       for (std::size_t i = 0; i < got.size(); ++i) {
         ASSERT_EQ(got[i].number, i + 1) << "a gap";
-        ASSERT_TRUE(got[i].payload == payload_of(i + 1));
+        ASSERT_TRUE(got[i].payload == disk_payload(i + 1));
       }
       // Each synced commit told one thing: all of them are there still, and in order.
       disk.break_after(1 + random.next() % 400);
@@ -125,11 +127,11 @@ TEST(JournalInAPowerCut, HoldsAPrefixWithEverythingThatWasSynced) {
       while (!disk.is_broken()) {
         for (std::uint64_t n = 1 + random.next() % 6; n > 0; --n) {
           ++number;
-          opened.journal->add(message(number, "t" + std::to_string(number % 7), payload_of(number)));
+          opened.journal->add(message(number, "t" + std::to_string(number % 7), disk_payload(number)));
         }
         const bool is_synced = random.next() % 4 == 0;
         if (random.next() % 16 == 0) {
-          if (opened.journal->save_snapshot(number, payload_of(number))) synced = committed = number;
+          if (opened.journal->save_snapshot(number, disk_payload(number))) synced = committed = number;
         } else if (commit(*opened.journal, is_synced)) {
           committed = number;
           if (is_synced) synced = number;

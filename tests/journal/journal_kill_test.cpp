@@ -17,7 +17,9 @@
 namespace overwinter {
 namespace {
 
-std::string payload_of(std::uint64_t number) { return std::to_string(number) + std::string(number * 977 % 9000, 'p'); }
+std::string kill_payload(std::uint64_t number) {
+  return std::to_string(number) + std::string(number * 977 % 9000, 'p');
+}
 
 // What the child says after a commit: the last input and how many notices there are by then.
 struct Said {
@@ -34,13 +36,13 @@ struct Said {
   for (;;) {
     for (std::uint64_t n = 1 + random.next() % 8; n > 0; --n) {
       ++said.number;
-      journal.add(message(said.number, "t" + std::to_string(said.number % 5), payload_of(said.number)));
+      journal.add(message(said.number, "t" + std::to_string(said.number % 5), kill_payload(said.number)));
     }
     std::vector<OutboxEntry> outbox;
     const bool is_synced = random.next() % 3 == 0;
     if (is_synced) outbox.push_back({0, "notice", std::to_string(++said.notices), {}, {}});
     if (!journal.commit({}, outbox, is_synced)) ::_exit(4);
-    if (random.next() % 10 == 0 && !journal.save_snapshot(said.number, payload_of(said.number))) ::_exit(5);
+    if (random.next() % 10 == 0 && !journal.save_snapshot(said.number, kill_payload(said.number))) ::_exit(5);
     if (::write(tell, &said, sizeof said) != sizeof said) ::_exit(6);
   }
 }
@@ -88,7 +90,7 @@ TEST(JournalOfAKilledProgram, HoldsEverythingThatWasCommittedWithoutAGap) {
     std::uint64_t number = 0;
     bool is_whole = true;
     ASSERT_TRUE(opened.journal->each_input_after(0, [&](const JournaledInput& input) {
-      is_whole = is_whole && input.number == ++number && input.payload == payload_of(number);
+      is_whole = is_whole && input.number == ++number && input.payload == kill_payload(number);
     }));
     EXPECT_TRUE(is_whole);
     EXPECT_GE(number, said.number);
@@ -97,7 +99,7 @@ TEST(JournalOfAKilledProgram, HoldsEverythingThatWasCommittedWithoutAGap) {
     ASSERT_GE(outbox->size(), said.notices);
     for (std::size_t i = 0; i < outbox->size(); ++i) EXPECT_EQ((*outbox)[i].payload, std::to_string(i + 1));
     const auto saved = opened.journal->snapshot();
-    EXPECT_TRUE(saved->bytes.empty() || saved->bytes == payload_of(saved->number));
+    EXPECT_TRUE(saved->bytes.empty() || saved->bytes == kill_payload(saved->number));
     EXPECT_LE(saved->number, number);
   }
 }

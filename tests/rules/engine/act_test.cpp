@@ -9,7 +9,7 @@
 namespace overwinter {
 namespace {
 
-constexpr double psi = 6894.757293;
+constexpr double psi_in_pascals = 6894.757293;
 constexpr double kelvin = 273.15;
 
 std::string tire_site(std::string_view filled) {
@@ -30,7 +30,7 @@ std::vector<Mail> yard() {
   return hourly("yard", "2026-11-01T06:00:00Z", 24 * 12, [](int) { return -5; });
 }
 
-Mail gauge(std::string_view at, std::string_view value) {
+Mail gauged_by_hand(std::string_view at, std::string_view value) {
   return command(at, "record", fmt::format(R"({{"gear":"left_tire","quantity":"pressure","value":"{}"}})", value));
 }
 
@@ -43,7 +43,7 @@ double expected_of_last_reading(const Lived& lived) {
 
 // Of the ideal gas, gauge at one standard atmosphere, of a tire at -5 degC.
 double dry(double filled_psi, double celsius) {
-  return (filled_psi * psi + 101325) * (kelvin - 5) / (kelvin + celsius) - 101325;
+  return (filled_psi * psi_in_pascals + 101325) * (kelvin - 5) / (kelvin + celsius) - 101325;
 }
 
 TEST(Act, CountsWhenItIsNewerThanTheSiteFile) {
@@ -52,8 +52,8 @@ TEST(Act, CountsWhenItIsNewerThanTheSiteFile) {
            together({yard(),
                      {command("2026-11-03T08:00:00Z", "act",
                               R"({"gear":"left_tire","act":"filled","pressure":"50 psi","temperature":"23 degF"})"),
-                      gauge("2026-11-04T08:00:00Z", "50 psi")}}));
-  EXPECT_NEAR(expected_of_last_reading(lived), dry(50, -5), 0.1 * psi);
+                      gauged_by_hand("2026-11-04T08:00:00Z", "50 psi")}}));
+  EXPECT_NEAR(expected_of_last_reading(lived), dry(50, -5), 0.1 * psi_in_pascals);
 }
 
 TEST(Act, ChangesNothingWhenTheSiteFileTellsOfANewerOne) {
@@ -63,8 +63,8 @@ TEST(Act, ChangesNothingWhenTheSiteFileTellsOfANewerOne) {
                      {command("2026-11-03T08:00:00Z", "act",
                               R"({"gear":"left_tire","act":"filled","pressure":"40 psi","temperature":"23 degF",
                                           "at":"2026-10-20T12:00:00Z"})"),
-                      gauge("2026-11-04T08:00:00Z", "46 psi")}}));
-  EXPECT_NEAR(expected_of_last_reading(lived), dry(52, (61 - 32) / 1.8), 0.6 * psi);
+                      gauged_by_hand("2026-11-04T08:00:00Z", "46 psi")}}));
+  EXPECT_NEAR(expected_of_last_reading(lived), dry(52, (61 - 32) / 1.8), 0.6 * psi_in_pascals);
   EXPECT_NE(lived.answers.front().answer.find("a later one"), std::string::npos) << lived.answers.front().answer;
   EXPECT_EQ(told(lived, {EventKind::act}).size(), 1U);
 }
@@ -77,8 +77,8 @@ TEST(Act, ChangesNothingWhenALaterOneWasTold) {
                               R"({"gear":"left_tire","act":"filled","pressure":"50 psi","temperature":"23 degF"})"),
                       command("2026-11-03T09:00:00Z", "act",
                               R"({"gear":"left_tire","act":"filled","pressure":"30 psi","at":"2026-11-02T08:00:00Z"})"),
-                      gauge("2026-11-04T08:00:00Z", "50 psi")}}));
-  EXPECT_NEAR(expected_of_last_reading(lived), dry(50, -5), 0.1 * psi);
+                      gauged_by_hand("2026-11-04T08:00:00Z", "50 psi")}}));
+  EXPECT_NEAR(expected_of_last_reading(lived), dry(50, -5), 0.1 * psi_in_pascals);
 }
 
 TEST(Act, YieldsToASiteFileThatIsWrittenAnew) {
@@ -88,11 +88,11 @@ TEST(Act, YieldsToASiteFileThatIsWrittenAnew) {
       together({yard(),
                 {command("2026-11-03T08:00:00Z", "act",
                          R"({"gear":"left_tire","act":"filled","pressure":"50 psi","temperature":"23 degF"})"),
-                 gauge("2026-11-08T08:00:00Z", "48 psi")}});
+                 gauged_by_hand("2026-11-08T08:00:00Z", "48 psi")}});
   EXPECT_NEAR(expected_of_last_reading(live_through_restart(before, mail, "2026-11-07T00:00:00Z", after)), dry(48, -5),
-              0.1 * psi);
+              0.1 * psi_in_pascals);
   EXPECT_NEAR(expected_of_last_reading(live_through_restart(before, mail, "2026-11-07T00:00:00Z", before)), dry(50, -5),
-              0.1 * psi);
+              0.1 * psi_in_pascals);
 }
 
 TEST(Act, ForgetsTheGaugeAndTheWeatherOfTheFillBefore) {
@@ -102,10 +102,10 @@ TEST(Act, ForgetsTheGaugeAndTheWeatherOfTheFillBefore) {
       together({yard(),
                 {command("2026-11-03T08:00:00Z", "act",
                          R"({"gear":"left_tire","act":"filled","pressure":"50 psi","temperature":"23 degF"})"),
-                 gauge("2026-11-04T08:00:00Z", "50 psi")}});
-  EXPECT_NEAR(expected_of_last_reading(live(plan, mail)), dry(50, -5), 0.1 * psi);
+                 gauged_by_hand("2026-11-04T08:00:00Z", "50 psi")}});
+  EXPECT_NEAR(expected_of_last_reading(live(plan, mail)), dry(50, -5), 0.1 * psi_in_pascals);
   EXPECT_NEAR(expected_of_last_reading(live_through_restart(plan, mail, "2026-11-03T12:00:00Z", plan)), dry(50, -5),
-              0.1 * psi);
+              0.1 * psi_in_pascals);
 }
 
 TEST(Act, TakesThePlacesTemperatureWhenNoneIsTold) {
@@ -113,13 +113,14 @@ TEST(Act, TakesThePlacesTemperatureWhenNoneIsTold) {
       plan_with(tire_site(of_october)),
       together({yard(),
                 {command("2026-11-03T08:00:00Z", "act", R"({"gear":"left_tire","act":"filled","pressure":"50 psi"})"),
-                 gauge("2026-11-04T08:00:00Z", "50 psi")}}));
-  EXPECT_NEAR(expected_of_last_reading(lived), dry(50, -5), 0.1 * psi);
+                 gauged_by_hand("2026-11-04T08:00:00Z", "50 psi")}}));
+  EXPECT_NEAR(expected_of_last_reading(lived), dry(50, -5), 0.1 * psi_in_pascals);
 }
 
 // 9 psi at -5 degC are 9.8 psi at 20 degC, at which readings are compared (ideal gas).
 TEST(Act, IsAskedForInTheDigestWhenThePressureRose) {
-  const auto readings = {gauge("2026-11-03T08:00:00Z", "46 psi"), gauge("2026-11-05T08:00:00Z", "55 psi")};
+  const auto readings = {gauged_by_hand("2026-11-03T08:00:00Z", "46 psi"),
+                         gauged_by_hand("2026-11-05T08:00:00Z", "55 psi")};
   const auto asked = digests(live(plan_with(tire_site(of_october)), together({yard(), readings})));
   ASSERT_EQ(asked.size(), 2U);
   EXPECT_NE(asked[1].find("Left tire: its pressure rose by 9.8 psi and no act says why. Was it pumped up? Then record "
@@ -132,9 +133,9 @@ TEST(Act, IsAskedForInTheDigestWhenThePressureRose) {
 TEST(Act, ExplainsARiseSoThatNothingIsAsked) {
   const auto mail =
       together({yard(),
-                {gauge("2026-11-03T08:00:00Z", "46 psi"),
+                {gauged_by_hand("2026-11-03T08:00:00Z", "46 psi"),
                  command("2026-11-05T07:00:00Z", "act", R"({"gear":"left_tire","act":"filled","pressure":"55 psi"})"),
-                 gauge("2026-11-05T08:00:00Z", "55 psi")}});
+                 gauged_by_hand("2026-11-05T08:00:00Z", "55 psi")}});
   for (const std::string& text : digests(live(plan_with(tire_site(of_october)), mail))) {
     EXPECT_EQ(text.find("rose"), std::string::npos) << text;
   }
@@ -158,7 +159,7 @@ TEST(Act, OfFillingAboveTheSidewallsMaximumIsRecordedWithACaution) {
 
 TEST(HandReading, AboveTheSidewallsMaximumIsNotFine) {
   const Lived lived = live(plan_with(tire_site(std::string(of_october) + ", maximum_pressure: 65 psi")),
-                           together({yard(), {gauge("2026-11-04T08:00:00Z", "110 psi")}}));
+                           together({yard(), {gauged_by_hand("2026-11-04T08:00:00Z", "110 psi")}}));
   EXPECT_TRUE(lived.answers.front().answer.starts_with("110.0 psi is above the sidewall's maximum of 65.0 psi; let "))
       << lived.answers.front().answer;
 }
@@ -173,10 +174,11 @@ rules:
     title: "{name} is soft"
     message: Soft.
 )";
-  const Lived lived = live(plan_with(tire_site(of_october), soft),
-                           together({yard(),
-                                     {gauge("2026-11-03T08:00:00Z", "40 psi"), gauge("2026-11-04T08:00:00Z", "45 psi"),
-                                      gauge("2026-11-05T08:00:00Z", "49 psi")}}));
+  const Lived lived = live(
+      plan_with(tire_site(of_october), soft),
+      together({yard(),
+                {gauged_by_hand("2026-11-03T08:00:00Z", "40 psi"), gauged_by_hand("2026-11-04T08:00:00Z", "45 psi"),
+                 gauged_by_hand("2026-11-05T08:00:00Z", "49 psi")}}));
   ASSERT_EQ(lived.answers.size(), 3U);
   const std::string stands = " The alarm \"Left tire is soft\" still stands.";
   EXPECT_EQ(lived.answers[0].answer.find("stands"), std::string::npos) << lived.answers[0].answer;
@@ -187,8 +189,9 @@ rules:
 // Three readings that fall, with the tire pumped up between the first two: no leak.
 TEST(Act, RestartsTheTrend) {
   const auto falling = [](bool pumped) {
-    std::vector<Mail> mail = {gauge("2026-11-02T12:00:00Z", "45.5 psi"), gauge("2026-11-09T12:00:00Z", "43.0 psi"),
-                              gauge("2026-11-18T12:00:00Z", "41.5 psi")};
+    std::vector<Mail> mail = {gauged_by_hand("2026-11-02T12:00:00Z", "45.5 psi"),
+                              gauged_by_hand("2026-11-09T12:00:00Z", "43.0 psi"),
+                              gauged_by_hand("2026-11-18T12:00:00Z", "41.5 psi")};
     if (pumped) {
       mail.push_back(
           command("2026-11-10T12:00:00Z", "act", R"({"gear":"left_tire","act":"filled","pressure":"43 psi"})"));

@@ -7,17 +7,18 @@
 namespace overwinter {
 namespace {
 
-const std::string camper = std::string(thermometers) + R"(
+const std::string alarm_camper = std::string(thermometers) + R"(
 season: {lay_up: 2026-12-02, return_to_service: 2027-04-20}
 rules_from: [rules.yaml]
 )";
 
-std::shared_ptr<const Plan> with(std::string_view more = {}) { return plan_of(camper, camper_cold(more)); }
+std::shared_ptr<const Plan> alarm_plan(std::string_view more = {}) { return plan_of(alarm_camper, camper_cold(more)); }
 
-const std::set<std::string_view> all{"camper_cold", "colder", "command_refused", "gear_taken_out", "gear_put_back"};
+const std::set<std::string_view> all_of_its_life{"camper_cold", "colder", "command_refused", "gear_taken_out",
+                                                 "gear_put_back"};
 
 TEST(AlarmLife, IsAcknowledgedOnceAndEndsWhenItClears) {
-  EXPECT_EQ(told(with(), R"(
+  EXPECT_EQ(told(alarm_plan(), R"(
     12-01 00:00 camper -5
     12-01 00:10 camper -5
     12-01 00:20 do/acknowledge {"rule":"camper_cold","gear":"camper"}
@@ -27,7 +28,7 @@ TEST(AlarmLife, IsAcknowledgedOnceAndEndsWhenItClears) {
     12-01 02:00 camper -5
     12-01 02:10 camper -5
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 00:10:00 alarm_raised camper_cold camper
     12-01 00:20:00 alarm_acknowledged camper_cold camper
@@ -45,7 +46,7 @@ std::vector<std::string> ids_raised(std::string_view more) {
     12-01 00:10 camper -5
     12-01 01:00 camper 5
 )" + std::string(more);
-  const auto plan = with();
+  const auto plan = alarm_plan();
   std::vector<std::string> ids;
   for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(story))).events) {
     if (e.kind == EventKind::alarm_raised) ids.push_back(e.id);
@@ -75,14 +76,14 @@ TEST(AlarmLife, IsAnotherWhenTheClearedOneWasAcknowledged) {
 }
 
 TEST(AlarmLife, ComesBackFromTheShelfByItself) {
-  EXPECT_EQ(told(with(), R"(
+  EXPECT_EQ(told(alarm_plan(), R"(
     12-01 00:00 do/shelve {"rule":"camper_cold","gear":"camper","for":"2 h","why":"airing"}
     12-01 00:00 camper -5
     12-01 00:10 camper -5
     12-01 03:00 yard 5
     12-01 04:00 camper 5
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 00:00:00 alarm_shelved camper_cold camper
     12-01 02:00:00 alarm_unshelved camper_cold camper
@@ -92,14 +93,14 @@ TEST(AlarmLife, ComesBackFromTheShelfByItself) {
 }
 
 TEST(AlarmLife, IsNeverToldWhenItClearsOnTheShelf) {
-  EXPECT_EQ(told(with(), R"(
+  EXPECT_EQ(told(alarm_plan(), R"(
     12-01 00:00 do/shelve {"rule":"camper_cold","gear":"camper","until":"2026-12-01T02:00:00Z"}
     12-01 00:00 camper -5
     12-01 00:10 camper -5
     12-01 01:00 camper 5
     12-01 03:00 yard 5
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 00:00:00 alarm_shelved camper_cold camper
     12-01 02:00:00 alarm_unshelved camper_cold camper
@@ -107,14 +108,14 @@ TEST(AlarmLife, IsNeverToldWhenItClearsOnTheShelf) {
 }
 
 TEST(AlarmLife, IsTakenFromTheShelfOnce) {
-  EXPECT_EQ(told(with(), R"(
+  EXPECT_EQ(told(alarm_plan(), R"(
     12-01 00:00 do/shelve {"rule":"camper_cold","gear":"camper","for":"30 d"}
     12-01 00:00 camper -5
     12-01 00:10 camper -5
     12-01 01:00 do/unshelve {"rule":"camper_cold","gear":"camper"}
     12-01 02:00 do/unshelve {"rule":"camper_cold","gear":"camper"}
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 00:00:00 alarm_shelved camper_cold camper
     12-01 01:00:00 alarm_unshelved camper_cold camper
@@ -124,12 +125,12 @@ TEST(AlarmLife, IsTakenFromTheShelfOnce) {
 }
 
 TEST(AlarmLife, CriticalIsShelvedForADayAtMost) {
-  EXPECT_EQ(told(with("priority: critical"), R"(
+  EXPECT_EQ(told(alarm_plan("priority: critical"), R"(
     12-01 00:00 do/shelve {"rule":"camper_cold","gear":"camper","for":"25 h"}
     12-01 00:01 do/shelve {"rule":"camper_cold","gear":"camper","until":"2026-12-02T00:02:00Z"}
     12-01 00:02 do/shelve {"rule":"camper_cold","gear":"camper","for":"24 h"}
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 00:00:00 command_refused camper
     12-01 00:01:00 command_refused camper
@@ -138,14 +139,14 @@ TEST(AlarmLife, CriticalIsShelvedForADayAtMost) {
 }
 
 TEST(AlarmLife, IsShelvedForThirtyDaysAtMostAndByOneOfForAndUntil) {
-  EXPECT_EQ(told(with(), R"(
+  EXPECT_EQ(told(alarm_plan(), R"(
     12-01 00:00 do/shelve {"rule":"camper_cold","gear":"camper","for":"31 d"}
     12-01 00:01 do/shelve {"rule":"camper_cold","gear":"camper"}
     12-01 00:02 do/shelve {"rule":"camper_cold","gear":"camper","for":"1 h","until":"2026-12-01T02:00:00Z"}
     12-01 00:03 do/shelve {"rule":"camper_cold","gear":"camper","until":"2026-11-30T02:00:00Z"}
     12-01 00:04 do/shelve {"rule":"camper_cold","gear":"camper","for":"30 d"}
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 00:00:00 command_refused camper
     12-01 00:01:00 command_refused camper
@@ -156,7 +157,7 @@ TEST(AlarmLife, IsShelvedForThirtyDaysAtMostAndByOneOfForAndUntil) {
 }
 
 TEST(AlarmLife, IsSuppressedWhileItsCauseStands) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold("suppressed_by: colder") + R"(
+  EXPECT_EQ(told(plan_of(alarm_camper, camper_cold("suppressed_by: colder") + R"(
   colder:
     applies_to: {place: camper}
     raise_when: temperature < -10 degC
@@ -167,7 +168,7 @@ TEST(AlarmLife, IsSuppressedWhileItsCauseStands) {
     12-01 00:10 camper -15
     12-01 01:00 camper -5
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 00:10:00 alarm_suppressed camper_cold camper
     12-01 00:10:00 alarm_raised colder camper
@@ -178,7 +179,7 @@ TEST(AlarmLife, IsSuppressedWhileItsCauseStands) {
 }
 
 TEST(AlarmLife, EndsOutOfServiceAndComesWhenTheGearIsBack) {
-  EXPECT_EQ(told(with(), R"(
+  EXPECT_EQ(told(alarm_plan(), R"(
     12-01 00:00 camper -5
     12-01 00:10 camper -5
     12-01 01:00 do/take_out {"gear":"camper","why":"painting"}
@@ -187,7 +188,7 @@ TEST(AlarmLife, EndsOutOfServiceAndComesWhenTheGearIsBack) {
     12-01 03:00 do/put_back {"gear":"camper"}
     12-01 04:00 camper -5
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 00:10:00 alarm_raised camper_cold camper
     12-01 01:00:00 gear_taken_out camper
@@ -199,13 +200,13 @@ TEST(AlarmLife, EndsOutOfServiceAndComesWhenTheGearIsBack) {
 
 // The camper is back in service on the strength of one packet: the next one decides.
 TEST(AlarmLife, DoesNotBeginWithTheReturnToServiceOnOnePacket) {
-  EXPECT_EQ(told(with(), R"(
+  EXPECT_EQ(told(alarm_plan(), R"(
     12-01 01:00 do/take_out {"gear":"camper","why":"painting"}
     12-01 02:00 camper -5
     12-01 03:00 do/put_back {"gear":"camper"}
     12-01 04:00 camper -5
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 01:00:00 gear_taken_out camper
     12-01 03:00:00 gear_put_back camper
@@ -214,7 +215,7 @@ TEST(AlarmLife, DoesNotBeginWithTheReturnToServiceOnOnePacket) {
 }
 
 TEST(AlarmLife, WaitsForTheSecondPacketOverATimeOutOfService) {
-  EXPECT_EQ(told(with(), R"(
+  EXPECT_EQ(told(alarm_plan(), R"(
     12-01 00:00 camper -5
     12-01 01:00 do/take_out {"gear":"camper","why":"painting"}
     12-01 01:10 do/put_back {"gear":"camper"}
@@ -224,7 +225,7 @@ TEST(AlarmLife, WaitsForTheSecondPacketOverATimeOutOfService) {
     12-01 03:20 do/put_back {"gear":"camper"}
     12-01 04:00 camper -5
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 01:00:00 gear_taken_out camper
     12-01 01:10:00 gear_put_back camper
@@ -236,7 +237,7 @@ TEST(AlarmLife, WaitsForTheSecondPacketOverATimeOutOfService) {
 
 // As everywhere: what is unknown for more than a day is over.
 TEST(AlarmLife, BeginsAnewWhenNothingWasKnownForADayOutOfService) {
-  EXPECT_EQ(told(with("on_delay: 1 h"), R"(
+  EXPECT_EQ(told(alarm_plan("on_delay: 1 h"), R"(
     12-01 00:00 do/take_out {"gear":"camper","why":"painting"}
     12-01 00:10 camper -5
     12-01 00:20 camper -5
@@ -249,14 +250,14 @@ TEST(AlarmLife, BeginsAnewWhenNothingWasKnownForADayOutOfService) {
 }
 
 TEST(AlarmLife, CountsItsDelayFromTheReturnToService) {
-  EXPECT_EQ(told(with("on_delay: 30 min"), R"(
+  EXPECT_EQ(told(alarm_plan("on_delay: 30 min"), R"(
     12-01 01:00 do/take_out {"gear":"camper","why":"painting"}
     12-01 02:00 camper -5
     12-01 02:10 camper -5
     12-01 03:00 do/put_back {"gear":"camper"}
     12-01 04:00 camper -5
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 01:00:00 gear_taken_out camper
     12-01 03:00:00 gear_put_back camper
@@ -265,19 +266,19 @@ TEST(AlarmLife, CountsItsDelayFromTheReturnToService) {
 }
 
 TEST(AlarmLife, DoesNotBeginWithTheSeasonOnOnePacket) {
-  EXPECT_EQ(told(with("season: laid_up"), R"(
+  EXPECT_EQ(told(alarm_plan("season: laid_up"), R"(
     11-01 12:00 do/season {"lay_up":"2026-12-02"}
     12-02 05:30 camper -5
     12-02 06:30 camper -5
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-02 06:30:00 alarm_raised camper_cold camper
   )"));
 }
 
 TEST(AlarmLife, IsOfTheSeasonOnlyWhereTheRuleSaysSo) {
-  EXPECT_EQ(told(with("season: laid_up"), R"(
+  EXPECT_EQ(told(alarm_plan("season: laid_up"), R"(
     12-01 00:00 camper -5
     12-01 00:10 camper -5
     12-02 12:00 camper -5
@@ -285,7 +286,7 @@ TEST(AlarmLife, IsOfTheSeasonOnlyWhereTheRuleSaysSo) {
     12-02 14:00 do/season {"return_to_service":"2026-12-02"}
     12-02 15:00 camper -5
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-02 13:00:00 alarm_raised camper_cold camper
     12-02 14:00:00 alarm_cleared camper_cold camper: season
@@ -293,7 +294,7 @@ TEST(AlarmLife, IsOfTheSeasonOnlyWhereTheRuleSaysSo) {
 }
 
 TEST(AlarmLife, StaysWhileBothConditionsHold) {
-  EXPECT_EQ(told(plan_of(camper, R"(
+  EXPECT_EQ(told(plan_of(alarm_camper, R"(
 rules:
   camper_cold: {applies_to: {place: camper}, raise_when: temperature < 0 degC, clear_when: temperature > -10 degC, message: Cold.}
 )"),
@@ -303,7 +304,7 @@ rules:
     12-01 02:00 camper -4
     12-01 03:00 camper 1
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 00:01:00 alarm_raised camper_cold camper
     12-01 03:00:00 alarm_cleared camper_cold camper

@@ -8,7 +8,7 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view site = R"(
+constexpr std::string_view command_site = R"(
 site: {id: alder_bend, local_time: America/Winnipeg, display_units: us}
 season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}
 places:
@@ -26,7 +26,7 @@ gear:
 constexpr std::string_view noon = "2026-12-01T18:00:00Z";
 
 std::shared_ptr<const Plan> plan() {
-  static const auto loaded = plan_with(site, {});
+  static const auto loaded = plan_with(command_site, {});
   return loaded;
 }
 

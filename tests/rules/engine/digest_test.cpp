@@ -8,7 +8,7 @@
 namespace overwinter {
 namespace {
 
-std::string site(std::string_view more) {
+std::string digest_site(std::string_view more) {
   return fmt::format(R"(
 site: {{id: alder_bend, local_time: America/Winnipeg}}
 season: {{lay_up: 2026-10-31}}
@@ -20,7 +20,7 @@ rules_from: [rules.yaml]
                      more);
 }
 
-constexpr std::string_view rules = R"(
+constexpr std::string_view digest_rules = R"(
 rules:
   cold: {applies_to: {place: camper}, raise_when: temperature < -20 degC, off_delay: 1 h, message: m}
   low: {applies_to: {kind: tire}, raise_when: pressure < 30 psi, off_delay: 1 h, message: m}
@@ -41,13 +41,13 @@ std::vector<Mail> week_with_gap(int hours_lost) {
 }
 
 std::string second_digest(int hours_lost) {
-  const auto texts = digests(live(plan_with(site(""), rules), week_with_gap(hours_lost)));
+  const auto texts = digests(live(plan_with(digest_site(""), digest_rules), week_with_gap(hours_lost)));
   return texts.size() == 2 ? texts[1] : fmt::format("{} digests", texts.size());
 }
 
 TEST(Digest, ComesOnSundaysAtSixInTheEvening) {
   EXPECT_EQ(
-      told(live(plan_with(site(""), rules), week_with_gap(0)), {EventKind::digest}),
+      told(live(plan_with(digest_site(""), digest_rules), week_with_gap(0)), {EventKind::digest}),
       (std::vector<std::string>{"2026-11-09T00:00:00Z digest alder_bend", "2026-11-16T00:00:00Z digest alder_bend"}));
 }
 
@@ -63,7 +63,7 @@ TEST(Digest, SaysAllIsWellDownToNineTenthsOfTheWeek) {
 
 TEST(Digest, IsKindAboutGearThatNobodyReadYet) {
   const std::string more = "gear: {left_tire: {kind: tire, place: camper, pressure: by_hand}}";
-  EXPECT_EQ(digests(live(plan_with(site(more), rules), week_with_gap(0))).front(),
+  EXPECT_EQ(digests(live(plan_with(digest_site(more), digest_rules), week_with_gap(0))).front(),
             "Not read by hand yet: left tire; take a reading at the next visit.");
 }
 
@@ -74,7 +74,7 @@ rules:
   low: {applies_to: {kind: tire}, raise_when: place.temperature < -40 degC or pressure < 30 psi, off_delay: 1 h, message: m}
 )";
   const std::vector<Mail> nothing{{"2026-11-02T00:00:00Z", "unbound", ""}, {"2026-11-09T01:00:00Z", "unbound", ""}};
-  EXPECT_EQ(digests(live(plan_with(site(more), either), nothing)).front(),
+  EXPECT_EQ(digests(live(plan_with(digest_site(more), either), nothing)).front(),
             "Not read by hand yet: left tire; take a reading at the next visit.");
 }
 
@@ -83,7 +83,7 @@ TEST(Digest, SaysSinceWhenGearIsWatchedThatWasReadByHand) {
   auto mail = week_with_gap(0);
   mail.push_back(
       command("2026-11-08T23:00:00Z", "record", R"({"gear":"left_tire","quantity":"pressure","value":"50 psi"})"));
-  const auto texts = digests(live(plan_with(site(more), rules), mail));
+  const auto texts = digests(live(plan_with(digest_site(more), digest_rules), mail));
   ASSERT_EQ(texts.size(), 2U);
   EXPECT_EQ(texts[0], "Read by hand this week, and watched since: left tire.");
   EXPECT_EQ(texts[1], "All is well. 2 things were watched all week.");
@@ -91,12 +91,12 @@ TEST(Digest, SaysSinceWhenGearIsWatchedThatWasReadByHand) {
 
 TEST(Digest, SaysOfGearThatWasNotSeenThatItWasNot) {
   const std::vector<Mail> nothing{{"2026-11-02T00:00:00Z", "unbound", ""}, {"2026-11-09T01:00:00Z", "unbound", ""}};
-  EXPECT_EQ(digests(live(plan_with(site(""), rules), nothing)).front(), "Camper was not seen this week.");
+  EXPECT_EQ(digests(live(plan_with(digest_site(""), digest_rules), nothing)).front(), "Camper was not seen this week.");
 }
 
 TEST(Digest, NamesGearThatHasNoSource) {
   const std::string more = "gear: {left_tire: {kind: tire, place: camper}}";
-  EXPECT_EQ(digests(live(plan_with(site(more), rules), week_with_gap(0))).front(),
+  EXPECT_EQ(digests(live(plan_with(digest_site(more), digest_rules), week_with_gap(0))).front(),
             "Not watched, for it has no source of readings: left tire.");
 }
 
@@ -104,22 +104,22 @@ TEST(Digest, LeavesOutWhatAPersonTookOut) {
   const std::string more = "gear: {left_tire: {kind: tire, place: camper, pressure: by_hand}}";
   auto mail = week_with_gap(0);
   mail.push_back(command("2026-11-03T00:00:00Z", "take_out", R"({"gear":"left_tire","why":"at the shop"})"));
-  EXPECT_EQ(digests(live(plan_with(site(more), rules), mail)).front(),
+  EXPECT_EQ(digests(live(plan_with(digest_site(more), digest_rules), mail)).front(),
             "All is well. 1 thing was watched all week. Out of service: left tire.");
 }
 
 TEST(Digest, NeverCallsItWellWhenNothingIsWatched) {
-  const Lived lived = live(plan_with(site(""), "rules: {}\n"), week_with_gap(0));
+  const Lived lived = live(plan_with(digest_site(""), "rules: {}\n"), week_with_gap(0));
   EXPECT_EQ(digests(lived).front().find("All is well"), std::string::npos) << digests(lived).front();
 }
 
 TEST(Digest, IsNotWellWhileAnAlarmStandsEvenOnTheShelf) {
   auto mail = hourly("camper", "2026-11-02T00:00:00Z", 24 * 7 + 2, [](int) { return -25; });
-  const auto standing = digests(live(plan_with(site(""), rules), mail));
+  const auto standing = digests(live(plan_with(digest_site(""), digest_rules), mail));
   EXPECT_EQ(standing.front().find("All is well"), std::string::npos);
   EXPECT_NE(standing.front().find("Still standing: Camper: cold"), std::string::npos) << standing.front();
   mail.push_back(command("2026-11-03T00:00:00Z", "shelve", R"({"rule":"cold","gear":"camper","for":"20 d"})"));
-  const auto shelved = digests(live(plan_with(site(""), rules), mail));
+  const auto shelved = digests(live(plan_with(digest_site(""), digest_rules), mail));
   EXPECT_EQ(shelved.front().find("All is well"), std::string::npos) << shelved.front();
   EXPECT_NE(shelved.front().find("1 alarm is shelved."), std::string::npos) << shelved.front();
 }

@@ -16,8 +16,8 @@
 namespace overwinter {
 namespace {
 
-std::shared_ptr<const Plan> site(const std::string& pressure, const std::string& temperature,
-                                 const std::string& delays = "on_delay: 30 min\noff_delay: 1 h") {
+std::shared_ptr<const Plan> engine_site(const std::string& pressure, const std::string& temperature,
+                                        const std::string& delays = "on_delay: 30 min\noff_delay: 1 h") {
   return plan_of("places:\n  outdoors: {temperature: {topic: yard, unit: " + temperature +
                      "}}\n  camper: {temperature: {topic: camper, unit: " + temperature +
                      "}}\ngear:\n"
@@ -88,7 +88,7 @@ std::vector<Input> inputs(const std::shared_ptr<const Plan>& plan, const Units& 
 }
 
 RC_GTEST_PROP(AnyWinter, RepeatsByteForByte, ()) {
-  static const auto plan = site("kPa", "degC");
+  static const auto plan = engine_site("kPa", "degC");
   const auto winter = inputs(plan, metric, *readings());
   const Replayed once = replay_in_memory(plan, winter), again = replay_in_memory(plan, winter);
   RC_ASSERT(once.lines == again.lines);
@@ -96,7 +96,7 @@ RC_GTEST_PROP(AnyWinter, RepeatsByteForByte, ()) {
 }
 
 RC_GTEST_PROP(AnyWinter, TellsTheSameWhenTheEngineIsStoppedAnywhere, ()) {
-  static const auto plan = site("kPa", "degC");
+  static const auto plan = engine_site("kPa", "degC");
   const auto winter = inputs(plan, metric, *rc::gen::nonEmpty(readings()));
   std::set<std::size_t> cuts =
       *rc::gen::container<std::set<std::size_t>>(rc::gen::inRange<std::size_t>(0, winter.size()));
@@ -104,7 +104,7 @@ RC_GTEST_PROP(AnyWinter, TellsTheSameWhenTheEngineIsStoppedAnywhere, ()) {
 }
 
 RC_GTEST_PROP(AnyWinter, TellsTheSameWhateverTheUnits, ()) {
-  static const auto metric_site = site("kPa", "degC"), us_site = site("psi", "degF");
+  static const auto metric_site = engine_site("kPa", "degC"), us_site = engine_site("psi", "degF");
   const auto winter = *readings();
   const auto kinds_of = [](const Replayed& replayed) {
     std::vector<std::string> kinds;
@@ -143,7 +143,7 @@ std::vector<Input> with_service(const std::shared_ptr<const Plan>& plan, const s
 
 // A rule on the camper's number alone, no person about: at least two readings since the last that was not cold.
 RC_GTEST_PROP(AnyWinter, RaisesNothingOnOnePacket, ()) {
-  static const auto delayed = site("kPa", "degC"), at_once = site("kPa", "degC", "");
+  static const auto delayed = engine_site("kPa", "degC"), at_once = engine_site("kPa", "degC", "");
   const auto plan = *rc::gen::element(delayed, at_once);
   const auto winter = with_service(plan, *readings());
   Engine engine(plan, winter.empty() ? Instant{} : winter.front().at);
@@ -167,7 +167,7 @@ RC_GTEST_PROP(AnyWinter, RaisesNothingOnOnePacket, ()) {
 
 // The camper's sensor never speaks, nobody measures: its rule tells nothing, whatever the rest does.
 RC_GTEST_PROP(AnyWinter, NeitherRaisesNorClearsWhatIsUnknown, ()) {
-  static const auto plan = site("kPa", "degC");
+  static const auto plan = engine_site("kPa", "degC");
   auto winter = *readings();
   std::erase_if(winter, [](const Reading& r) { return r.sensor == 1 || r.sensor == 5; });
   const bool raised_first = *rc::gen::arbitrary<bool>();

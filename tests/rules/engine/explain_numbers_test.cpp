@@ -13,7 +13,7 @@ namespace overwinter {
 namespace {
 
 // Filled on the day of the reading, with dry nitrogen: neither seepage nor water moves what it should read.
-constexpr std::string_view site = R"(
+constexpr std::string_view explain_numbers_site = R"(
 season: {lay_up: 2026-10-31}
 places:
   outdoors: {temperature: {topic: yard, unit: degC}, station_pressure: {topic: baro, unit: hPa}}
@@ -34,7 +34,7 @@ gear:
 rules_from: []
 )";
 
-constexpr std::string_view day = R"(
+constexpr std::string_view explained_day = R"(
   12-01 17:00 baro 985
   12-01 17:00 yard -10
   12-01 17:00 hatch open
@@ -44,7 +44,7 @@ constexpr std::string_view day = R"(
 
 class ExplainNumbers : public testing::Test {
  protected:
-  void live(std::string_view story, std::string_view with = site) {
+  void live(std::string_view story, std::string_view with = explain_numbers_site) {
     plan_ = plan_of(with);
     const std::vector<Input> inputs = inputs_of(plan_, capture_of(story));
     engine_.emplace(plan_, inputs.front().at);
@@ -70,7 +70,7 @@ class ExplainNumbers : public testing::Test {
 
 // Gay-Lussac's law on absolute pressures, 0 degC = 273.15 K (SI Brochure, 9th edition, 2.3.1).
 TEST_F(ExplainNumbers, OfATireAreEnoughToReckonItAnew) {
-  live(day);
+  live(explained_day);
   const ExplainedNumbers n = of("left", "pressure").numbers;
   ASSERT_TRUE(n.value && n.expected.known());
   EXPECT_NEAR(*n.value, 305'200, 1);
@@ -84,7 +84,7 @@ TEST_F(ExplainNumbers, OfATireAreEnoughToReckonItAnew) {
 }
 
 TEST_F(ExplainNumbers, NameTheSourceAndTimeOfEachInput) {
-  live(day);
+  live(explained_day);
   const ExplainedNumbers n = of("left", "pressure").numbers;
   EXPECT_EQ(input(n, "left.temperature").source, "sensor left");
   EXPECT_EQ(format_rfc3339(input(n, "left.temperature").at), "2026-12-01T17:00:00Z");
@@ -96,7 +96,7 @@ TEST_F(ExplainNumbers, NameTheSourceAndTimeOfEachInput) {
 }
 
 TEST_F(ExplainNumbers, TellWhatWasToldByAnAct) {
-  live(std::string(day) +
+  live(std::string(explained_day) +
        R"(12-01 19:00 do/act {"gear":"left","act":"filled","pressure":"50 psi","temperature":"-10 degC"}
   12-01 19:10 left {"p":340,"t":-10})");
   const ExplainedNumbers n = of("left", "pressure").numbers;
@@ -105,14 +105,14 @@ TEST_F(ExplainNumbers, TellWhatWasToldByAnAct) {
 }
 
 TEST_F(ExplainNumbers, TellWhatASealedGaugeReadsAgainst) {
-  std::string sealed(site);
+  std::string sealed(explain_numbers_site);
   sealed.replace(sealed.find("unit: kPa}"), 10, "unit: kPa, reads: sealed, reference: 100 kPa}");
-  live(day, sealed);
+  live(explained_day, sealed);
   EXPECT_EQ(input(of("left", "pressure").numbers, "left.pressure.reference").value, 100'000);
 }
 
 TEST_F(ExplainNumbers, TellWhatIsAssumed) {
-  live(std::string(day) + R"(12-01 18:10 do/record {"gear":"right","quantity":"pressure","value":"44 psi"})");
+  live(std::string(explained_day) + R"(12-01 18:10 do/record {"gear":"right","quantity":"pressure","value":"44 psi"})");
   const ExplainedNumbers n = of("right", "pressure").numbers;
   EXPECT_EQ(n.source, "by hand");
   EXPECT_TRUE(input(n, "right.fill_gas").assumed);
@@ -128,7 +128,7 @@ TEST_F(ExplainNumbers, NameWhatIsMissing) {
 }
 
 TEST_F(ExplainNumbers, AreThoseThatTheTextsWerePrintedFrom) {
-  live(day);
+  live(explained_day);
   const ExplainedQuantity q = of("left", "pressure");
   EXPECT_EQ(q.value, print_value(*q.numbers.value, q.numbers.type, Shown::tire_pressure, DisplayUnits::metric,
                                  plan_->zone, engine_->now()));
@@ -138,7 +138,7 @@ TEST_F(ExplainNumbers, AreThoseThatTheTextsWerePrintedFrom) {
 
 // Asking changes nothing: the state is the same byte for byte.
 TEST_F(ExplainNumbers, LeaveTheWorldAsItIs) {
-  live(day);
+  live(explained_day);
   const std::string before = engine_->snapshot();
   for (std::uint32_t e = 0; e < plan_->entities.size(); ++e) (void)explain(engine_->world(), e);
   EXPECT_EQ(engine_->snapshot(), before);

@@ -9,7 +9,7 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view site = R"(
+constexpr std::string_view one_instant_site = R"(
 places:
   outdoors: {temperature: {topic: yard, unit: degC}}
 gear:
@@ -23,16 +23,16 @@ rules:
   off: {applies_to: {kind: tire}, raise_when: abs(pressure.deviation) > 5 psi, message: Off.}
 )";
 
-constexpr double psi = 6894.757293;
+constexpr double psi_here = 6894.757293;
 constexpr double atmosphere = 101325;
 
 double ideal_gas(double degrees_c) {
-  return (52 * psi + atmosphere) * (degrees_c + 273.15) / ((61 - 32) / 1.8 + 273.15) - atmosphere;
+  return (52 * psi_here + atmosphere) * (degrees_c + 273.15) / ((61 - 32) / 1.8 + 273.15) - atmosphere;
 }
 
 // Expected of a pressure gauged by hand at 01:00, told of at 05:00.
 std::optional<double> expected_of(std::string_view temperatures) {
-  const auto plan = plan_of(site, off);
+  const auto plan = plan_of(one_instant_site, off);
   const std::string story = std::string(temperatures) +
                             "12-01 12:00 do/record {\"gear\":\"right\",\"quantity\":\"pressure\",\"value\":\"50 "
                             "psi\",\"at\":\"2026-12-01T01:00:00Z\"}\n";
@@ -45,8 +45,8 @@ std::optional<double> expected_of(std::string_view temperatures) {
 
 void expect_at(double degrees_c, std::optional<double> expected) {
   ASSERT_TRUE(expected.has_value());
-  EXPECT_LT(*expected, ideal_gas(degrees_c) + 0.1 * psi);
-  EXPECT_GT(*expected, ideal_gas(degrees_c) - 2 * psi);
+  EXPECT_LT(*expected, ideal_gas(degrees_c) + 0.1 * psi_here);
+  EXPECT_GT(*expected, ideal_gas(degrees_c) - 2 * psi_here);
 }
 
 TEST(OneInstant, IsBetweenTwoNeighborsUpToTwoHoursApart) {
@@ -64,7 +64,7 @@ TEST(OneInstant, IsNotKnownBeyondStaleAfter) {
 }
 
 TEST(OneInstant, StandsWhateverTheWeatherDoesAfterwards) {
-  const auto plan = plan_of(site, off);
+  const auto plan = plan_of(one_instant_site, off);
   EXPECT_EQ(told(plan, R"(
     12-01 00:00 left/t 14
     12-01 00:00 left 51

@@ -7,15 +7,16 @@
 namespace overwinter {
 namespace {
 
-const std::set<std::string_view> all{"camper_cold", "camper_freezing", "sensor_silent", "sensor_back", "sensor_stuck"};
+const std::set<std::string_view> all_of_reload{"camper_cold", "camper_freezing", "sensor_silent", "sensor_back",
+                                               "sensor_stuck"};
 
-std::shared_ptr<const Plan> site(const std::string& camper, const std::string& rules) {
-  return plan_of("places:\n  outdoors: {temperature: {topic: yard, unit: degC}}\n" + camper +
+std::shared_ptr<const Plan> reload_site(const std::string& reload_camper, const std::string& rules) {
+  return plan_of("places:\n  outdoors: {temperature: {topic: yard, unit: degC}}\n" + reload_camper +
                      "rules_from: [standard, rules.yaml]\n",
                  rules);
 }
 
-const std::string camper = "  camper: {temperature: {topic: camper, unit: degC}}\n";
+const std::string reload_camper = "  camper: {temperature: {topic: camper, unit: degC}}\n";
 const std::string moved_topic = "  camper: {temperature: {topic: camper/new, unit: degC}}\n";
 const std::string van = "  van: {was: camper, temperature: {topic: camper, unit: degC}}\n";
 
@@ -25,7 +26,7 @@ std::string rule(const std::string& name, const std::string& place, int below, c
 }
 
 TEST(Reload, OfTheSameFileChangesNothing) {
-  const auto plan = site(camper, rule("camper_cold", "camper", 0));
+  const auto plan = reload_site(reload_camper, rule("camper_cold", "camper", 0));
   EXPECT_EQ(told_over_reload(plan, plan, R"(
     12-01 00:00 camper -5
     12-01 00:00 yard 5
@@ -33,7 +34,7 @@ TEST(Reload, OfTheSameFileChangesNothing) {
     12-01 00:10 camper -5
     12-01 00:20 camper 5
   )",
-                             all),
+                             all_of_reload),
             lines_of(R"(
     12-01 00:10:00 alarm_raised camper_cold camper
     12-01 00:20:00 alarm_cleared camper_cold camper
@@ -41,15 +42,15 @@ TEST(Reload, OfTheSameFileChangesNothing) {
 }
 
 TEST(Reload, WithoutTheRuleEndsItsAlarm) {
-  EXPECT_EQ(
-      told_over_reload(site(camper, rule("camper_cold", "camper", 0)), site(camper, rule("other", "camper", -50)), R"(
+  EXPECT_EQ(told_over_reload(reload_site(reload_camper, rule("camper_cold", "camper", 0)),
+                             reload_site(reload_camper, rule("other", "camper", -50)), R"(
     12-01 00:00 camper -5
     12-01 00:10 camper -5
     ---
     12-01 00:20 yard 5
   )",
-                       all),
-      lines_of(R"(
+                             all_of_reload),
+            lines_of(R"(
     12-01 00:10:00 alarm_raised camper_cold camper
     12-01 00:10:00 alarm_cleared camper_cold camper: rule_removed
   )"));
@@ -57,30 +58,30 @@ TEST(Reload, WithoutTheRuleEndsItsAlarm) {
 
 TEST(Reload, WithoutTheGearEndsItsAlarm) {
   const std::string van_alone = "  van: {temperature: {topic: camper, unit: degC}}\n";
-  EXPECT_EQ(
-      told_over_reload(site(camper, rule("camper_cold", "camper", 0)), site(van_alone, rule("other", "van", -50)), R"(
+  EXPECT_EQ(told_over_reload(reload_site(reload_camper, rule("camper_cold", "camper", 0)),
+                             reload_site(van_alone, rule("other", "van", -50)), R"(
     12-01 00:00 camper -5
     12-01 00:10 camper -5
     ---
     12-01 00:20 yard 5
   )",
-                       all),
-      lines_of(R"(
+                             all_of_reload),
+            lines_of(R"(
     12-01 00:10:00 alarm_raised camper_cold camper
     12-01 00:10:00 alarm_cleared camper_cold camper: gear_removed
   )"));
 }
 
 TEST(Reload, CarriesTheAlarmOverANewNameOfGearAndRule) {
-  EXPECT_EQ(told_over_reload(site(camper, rule("camper_cold", "camper", 0)),
-                             site(van, rule("camper_freezing", "van", 0, ", was: camper_cold")), R"(
+  EXPECT_EQ(told_over_reload(reload_site(reload_camper, rule("camper_cold", "camper", 0)),
+                             reload_site(van, rule("camper_freezing", "van", 0, ", was: camper_cold")), R"(
     12-01 00:00 camper -5
     12-01 00:10 camper -5
     ---
     12-01 00:20 camper -5
     12-01 00:30 camper 5
   )",
-                             all),
+                             all_of_reload),
             lines_of(R"(
     12-01 00:10:00 alarm_raised camper_cold camper
     12-01 00:30:00 alarm_cleared camper_freezing van
@@ -88,14 +89,14 @@ TEST(Reload, CarriesTheAlarmOverANewNameOfGearAndRule) {
 }
 
 TEST(Reload, OfAChangedConditionIsEvaluatedAtOnce) {
-  EXPECT_EQ(told_over_reload(site(camper, rule("camper_cold", "camper", 0)),
-                             site(camper, rule("camper_cold", "camper", -10)), R"(
+  EXPECT_EQ(told_over_reload(reload_site(reload_camper, rule("camper_cold", "camper", 0)),
+                             reload_site(reload_camper, rule("camper_cold", "camper", -10)), R"(
     12-01 00:00 camper -5
     12-01 00:10 camper -5
     ---
     12-01 00:20 yard 5
   )",
-                             all),
+                             all_of_reload),
             lines_of(R"(
     12-01 00:10:00 alarm_raised camper_cold camper
     12-01 00:10:00 alarm_cleared camper_cold camper
@@ -103,8 +104,8 @@ TEST(Reload, OfAChangedConditionIsEvaluatedAtOnce) {
 }
 
 TEST(Reload, OfAChangedTopicStartsANewSeries) {
-  EXPECT_EQ(told_over_reload(site(camper, rule("camper_cold", "camper", 0)),
-                             site(moved_topic, rule("camper_cold", "camper", 0)), R"(
+  EXPECT_EQ(told_over_reload(reload_site(reload_camper, rule("camper_cold", "camper", 0)),
+                             reload_site(moved_topic, rule("camper_cold", "camper", 0)), R"(
     12-01 00:00 camper 5
     12-01 00:00 yard 5
     12-01 00:10 camper 5
@@ -113,15 +114,15 @@ TEST(Reload, OfAChangedTopicStartsANewSeries) {
     12-01 00:30 camper -5
     12-01 00:40 camper/new -5
   )",
-                             all),
+                             all_of_reload),
             lines_of(R"(
     12-01 00:40:00 alarm_raised camper_cold camper
   )"));
 }
 
 TEST(Reload, OfTheTopicOfASilentSensorEndsItsSilence) {
-  const auto before = site(camper, rule("camper_cold", "camper", 0));
-  const auto after = site(moved_topic, rule("camper_cold", "camper", 0));
+  const auto before = reload_site(reload_camper, rule("camper_cold", "camper", 0));
+  const auto after = reload_site(moved_topic, rule("camper_cold", "camper", 0));
   EXPECT_EQ(told_over_reload(before, after, R"(
     12-01 00:00 camper 5
     12-01 05:00 yard 5
@@ -130,7 +131,7 @@ TEST(Reload, OfTheTopicOfASilentSensorEndsItsSilence) {
     12-01 07:01 camper/new 5
     12-01 08:00 yard 5
   )",
-                             all),
+                             all_of_reload),
             lines_of(R"(
     12-01 06:00:00 sensor_silent camper temperature
     12-01 06:00:00 alarm_raised sensor_silent camper
@@ -139,8 +140,8 @@ TEST(Reload, OfTheTopicOfASilentSensorEndsItsSilence) {
 }
 
 TEST(Reload, OfTheTopicKeepsWhatAPersonMeasured) {
-  EXPECT_EQ(told_over_reload(site(camper, rule("other", "camper", -50)),
-                             site(moved_topic, rule("camper_cold", "camper", 0)), R"(
+  EXPECT_EQ(told_over_reload(reload_site(reload_camper, rule("other", "camper", -50)),
+                             reload_site(moved_topic, rule("camper_cold", "camper", 0)), R"(
     12-01 00:00 yard 5
     12-01 00:10 do/record {"gear":"camper","quantity":"temperature","value":"-5 degC"}
     ---
@@ -154,8 +155,8 @@ TEST(Reload, OfTheTopicKeepsWhatAPersonMeasured) {
 
 TEST(Reload, GivesANewSensorAFreshStaleAfter) {
   const std::string garage = "  garage: {temperature: {topic: garage, unit: degC}}\n";
-  EXPECT_EQ(told_over_reload(site(camper, rule("other", "camper", -50)),
-                             site(camper + garage, rule("other", "camper", -50)), R"(
+  EXPECT_EQ(told_over_reload(reload_site(reload_camper, rule("other", "camper", -50)),
+                             reload_site(reload_camper + garage, rule("other", "camper", -50)), R"(
     12-01 00:00 camper 5
     12-01 00:00 yard 5
     12-01 05:00 camper 5
@@ -165,7 +166,7 @@ TEST(Reload, GivesANewSensorAFreshStaleAfter) {
     12-01 10:00 yard 5
     12-01 11:00 nobody 5
   )",
-                             all),
+                             all_of_reload),
             lines_of(R"(
     12-01 11:00:00 sensor_silent garage temperature
     12-01 11:00:00 alarm_raised sensor_silent garage

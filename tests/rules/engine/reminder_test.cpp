@@ -8,9 +8,9 @@
 namespace overwinter {
 namespace {
 
-using Lines = std::vector<std::string>;
+using ReminderLines = std::vector<std::string>;
 
-std::string site(std::string_view lay_up) {
+std::string reminder_site(std::string_view lay_up) {
   return fmt::format(R"(
 site: {{id: alder_bend, local_time: America/Winnipeg}}
 season: {{lay_up: {}, return_to_service: 2027-04-20}}
@@ -22,8 +22,9 @@ rules_from: [rules.yaml]
                      lay_up);
 }
 
-Lines reminded(std::string_view reminder, const std::vector<Mail>& mail, std::string_view lay_up = "2026-10-31") {
-  const auto plan = plan_with(site(lay_up), fmt::format("rules: {{}}\nreminders:\n  work: {}\n", reminder));
+ReminderLines reminded(std::string_view reminder, const std::vector<Mail>& mail,
+                       std::string_view lay_up = "2026-10-31") {
+  const auto plan = plan_with(reminder_site(lay_up), fmt::format("rules: {{}}\nreminders:\n  work: {}\n", reminder));
   return told(live(plan, mail), {EventKind::reminder_due, EventKind::reminder_overdue, EventKind::reminder_done,
                                  EventKind::reminder_skipped});
 }
@@ -34,12 +35,14 @@ std::vector<Mail> days(int n, double celsius = -5, std::string_view from = "2026
 
 TEST(Reminder, IsDueAtEightLocalThatLongAfterLayUp) {
   EXPECT_EQ(reminded("{every: 14 d, message: m}", days(20)),
-            (Lines{"2026-11-14T14:00:00Z reminder_due work", "2026-11-17T09:12:00Z reminder_overdue work"}));
+            (ReminderLines{"2026-11-14T14:00:00Z reminder_due work", "2026-11-17T09:12:00Z reminder_overdue work"}));
   EXPECT_EQ(reminded("{every: 30 d, first: 3 d, message: m}", days(8)),
-            (Lines{"2026-11-03T14:00:00Z reminder_due work"}));
-  EXPECT_EQ(reminded("{every: 1 month, message: m}", days(33)), (Lines{"2026-11-30T14:00:00Z reminder_due work"}));
-  EXPECT_EQ(reminded("{date: 2026-11-15, message: m}", days(20)), (Lines{"2026-11-15T14:00:00Z reminder_due work"}));
-  EXPECT_EQ(reminded("{date: lay_up, message: m}", days(5)), (Lines{"2026-10-31T13:00:00Z reminder_due work"}));
+            (ReminderLines{"2026-11-03T14:00:00Z reminder_due work"}));
+  EXPECT_EQ(reminded("{every: 1 month, message: m}", days(33)),
+            (ReminderLines{"2026-11-30T14:00:00Z reminder_due work"}));
+  EXPECT_EQ(reminded("{date: 2026-11-15, message: m}", days(20)),
+            (ReminderLines{"2026-11-15T14:00:00Z reminder_due work"}));
+  EXPECT_EQ(reminded("{date: lay_up, message: m}", days(5)), (ReminderLines{"2026-10-31T13:00:00Z reminder_due work"}));
 }
 
 TEST(Reminder, IsOverdueAfterItsGrace) {
@@ -53,31 +56,31 @@ TEST(Reminder, IsOverdueAfterItsGrace) {
 
 TEST(Reminder, KeepsEightLocalOverDaylightSaving) {
   EXPECT_EQ(reminded("{every: 7 d, message: m}", days(9, 5, "2027-03-10T07:00:00Z"), "2027-03-10"),
-            (Lines{"2027-03-17T13:00:00Z reminder_due work", "2027-03-18T22:36:00Z reminder_overdue work"}));
+            (ReminderLines{"2027-03-17T13:00:00Z reminder_due work", "2027-03-18T22:36:00Z reminder_overdue work"}));
 }
 
 TEST(Reminder, CountsFromWhenItWasDone) {
   auto mail = days(30);
   mail.push_back(command("2026-11-15T20:00:00Z", "done", R"({"reminder":"work","at":"2026-11-14T20:00:00Z"})"));
   EXPECT_EQ(reminded("{every: 14 d, message: m}", mail),
-            (Lines{"2026-11-14T14:00:00Z reminder_due work", "2026-11-15T20:00:00Z reminder_done work",
-                   "2026-11-28T14:00:00Z reminder_due work"}));
+            (ReminderLines{"2026-11-14T14:00:00Z reminder_due work", "2026-11-15T20:00:00Z reminder_done work",
+                           "2026-11-28T14:00:00Z reminder_due work"}));
 }
 
 TEST(Reminder, SkippedComesBackAfterItsInterval) {
   auto mail = days(30);
   mail.push_back(command("2026-11-14T20:00:00Z", "skip", R"({"reminder":"work"})"));
   EXPECT_EQ(reminded("{every: 14 d, message: m}", mail),
-            (Lines{"2026-11-14T14:00:00Z reminder_due work", "2026-11-14T20:00:00Z reminder_skipped work",
-                   "2026-11-28T14:00:00Z reminder_due work"}));
+            (ReminderLines{"2026-11-14T14:00:00Z reminder_due work", "2026-11-14T20:00:00Z reminder_skipped work",
+                           "2026-11-28T14:00:00Z reminder_due work"}));
 }
 
 TEST(Reminder, TakesEvidenceWheneverItOccurs) {
   auto mail = days(17);
   const auto rain = hourly("rain", "2026-10-31T05:30:00Z", 24 * 17, [](int i) { return i == 100 ? 6 : 0; });
   EXPECT_EQ(reminded("{every: 10 d, done_when: outdoors.rainfall > 5 mm, message: m}", together({mail, rain})),
-            (Lines{"2026-11-04T09:30:00Z reminder_done work", "2026-11-14T14:00:00Z reminder_due work",
-                   "2026-11-16T14:00:00Z reminder_overdue work"}));
+            (ReminderLines{"2026-11-04T09:30:00Z reminder_done work", "2026-11-14T14:00:00Z reminder_due work",
+                           "2026-11-16T14:00:00Z reminder_overdue work"}));
 }
 
 TEST(Reminder, WaitsForAGoodHourOfTheDay) {
@@ -95,7 +98,7 @@ TEST(Reminder, WaitsForAGoodHourOfTheDay) {
   EXPECT_EQ(reminded(work, weather({eighth + 10, eighth + 25, eighth + 40})).front(),
             "2026-11-09T16:00:00Z reminder_due work");
   EXPECT_EQ(reminded(work, weather({})),
-            (Lines{"2026-11-10T14:00:00Z reminder_due work", "2026-11-11T14:00:00Z reminder_overdue work"}));
+            (ReminderLines{"2026-11-10T14:00:00Z reminder_due work", "2026-11-11T14:00:00Z reminder_overdue work"}));
   // True from the night on: told when the day begins.
   EXPECT_EQ(
       reminded(work, hourly("yard", "2026-10-31T00:00:00Z", 24 * 12, [](int i) { return i > 196 ? 5 : -5; })).front(),
@@ -109,15 +112,15 @@ TEST(Reminder, FollowsItsCondition) {
   EXPECT_EQ(reminded("{due_when: outdoors.snow_depth > 15 cm, done_when: outdoors.snow_depth < 8 cm, grace: 3 d, "
                      "message: m}",
                      together({days(15), snow})),
-            (Lines{"2026-11-02T15:30:00Z reminder_due work", "2026-11-04T15:30:00Z reminder_done work",
-                   "2026-11-06T15:30:00Z reminder_due work", "2026-11-09T15:30:00Z reminder_overdue work"}));
+            (ReminderLines{"2026-11-02T15:30:00Z reminder_due work", "2026-11-04T15:30:00Z reminder_done work",
+                           "2026-11-06T15:30:00Z reminder_due work", "2026-11-09T15:30:00Z reminder_overdue work"}));
 }
 
 TEST(Reminder, IsNotDoneBeforeItsConditionAsked) {
   const auto snow = hourly("snow", "2026-10-31T15:30:00Z", 24, [](int) { return 2; });
   EXPECT_EQ(reminded("{due_when: outdoors.snow_depth > 15 cm, done_when: outdoors.snow_depth < 8 cm, message: m}",
                      together({days(2), snow})),
-            Lines{});
+            ReminderLines{});
 }
 
 TEST(Reminder, SkippedByPersonWaitsForItsConditionToEnd) {
@@ -127,8 +130,8 @@ TEST(Reminder, SkippedByPersonWaitsForItsConditionToEnd) {
   mail.push_back(command("2026-11-01T18:00:00Z", "skip", R"({"reminder":"work"})"));
   EXPECT_EQ(
       reminded("{due_when: outdoors.snow_depth > 15 cm, done_when: outdoors.snow_depth < 8 cm, message: m}", mail),
-      (Lines{"2026-10-31T15:30:00Z reminder_due work", "2026-11-01T18:00:00Z reminder_skipped work",
-             "2026-11-05T15:30:00Z reminder_due work"}));
+      (ReminderLines{"2026-10-31T15:30:00Z reminder_due work", "2026-11-01T18:00:00Z reminder_skipped work",
+                     "2026-11-05T15:30:00Z reminder_due work"}));
 }
 
 }  // namespace

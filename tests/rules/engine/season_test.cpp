@@ -8,16 +8,16 @@
 namespace overwinter {
 namespace {
 
-using Lines = std::vector<std::string>;
+using SeasonLines = std::vector<std::string>;
 
-constexpr std::string_view site = R"(
+constexpr std::string_view season_site = R"(
 site: {id: alder_bend, local_time: America/Winnipeg}
 season: {lay_up: 2026-11-05, return_to_service: 2027-04-20}
 places: {outdoors: {temperature: {topic: yard, unit: degC}}}
 rules_from: [rules.yaml]
 )";
 
-constexpr std::string_view rules = R"(
+constexpr std::string_view season_rules = R"(
 rules:
   in_season: {applies_to: {place: outdoors}, raise_when: temperature < 0 degC, off_delay: 1 h, season: laid_up, message: m}
   always: {applies_to: {place: outdoors}, raise_when: temperature < 0 degC, off_delay: 1 h, message: m}
@@ -34,13 +34,13 @@ std::vector<Mail> frost(std::string_view from, int days) {
 }
 
 TEST(Season, BeginsAtTheLocalStartOfTheLayUpDay) {
-  EXPECT_EQ(told(live(plan_with(site, rules), frost("2026-10-30T05:00:00Z", 10)), alarms),
-            (Lines{"2026-10-30T06:00:00Z alarm_raised always", "2026-11-05T06:00:00Z alarm_raised in_season"}));
+  EXPECT_EQ(told(live(plan_with(season_site, season_rules), frost("2026-10-30T05:00:00Z", 10)), alarms),
+            (SeasonLines{"2026-10-30T06:00:00Z alarm_raised always", "2026-11-05T06:00:00Z alarm_raised in_season"}));
 }
 
 TEST(Season, EndsNothingByItself) {
-  const Lived lived = live(plan_with(site, rules), frost("2027-04-18T05:00:00Z", 10));
-  EXPECT_EQ(told(lived, {EventKind::alarm_cleared}), Lines{});
+  const Lived lived = live(plan_with(season_site, season_rules), frost("2027-04-18T05:00:00Z", 10));
+  EXPECT_EQ(told(lived, {EventKind::alarm_cleared}), SeasonLines{});
   const auto texts = digests(lived);
   ASSERT_EQ(texts.size(), 2U);
   EXPECT_EQ(texts[0].find("Is the camper back?"), std::string::npos) << texts[0];  // 18 April
@@ -50,8 +50,8 @@ TEST(Season, EndsNothingByItself) {
 TEST(Season, EndsWhenThePersonSaysThatTheCamperIsBack) {
   auto mail = frost("2027-04-18T05:00:00Z", 20);
   mail.push_back(command("2027-04-20T12:00:00Z", "season", R"({"return_to_service":"2027-04-22"})"));
-  const Lived lived = live(plan_with(site, rules), mail);
-  EXPECT_EQ(told(lived, {EventKind::alarm_cleared}), Lines{"2027-04-22T05:00:00Z alarm_cleared in_season"});
+  const Lived lived = live(plan_with(season_site, season_rules), mail);
+  EXPECT_EQ(told(lived, {EventKind::alarm_cleared}), SeasonLines{"2027-04-22T05:00:00Z alarm_cleared in_season"});
   const auto cleared =
       std::ranges::find_if(lived.events, [](const Event& e) { return e.kind == EventKind::alarm_cleared; });
   EXPECT_EQ(cleared->reason, "season");
@@ -64,10 +64,10 @@ TEST(Season, BeginsAnewWithTheNextLayUp) {
   mail.push_back(command("2026-11-26T12:00:00Z", "done", R"({"reminder":"look"})"));
   mail.push_back(command("2026-12-01T12:00:00Z", "season", R"({"return_to_service":"2026-12-01"})"));
   mail.push_back(command("2027-10-31T12:00:00Z", "season", R"({"lay_up":"2027-10-31"})"));
-  EXPECT_EQ(told(live(plan_with(site, rules), mail), asked),
-            (Lines{"2026-11-05T14:00:00Z reminder_due lay_it_up", "2026-11-06T12:00:00Z reminder_done lay_it_up",
-                   "2026-11-25T14:00:00Z reminder_due look", "2026-11-26T12:00:00Z reminder_done look",
-                   "2027-10-31T13:00:00Z reminder_due lay_it_up", "2027-11-20T14:00:00Z reminder_due look"}));
+  EXPECT_EQ(told(live(plan_with(season_site, season_rules), mail), asked),
+            (SeasonLines{"2026-11-05T14:00:00Z reminder_due lay_it_up", "2026-11-06T12:00:00Z reminder_done lay_it_up",
+                         "2026-11-25T14:00:00Z reminder_due look", "2026-11-26T12:00:00Z reminder_done look",
+                         "2027-10-31T13:00:00Z reminder_due lay_it_up", "2027-11-20T14:00:00Z reminder_due look"}));
 }
 
 }  // namespace

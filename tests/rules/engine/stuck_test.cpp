@@ -8,7 +8,7 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view site = R"(
+constexpr std::string_view stuck_site = R"(
 places:
   outdoors: {temperature: {topic: yard/t, unit: degC}, humidity: {topic: yard/h, unit: "%"}}
   camper: {temperature: {topic: camper/t, unit: degC}, humidity: {topic: camper/h, unit: "%"}}
@@ -33,7 +33,7 @@ std::string events_of(const Days& days) {
     std::snprintf(text, sizeof text, "camper/%s %.2f\n", days.quantity, value);
     story += at + text;
   }
-  return told(plan_of(site), story, {"sensor_stuck"});
+  return told(plan_of(stuck_site), story, {"sensor_stuck"});
 }
 
 const std::string raised = "12-02 00:00:00 alarm_raised sensor_stuck camper\n";

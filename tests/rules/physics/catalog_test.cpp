@@ -12,12 +12,11 @@
 #include <vector>
 
 #include "rules/quantity/strong.h"
+#include "tests/rules/physics/plain_units.h"
 
 namespace overwinter {
 namespace {
 
-constexpr double psi = 6894.757293168;  // Pa; exact, from the pound, the inch and standard gravity
-constexpr double hour = 3600, day = 86400;
 constexpr double ampere_hour = 3600;
 constexpr double atmosphere = 101325;
 constexpr double as_of = 20782 * day;  // 2026-11-25T00:00:00Z

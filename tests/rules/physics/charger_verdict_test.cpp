@@ -5,12 +5,12 @@
 namespace overwinter {
 namespace {
 
-struct Row {
+struct ChargerVerdictRow {
   double volts, millivolts_per_hour, last_rested, hours_on, celsius;
   ChargerVerdict verdict;
 };
 
-ChargerWatch watch(const Row& row) {
+ChargerWatch watch(const ChargerVerdictRow& row) {
   return {.shore_power = true,
           .shore_power_for = Seconds(row.hours_on * 3600),
           .voltage = Voltage(row.volts),
@@ -19,11 +19,11 @@ ChargerWatch watch(const Row& row) {
           .temperature = Temperature(row.celsius)};
 }
 
-constexpr Row asleep{12.52, 0, 12.5, 24, -5, ChargerVerdict::waiting};
-constexpr Row decaying{13.05, -4, 12.7, 12, 5, ChargerVerdict::not_rising};
+constexpr ChargerVerdictRow asleep{12.52, 0, 12.5, 24, -5, ChargerVerdict::waiting};
+constexpr ChargerVerdictRow decaying{13.05, -4, 12.7, 12, 5, ChargerVerdict::not_rising};
 
 // Worked cases of the order of verdicts; thresholds are common practice, no source.
-constexpr Row rows[] = {
+constexpr ChargerVerdictRow charger_verdict_rows[] = {
     {13.6, 0, 12.6, 10, 5, ChargerVerdict::charging},
     {12.45, -1.5, 12.5, 30, 0, ChargerVerdict::failed},
     asleep,
@@ -43,7 +43,7 @@ constexpr Row rows[] = {
 };
 
 TEST(ChargerVerdict, FollowsItsOrder) {
-  for (const auto& row : rows) EXPECT_EQ(charger_verdict(watch(row)), row.verdict) << row.volts << " V";
+  for (const auto& row : charger_verdict_rows) EXPECT_EQ(charger_verdict(watch(row)), row.verdict) << row.volts << " V";
 }
 
 TEST(ChargerVerdict, TurnsWaitingIntoFailedAfterADayThatDidNotRise) {

@@ -9,19 +9,19 @@ namespace overwinter {
 namespace {
 
 // Page 1954, evaluated independently (Python); k = 0.5, h = 5, alarm when strictly greater.
-struct Row {
+struct CusumRow {
   std::vector<double> residuals;
   double above, below;
   int first_alarm;  // 1-based, 0 none
 };
 
 TEST(Cusum, ReproducesPagesRecursion) {
-  const Row table[] = {
+  const CusumRow table[] = {
       {std::vector<double>(10, 0.3), 0, 0, 0},          {std::vector<double>(10, 1.5), 10, 0, 6},
       {{0, 0, 0, 0, 0, -2, -2, -2, -2, -2}, 0, 7.5, 9}, {{6}, 5.5, 0, 1},
       {{1, -1, 1, -1, 1, -1, 1, -1}, 0, 0.5, 0},        {std::vector<double>(20, 0.75), 5, 0, 0},
   };
-  for (const Row& row : table) {
+  for (const CusumRow& row : table) {
     Cusum sums;
     int alarm = 0;
     int sample = 0;

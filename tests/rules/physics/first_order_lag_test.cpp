@@ -5,10 +5,10 @@
 #include <limits>
 #include <optional>
 
+#include "tests/rules/physics/plain_units.h"
+
 namespace overwinter {
 namespace {
-
-constexpr double hour = 3600;
 
 // Newton's law of cooling, evaluated independently (Python).
 TEST(FirstOrderLag, FollowsTheExactExponential) {

@@ -2,26 +2,26 @@
 
 #include <gtest/gtest.h>
 
+#include "tests/rules/physics/plain_units.h"
+
 namespace overwinter {
 namespace {
-
-constexpr double psi = 6894.757293168;
 
 Outcome<AbsolutePressure> at(double rvp_psi, double fahrenheit) {
   return gasoline_vapor_pressure(AbsolutePressure(rvp_psi * psi), Temperature((fahrenheit - 32) / 1.8));
 }
 
-struct Row {
+struct GasolineRow {
   double rvp_psi, fahrenheit, psia;
 };
 
 // EPA AP-42 chapter 7.1, figure 7.1-13a (from memory), independent recomputation.
-constexpr Row rows[] = {
+constexpr GasolineRow gasoline_rows[] = {
     {7.8, 60, 3.931}, {9, 40, 3.062}, {10, 60, 5.186}, {13.5, 32, 4.183}, {15, 0, 2.358}, {15, -20, 1.446},
 };
 
 TEST(GasolineVaporPressure, ReproducesTheRecomputation) {
-  for (const auto& row : rows) {
+  for (const auto& row : gasoline_rows) {
     const auto p = at(row.rvp_psi, row.fahrenheit);
     ASSERT_TRUE(p);
     EXPECT_NEAR(p->value / psi, row.psia, 0.0006);

@@ -5,18 +5,18 @@
 namespace overwinter {
 namespace {
 
-struct Row {
+struct GeneratorExerciseRow {
   Generator type;
   double running, loaded, hot;
   ExerciseVerdict verdict;
 };
 
-ExerciseRun run(const Row& row) {
+ExerciseRun run(const GeneratorExerciseRow& row) {
   return {.running = Seconds(row.running * 60), .loaded = Seconds(row.loaded * 60), .hot = Seconds(row.hot * 60)};
 }
 
 // Worked cases: standby after NFPA 110 8.4.2, portable after common practice, no source.
-constexpr Row rows[] = {
+constexpr GeneratorExerciseRow generator_exercise_rows[] = {
     {Generator::standby, 35, 31, 0, ExerciseVerdict::complete},
     {Generator::standby, 35, 10, 0, ExerciseVerdict::run_only},
     {Generator::standby, 40, 0, 12, ExerciseVerdict::complete},
@@ -28,7 +28,8 @@ constexpr Row rows[] = {
 };
 
 TEST(GeneratorExercise, AsksForTimeAndForLoadOrHeat) {
-  for (const auto& row : rows) EXPECT_EQ(exercise_verdict(row.type, run(row)), row.verdict) << row.running << " min";
+  for (const auto& row : generator_exercise_rows)
+    EXPECT_EQ(exercise_verdict(row.type, run(row)), row.verdict) << row.running << " min";
 }
 
 TEST(GeneratorExercise, CountsTheTimeAloneWhenNothingElseIsMeasured) {

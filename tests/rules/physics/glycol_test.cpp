@@ -7,15 +7,15 @@ namespace {
 
 double fahrenheit(double celsius) { return celsius * 1.8 + 32; }
 
-struct Row {
+struct GlycolRow {
   double volume_percent, freezing;
 };
 
 // Melinder 2010 after conversion from volume to mass, independent recomputation.
-constexpr Row rows[] = {{10, -2.99}, {20, -7.47}, {27, -11.37}, {30, -13.31}, {40, -21.42}, {50, -33.55}};
+constexpr GlycolRow glycol_rows[] = {{10, -2.99}, {20, -7.47}, {27, -11.37}, {30, -13.31}, {40, -21.42}, {50, -33.55}};
 
 TEST(GlycolFreezingPoint, ReproducesTheRecomputation) {
-  for (const auto& row : rows) {
+  for (const auto& row : glycol_rows) {
     const auto t = glycol_freezing_point(Share(row.volume_percent / 100));
     ASSERT_TRUE(t);
     EXPECT_NEAR(t->celsius(), row.freezing, 0.006);

@@ -4,10 +4,10 @@
 
 #include <cmath>
 
+#include "tests/rules/physics/plain_units.h"
+
 namespace overwinter {
 namespace {
-
-constexpr double day = 86400;
 
 Charge ampere_hours(double n) { return Charge(n * 3600); }
 
@@ -44,20 +44,20 @@ TEST(LeadAcidSelfDischarge, MatchesAMakersStorageTimes) {
   EXPECT_NEAR(*at_40 / *at_30, 2, 1e-9);
 }
 
-struct TimeRow {
+struct DeclineTimeRow {
   LeadAcid chemistry;
   double celsius, ampere_hours, milliamperes, from_percent, to_percent, days;
 };
 
 // Decay with a constant load, independent recomputation.
-constexpr TimeRow time_rows[] = {
+constexpr DeclineTimeRow decline_times[] = {
     {LeadAcid::flooded, 0, 100, 0, 100, 80, 359.42}, {LeadAcid::flooded, 0, 100, 20, 100, 80, 37.32},
     {LeadAcid::agm, -5, 100, 50, 95, 50, 37.31},     {LeadAcid::flooded_calcium, 10, 80, 5, 90, 75, 79.09},
     {LeadAcid::agm, 20, 200, 0, 100, 80, 468.61},    {LeadAcid::gel, 15, 70, 100, 100, 50, 14.48},
 };
 
 TEST(LeadAcidTime, ReproducesTheRecomputation) {
-  for (const auto& row : time_rows) {
+  for (const auto& row : decline_times) {
     const auto time =
         lead_acid_time(Temperature(row.celsius), row.chemistry, ampere_hours(row.ampere_hours),
                        Current(row.milliamperes / 1000), Share(row.from_percent / 100), Share(row.to_percent / 100));

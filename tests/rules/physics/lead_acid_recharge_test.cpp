@@ -5,13 +5,13 @@
 namespace overwinter {
 namespace {
 
-struct VoltageRow {
+struct RechargeVoltageRow {
   double at_25, celsius, millivolts_per_kelvin, volts;
 };
 
 // Linear compensation of six cells, independent recomputation; the last row is a maker's published example (Trojan:
 // 14.60 V at 80 degF is 14.77 V at 70 degF) at that maker's 28 mV per cell and 10 degF.
-constexpr VoltageRow voltage_rows[] = {
+constexpr RechargeVoltageRow recharge_voltage_rows[] = {
     {14.4, 0, -5, 15.150},
     {14.8, -10, -5, 15.850},
     {13.3, 10, -3, 13.570},
@@ -22,7 +22,7 @@ constexpr VoltageRow voltage_rows[] = {
 };
 
 TEST(ChargeVoltage, RisesInTheCold) {
-  for (const auto& row : voltage_rows) {
+  for (const auto& row : recharge_voltage_rows) {
     const auto volts = charge_voltage(Voltage(row.at_25), Temperature(row.celsius),
                                       VoltagePerKelvin(row.millivolts_per_kelvin / 1000));
     ASSERT_TRUE(volts);
@@ -45,23 +45,23 @@ TEST(CappedChargeVoltage, NeverStrainsWhatIsConnected) {
   EXPECT_FALSE(capped_charge_voltage(Voltage(28.8), Temperature(0), per_cell));
 }
 
-struct TimeRow {
+struct RechargeTimeRow {
   double ampere_hours, from_percent, to_percent, amperes, load, efficiency, hours;
 };
 
 // Charge balance, independent recomputation.
-constexpr TimeRow time_rows[] = {
+constexpr RechargeTimeRow recharge_time_rows[] = {
     {100, 50, 100, 1.5, 0, 0.85, 39.22}, {100, 80, 100, 0.75, 0, 0.85, 31.37}, {100, 50, 100, 10, 0, 0.85, 5.88},
     {100, 50, 100, 30, 1, 0.85, 3.36},   {100, 60, 95, 2, 0.3, 0.95, 21.67},   {225, 50, 100, 45, 2, 0.85, 5.16},
 };
 
-Outcome<Seconds> time_for(const TimeRow& row) {
+Outcome<Seconds> time_for(const RechargeTimeRow& row) {
   return charge_time(Charge(row.ampere_hours * 3600), Share(row.from_percent / 100), Share(row.to_percent / 100),
                      Current(row.amperes), Current(row.load), Share(row.efficiency));
 }
 
 TEST(ChargeTime, ReproducesTheRecomputation) {
-  for (const auto& row : time_rows) {
+  for (const auto& row : recharge_time_rows) {
     const auto time = time_for(row);
     ASSERT_TRUE(time);
     EXPECT_NEAR(time->value / 3600, row.hours, 0.006) << row.amperes << " A";

@@ -17,7 +17,7 @@ struct State {
   std::optional<double> frost, rh_ice_percent;
   double absolute_g_m3, ratio_g_kg, deficit, enthalpy_kj_kg, wet_bulb;
 };
-const State table[] = {
+const State moist_air_states[] = {
     {20, 50, 0, 101325.0, 1169.700, 9.273, {}, {}, 8.6455, 7.2636, 1169.70, 38.556, 13.783},
     {10, 85, 0, 101325.0, 1044.019, 7.598, {}, {}, 7.9891, 6.4750, 184.24, 26.374, 8.727},
     {4, 90, 250, 98357.5, 732.210, 2.511, {}, {}, 5.7244, 4.6647, 81.36, 15.725, 3.319},
@@ -31,7 +31,7 @@ const State table[] = {
 };
 
 TEST(MoistAir, AgreesWithAnIndependentImplementation) {
-  for (const State& row : table) {
+  for (const State& row : moist_air_states) {
     SCOPED_TRACE(row.t);
     const Temperature t(row.t);
     const Share rh(row.rh_percent / 100);

@@ -7,12 +7,13 @@
 #include <numbers>
 #include <optional>
 
+#include "tests/rules/physics/plain_units.h"
+
 namespace overwinter {
 namespace {
 
 // All tables: independent Python implementation after Hukka & Viitanen 1999 and Ojanen et al. 2010, itself
 // equal within 1e-14 to a second, public implementation on 8 runs of 4320 h.
-constexpr double day = 86400;
 constexpr double week = 7 * day;
 constexpr MoldClass pine = MoldClass::very_sensitive;
 

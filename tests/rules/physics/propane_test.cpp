@@ -24,13 +24,13 @@ TEST(Propane, MatchesThePublishedSaturationTable) {
   }
 }
 
-struct Row {
+struct PropaneRow {
   double celsius, kilopascals, gauge_kilopascals, liquid, vapor;
 };
 
 // Ancillary equations of Lemmon, McLinden, Wagner 2009, independent recomputation. -42.114 degC is the normal boiling
 // point.
-constexpr Row rows[] = {
+constexpr PropaneRow propane_rows[] = {
     {-50, 70.567, -30.758, 589.91, 1.7265},    {-42.114, 101.324, -0.001, 580.90, 2.4156},
     {-40, 111.122, 9.797, 578.45, 2.6321},     {-30, 167.836, 66.511, 566.65, 3.8664},
     {-20, 244.525, 143.200, 554.46, 5.5043},   {-10, 345.287, 243.962, 541.80, 7.6319},
@@ -40,7 +40,7 @@ constexpr Row rows[] = {
 };
 
 TEST(Propane, ReproducesTheAncillaryEquations) {
-  for (const auto& row : rows) {
+  for (const auto& row : propane_rows) {
     const Temperature t(row.celsius);
     EXPECT_NEAR(propane_vapor_pressure(t)->value / 1000, row.kilopascals, 0.0011) << row.celsius;
     EXPECT_NEAR(propane_gauge_pressure(t, standard_atmosphere)->value / 1000, row.gauge_kilopascals, 0.0011);

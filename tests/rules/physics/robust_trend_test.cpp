@@ -14,14 +14,14 @@
 namespace overwinter {
 namespace {
 
-struct Row {
+struct RobustTrendRow {
   std::string name;
   std::vector<double> days, psig;
   double slope_per_week, intercept, least_squares_per_week, sigma;
 };
 
 // Theil 1950, Sen 1968; independent recomputation. B holds one reading far off.
-std::vector<Row> rows() {
+std::vector<RobustTrendRow> robust_trend_rows() {
   return {
       {"A",
        {0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13},
@@ -42,7 +42,7 @@ std::vector<Row> rows() {
 }
 
 TEST(RobustTrend, ReproducesTheRecomputation) {
-  for (const auto& row : rows()) {
+  for (const auto& row : robust_trend_rows()) {
     const auto trend = robust_trend(row.days, row.psig);
     const auto plain = least_squares_slope(row.days, row.psig);
     ASSERT_TRUE(trend && plain) << row.name;

@@ -6,10 +6,11 @@
 #include <limits>
 #include <numbers>
 
+#include "tests/rules/physics/plain_units.h"
+
 namespace overwinter {
 namespace {
 
-constexpr double hour = 3600;
 constexpr double inch = 0.0254;
 
 // ASHRAE Handbook Fundamentals 2009 ch. 23, examples to eq. 1: pipe NPS 2 (bore 2.067 in, outside 2.375 in)

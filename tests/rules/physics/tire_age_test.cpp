@@ -18,7 +18,7 @@ sys_days date(int y, unsigned m, unsigned d) {
   return sys_days(year_month_day(year(y), std::chrono::month(m), std::chrono::day(d)));
 }
 
-struct Row {
+struct TireAgeRow {
   std::string_view code;
   sys_days week, today;
   double years;
@@ -26,12 +26,12 @@ struct Row {
 
 TEST(TireAge, CountsFromTheSundayOfTheCode) {
   // 49 CFR 574.5: week 01 is the first full calendar week, Sunday to Saturday. Independent recomputation.
-  const Row rows[] = {
+  const TireAgeRow tire_age_rows[] = {
       {"0120", date(2020, 1, 5), date(2026, 11, 25), 6.89},   {"3521", date(2021, 8, 29), date(2026, 11, 25), 5.24},
       {"5219", date(2019, 12, 29), date(2026, 11, 25), 6.91}, {"1123", date(2023, 3, 12), date(2027, 3, 31), 4.05},
       {"2416", date(2016, 6, 12), date(2026, 11, 25), 10.45}, {"0700", date(2000, 2, 13), date(2026, 11, 25), 26.78},
   };
-  for (const auto& row : rows) {
+  for (const auto& row : tire_age_rows) {
     const auto week = date_code_week(row.code);
     const auto age = date_code_age(row.code, row.today);
     ASSERT_TRUE(week && age) << row.code;

@@ -10,7 +10,7 @@
 namespace overwinter {
 namespace {
 
-GaugePressure psi(double n) { return GaugePressure(n * pascals_per_psi); }
+GaugePressure gauge_psi(double n) { return GaugePressure(n * pascals_per_psi); }
 double to_psi(GaugePressure p) { return p.value / pascals_per_psi; }
 double to_psi(PressureDifference p) { return p.value / pascals_per_psi; }
 AbsolutePressure kilopascals(double n) { return AbsolutePressure(n * 1000); }
@@ -29,8 +29,9 @@ constexpr IdealRow ideal_rows[] = {
 
 TEST(TirePressure, FollowsTheIdealGasLaw) {
   for (const auto& row : ideal_rows) {
-    const auto now = tire_pressure(psi(row.fill_psig), Temperature(row.fill_celsius), Temperature(row.now_celsius),
-                                   kilopascals(row.fill_kilopascals), kilopascals(row.now_kilopascals));
+    const auto now =
+        tire_pressure(gauge_psi(row.fill_psig), Temperature(row.fill_celsius), Temperature(row.now_celsius),
+                      kilopascals(row.fill_kilopascals), kilopascals(row.now_kilopascals));
     ASSERT_TRUE(now) << now.error().reason;
     EXPECT_NEAR(to_psi(*now), row.expected_psig, 0.0006) << row.fill_psig << " psi at " << row.now_celsius;
   }
@@ -49,7 +50,7 @@ constexpr StepRow step_rows[] = {
 TEST(TirePressure, FallsByTheExactFigureForTenDegreesFahrenheit) {
   for (const auto& row : step_rows) {
     const double celsius = (row.fahrenheit - 32) / 1.8;
-    const auto colder = tire_pressure(psi(row.psig), Temperature(celsius), Temperature(celsius - 10 / 1.8),
+    const auto colder = tire_pressure(gauge_psi(row.psig), Temperature(celsius), Temperature(celsius - 10 / 1.8),
                                       standard_atmosphere, standard_atmosphere);
     ASSERT_TRUE(colder);
     EXPECT_NEAR(row.psig - to_psi(*colder), row.psi_per_10_degF, 0.0006) << row.psig << " psi at " << row.fahrenheit;
@@ -58,7 +59,8 @@ TEST(TirePressure, FallsByTheExactFigureForTenDegreesFahrenheit) {
 
 TEST(TirePressure, ReadsLowerAtSeaLevelThanOnAMountain) {
   // Standard atmosphere (ISO 2533): 84.556 kPa at 1500 m. 2.43 psi lower by the difference of the two pressures.
-  const auto p = tire_pressure(psi(65), Temperature(20), Temperature(20), kilopascals(84.556), standard_atmosphere);
+  const auto p =
+      tire_pressure(gauge_psi(65), Temperature(20), Temperature(20), kilopascals(84.556), standard_atmosphere);
   ASSERT_TRUE(p);
   EXPECT_NEAR(to_psi(*p), 65 - 2.43, 0.005);
 }
@@ -75,20 +77,20 @@ constexpr NormalRow normal_rows[] = {
 
 TEST(NormalizedPressure, IsTheReadingAtTwentyDegreesAndOneAtmosphere) {
   for (const auto& row : normal_rows) {
-    const auto n = normalized_pressure(psi(row.psig), Temperature(row.celsius), kilopascals(row.kilopascals));
+    const auto n = normalized_pressure(gauge_psi(row.psig), Temperature(row.celsius), kilopascals(row.kilopascals));
     ASSERT_TRUE(n);
     EXPECT_NEAR(to_psi(*n), row.normalized_psig, 0.0006);
   }
 }
 
 TEST(NormalizedPressure, AnswersForAFlatTire) {
-  const auto n = normalized_pressure(psi(0), Temperature(30), standard_atmosphere);
+  const auto n = normalized_pressure(gauge_psi(0), Temperature(30), standard_atmosphere);
   ASSERT_TRUE(n);
   EXPECT_LT(to_psi(*n), 0);
 }
 
 RC_GTEST_PROP(NormalizedPressure, UndoesThePressureToSet, ()) {
-  const auto cold = psi(*rc::gen::inRange(0, 1201) / 10.0);
+  const auto cold = gauge_psi(*rc::gen::inRange(0, 1201) / 10.0);
   const Temperature t(*rc::gen::inRange(-400, 601) / 10.0);
   const auto station = kilopascals(*rc::gen::inRange(800, 1051) / 10.0);
   const auto set = pressure_to_set(cold, t, station);
@@ -99,7 +101,7 @@ RC_GTEST_PROP(NormalizedPressure, UndoesThePressureToSet, ()) {
 }
 
 RC_GTEST_PROP(TirePressure, ReturnsToTheFillThroughAnyTemperature, ()) {
-  const auto fill = psi(*rc::gen::inRange(200, 900) / 10.0);
+  const auto fill = gauge_psi(*rc::gen::inRange(200, 900) / 10.0);
   const Temperature warm(*rc::gen::inRange(-400, 601) / 10.0);
   const Temperature cold(*rc::gen::inRange(-400, 601) / 10.0);
   const auto there = tire_pressure(fill, warm, cold, standard_atmosphere, kilopascals(97));
@@ -113,7 +115,8 @@ RC_GTEST_PROP(TirePressure, ReturnsToTheFillThroughAnyTemperature, ()) {
 TEST(TirePressure, RisesWithTemperatureOverTheWholeRange) {
   double previous = 0;
   for (double t = -40; t <= 60; t += 0.5) {
-    const auto p = tire_pressure(psi(65), Temperature(20), Temperature(t), standard_atmosphere, standard_atmosphere);
+    const auto p =
+        tire_pressure(gauge_psi(65), Temperature(20), Temperature(t), standard_atmosphere, standard_atmosphere);
     ASSERT_TRUE(p);
     EXPECT_GT(p->value, previous);
     previous = p->value;
@@ -126,14 +129,14 @@ TEST(TirePressure, HasNoValueOutsideItsRange) {
   const auto at = [&](GaugePressure p, Temperature fill, Temperature now, AbsolutePressure b) {
     return tire_pressure(p, fill, now, b, standard_atmosphere).has_value();
   };
-  EXPECT_TRUE(at(psi(120), Temperature(60), Temperature(-40), kilopascals(50)));
-  EXPECT_FALSE(at(psi(121), mild, mild, standard_atmosphere));
-  EXPECT_FALSE(at(psi(-1), mild, mild, standard_atmosphere));
-  EXPECT_FALSE(at(psi(65), Temperature(60.1), mild, standard_atmosphere));
-  EXPECT_FALSE(at(psi(65), mild, Temperature(-40.1), standard_atmosphere));
-  EXPECT_FALSE(at(psi(65), mild, Temperature(nan), standard_atmosphere));
-  EXPECT_FALSE(at(psi(nan), mild, mild, standard_atmosphere));
-  EXPECT_FALSE(at(psi(65), mild, mild, kilopascals(0)));
+  EXPECT_TRUE(at(gauge_psi(120), Temperature(60), Temperature(-40), kilopascals(50)));
+  EXPECT_FALSE(at(gauge_psi(121), mild, mild, standard_atmosphere));
+  EXPECT_FALSE(at(gauge_psi(-1), mild, mild, standard_atmosphere));
+  EXPECT_FALSE(at(gauge_psi(65), Temperature(60.1), mild, standard_atmosphere));
+  EXPECT_FALSE(at(gauge_psi(65), mild, Temperature(-40.1), standard_atmosphere));
+  EXPECT_FALSE(at(gauge_psi(65), mild, Temperature(nan), standard_atmosphere));
+  EXPECT_FALSE(at(gauge_psi(nan), mild, mild, standard_atmosphere));
+  EXPECT_FALSE(at(gauge_psi(65), mild, mild, kilopascals(0)));
 }
 
 struct MoistRow {
@@ -151,7 +154,7 @@ constexpr MoistRow moist_rows[] = {
 
 TEST(MoistFillCorrection, IsTheVaporThatCondensed) {
   for (const auto& row : moist_rows) {
-    const auto dry = tire_pressure(psi(row.psig), Temperature(row.fill_celsius), Temperature(row.now_celsius),
+    const auto dry = tire_pressure(gauge_psi(row.psig), Temperature(row.fill_celsius), Temperature(row.now_celsius),
                                    standard_atmosphere, standard_atmosphere);
     const auto correction =
         moist_fill_correction(Temperature(row.fill_celsius), Temperature(row.now_celsius), Share(row.humidity));
@@ -188,9 +191,9 @@ constexpr RealRow real_rows[] = {
 
 TEST(RealGasCorrection, AgreesWithTheFullEquationOfState) {
   for (const auto& row : real_rows) {
-    const auto ideal = tire_pressure(psi(row.psig), Temperature(row.fill_celsius), Temperature(row.now_celsius),
+    const auto ideal = tire_pressure(gauge_psi(row.psig), Temperature(row.fill_celsius), Temperature(row.now_celsius),
                                      standard_atmosphere, standard_atmosphere);
-    const auto correction = real_gas_correction(absolute(psi(row.psig), standard_atmosphere),
+    const auto correction = real_gas_correction(absolute(gauge_psi(row.psig), standard_atmosphere),
                                                 Temperature(row.fill_celsius), Temperature(row.now_celsius));
     ASSERT_TRUE(ideal && correction);
     EXPECT_NEAR(to_psi(*ideal + *correction), row.full_equation_psig, 0.0015);

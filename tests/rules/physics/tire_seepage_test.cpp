@@ -7,12 +7,12 @@ namespace {
 
 constexpr double pascals_in_a_psi = 6894.757293168;
 
-struct Row {
+struct TireSeepageRow {
   double start_psig, percent_per_month, kilojoules_per_mole, celsius, days, rate_percent, left_psig;
 };
 
 // Arrhenius and exponential decay, independent recomputation. The last row is the natural loss of one year at 70 degF.
-constexpr Row rows[] = {
+constexpr TireSeepageRow tire_seepage_rows[] = {
     {65, 1.5, 45, 21.1, 30.4375, 1.500, 64.032}, {65, 1.5, 45, 0, 120, 0.362, 64.078},
     {65, 1.5, 45, -10, 120, 0.171, 64.564},      {80, 2.5, 45, 5, 180, 0.862, 76.024},
     {35, 1.0, 45, 32.2, 90, 1.952, 33.037},      {50, 1.5, 52, -5, 150, 0.190, 49.535},
@@ -20,7 +20,7 @@ constexpr Row rows[] = {
 };
 
 TEST(TireSeepage, ReproducesTheRecomputation) {
-  for (const auto& row : rows) {
+  for (const auto& row : tire_seepage_rows) {
     const Seepage model{RatePerSecond(row.percent_per_month / 100 / tire_month.value), row.kilojoules_per_mole * 1000};
     const auto rate = tire_seepage(Temperature(row.celsius), model);
     const auto lost = seepage_loss(GaugePressure(row.start_psig * pascals_in_a_psi), Temperature(row.celsius),

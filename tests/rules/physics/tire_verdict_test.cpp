@@ -9,7 +9,7 @@
 namespace overwinter {
 namespace {
 
-PressureDifference psi(double n) { return PressureDifference(n * pascals_per_psi); }
+PressureDifference psi_apart(double n) { return PressureDifference(n * pascals_per_psi); }
 GaugePressure psig(double n) { return GaugePressure(n * pascals_per_psi); }
 
 struct NoiseRow {
@@ -26,21 +26,23 @@ constexpr NoiseRow noise_rows[] = {
 
 TEST(TireNoise, AddsSensorResolutionAndTemperature) {
   for (const auto& row : noise_rows) {
-    const auto noise = tire_noise(psi(row.sensor_psi), psi(row.resolution_psi), psig(row.psig), standard_atmosphere,
-                                  Temperature(row.celsius), TemperatureStep(row.kelvin_sigma));
+    const auto noise = tire_noise(psi_apart(row.sensor_psi), psi_apart(row.resolution_psi), psig(row.psig),
+                                  standard_atmosphere, Temperature(row.celsius), TemperatureStep(row.kelvin_sigma));
     ASSERT_TRUE(noise);
     EXPECT_NEAR(noise->value / pascals_per_psi, row.noise_psi, 0.0006);
-    EXPECT_EQ(*tire_readings_needed(*noise, psi(1), 1), row.daily);
-    EXPECT_EQ(*tire_readings_needed(*noise, psi(1), 0.25), row.four_a_day);
+    EXPECT_EQ(*tire_readings_needed(*noise, psi_apart(1), 1), row.daily);
+    EXPECT_EQ(*tire_readings_needed(*noise, psi_apart(1), 0.25), row.four_a_day);
   }
 }
 
 TEST(TireNoise, HasNoValueForNegativeErrors) {
-  EXPECT_FALSE(tire_noise(psi(-1), psi(0), psig(65), standard_atmosphere, Temperature(10), TemperatureStep(1)));
-  EXPECT_FALSE(tire_noise(psi(1), psi(0), psig(65), standard_atmosphere, Temperature(99), TemperatureStep(1)));
-  EXPECT_FALSE(tire_readings_needed(psi(0.5), psi(0), 1));
-  EXPECT_FALSE(tire_readings_needed(psi(0.5), psi(1e-6), 1));
-  EXPECT_FALSE(tire_readings_needed(psi(0.5), psi(1), 0));
+  EXPECT_FALSE(
+      tire_noise(psi_apart(-1), psi_apart(0), psig(65), standard_atmosphere, Temperature(10), TemperatureStep(1)));
+  EXPECT_FALSE(
+      tire_noise(psi_apart(1), psi_apart(0), psig(65), standard_atmosphere, Temperature(99), TemperatureStep(1)));
+  EXPECT_FALSE(tire_readings_needed(psi_apart(0.5), psi_apart(0), 1));
+  EXPECT_FALSE(tire_readings_needed(psi_apart(0.5), psi_apart(1e-6), 1));
+  EXPECT_FALSE(tire_readings_needed(psi_apart(0.5), psi_apart(1), 0));
 }
 
 struct VerdictRow {
@@ -53,12 +55,12 @@ struct VerdictRow {
 TireState state(const VerdictRow& row) {
   return {.pressure = psig(row.now),
           .minimum = psig(row.minimum),
-          .residual = psi(row.residual),
-          .trend = TireTrend{psi(row.slope), psi(row.error), row.count},
-          .seepage_per_week = psi(row.seepage),
-          .jump = psi(row.jump),
+          .residual = psi_apart(row.residual),
+          .trend = TireTrend{psi_apart(row.slope), psi_apart(row.error), row.count},
+          .seepage_per_week = psi_apart(row.seepage),
+          .jump = psi_apart(row.jump),
           .jump_confirmed = true,
-          .noise = psi(row.noise)};
+          .noise = psi_apart(row.noise)};
 }
 
 constexpr VerdictRow cold_tire{55.6, -0.4, -0.05, 0.15, 20, -0.3, 0.64, 0.15, 58, TireVerdict::cold};
@@ -86,10 +88,10 @@ TEST(TireVerdict, NeverCallsASuddenLossOnOnePacket) {
 
 TEST(TireVerdict, NeedsAJumpBeyondFiveTimesTheNoise) {
   auto tire = state(cold_tire);
-  tire.noise = psi(1);
-  tire.jump = psi(-4.9);
+  tire.noise = psi_apart(1);
+  tire.jump = psi_apart(-4.9);
   EXPECT_EQ(tire_verdict(tire), TireVerdict::cold);
-  tire.jump = psi(-5.1);
+  tire.jump = psi_apart(-5.1);
   EXPECT_EQ(tire_verdict(tire), TireVerdict::sudden_loss);
 }
 
@@ -97,8 +99,8 @@ TEST(TireVerdict, NeedsAJumpBeyondFiveTimesTheNoise) {
 TEST(TireVerdict, CallsALeakOnlyBeyondSeepageNoiseAndAQuarterPsiAWeek) {
   const auto verdict = [](double slope, double error, double seepage) {
     auto tire = state(cold_tire);
-    tire.trend = TireTrend{psi(slope), psi(error), 20};
-    tire.seepage_per_week = psi(seepage);
+    tire.trend = TireTrend{psi_apart(slope), psi_apart(error), 20};
+    tire.seepage_per_week = psi_apart(seepage);
     return tire_verdict(tire);
   };
   EXPECT_EQ(verdict(-0.76, 0.2, 0.13), TireVerdict::leaking);  // 0.13 + 3.1 x 0.2 = 0.75
@@ -110,8 +112,8 @@ TEST(TireVerdict, CallsALeakOnlyBeyondSeepageNoiseAndAQuarterPsiAWeek) {
 TEST(TireVerdict, CallsATireLowBeyondTwoPsiOrThreeTimesTheNoise) {
   const auto verdict = [](double residual, double noise) {
     auto tire = state(cold_tire);
-    tire.residual = psi(residual);
-    tire.noise = psi(noise);
+    tire.residual = psi_apart(residual);
+    tire.noise = psi_apart(noise);
     return tire_verdict(tire);
   };
   EXPECT_EQ(verdict(-2.1, 0.1), TireVerdict::low);
@@ -122,7 +124,7 @@ TEST(TireVerdict, CallsATireLowBeyondTwoPsiOrThreeTimesTheNoise) {
 
 TEST(TireVerdict, NeedsFourteenReadingsForALeak) {
   auto tire = state(cold_tire);
-  tire.trend = TireTrend{psi(-2), psi(0.1), 13};
+  tire.trend = TireTrend{psi_apart(-2), psi_apart(0.1), 13};
   EXPECT_EQ(tire_verdict(tire), TireVerdict::cold);
   tire.trend->count = 14;
   EXPECT_EQ(tire_verdict(tire), TireVerdict::leaking);
@@ -142,11 +144,11 @@ TEST(TireVerdict, CallsATireBelowItsMinimumLowWhenNothingProvesItCold) {
   tire.pressure = psig(50);
   tire.minimum = psig(58);
   EXPECT_EQ(tire_verdict(tire), TireVerdict::low);
-  tire.residual = psi(0);
+  tire.residual = psi_apart(0);
   EXPECT_EQ(tire_verdict(tire), TireVerdict::cold);
 }
 
-HandReading by_hand(double day, double residual_psi) { return {day, psi(residual_psi), psi(2)}; }
+HandReading by_hand(double day, double residual_psi) { return {day, psi_apart(residual_psi), psi_apart(2)}; }
 
 TEST(TireVerdictByHand, CallsThreeFallingReadingsOverTwoWeeksALeak) {
   const std::vector<HandReading> falling{by_hand(0, 0), by_hand(7, -1), by_hand(14, -2.5)};

@@ -20,7 +20,7 @@ struct Saturation {
   double ashrae;
   double iapws;
 };
-constexpr Saturation table[] = {
+constexpr Saturation saturation_rows[] = {
     {-40, 18.9121, 12.8443, 12.8452, 12.8412},     {-30, 50.9356, 38.0122, 38.0157, 38.0051},
     {-20, 125.5042, 103.2525, 103.2604, 103.2390}, {-10, 286.4530, 259.8922, 259.9029, 259.8738},
     {-5, 421.7606, 401.7559, 401.7641, 401.7410},  {0, 611.2127, 611.1536, 611.1536, 611.1535},
@@ -29,7 +29,7 @@ constexpr Saturation table[] = {
 };
 
 TEST(VaporSaturation, AgreesWithAnIndependentImplementationOfMurphyAndKoop) {
-  for (const Saturation& row : table) {
+  for (const Saturation& row : saturation_rows) {
     EXPECT_NEAR(saturation_pressure(Temperature(row.t))->value, row.water, 1e-6 * row.water + 5e-5) << row.t;
     if (!row.ice) continue;
     EXPECT_NEAR(saturation_pressure_over_ice(Temperature(row.t))->value, *row.ice, 1e-6 * *row.ice + 5e-5) << row.t;
@@ -37,7 +37,7 @@ TEST(VaporSaturation, AgreesWithAnIndependentImplementationOfMurphyAndKoop) {
 }
 
 TEST(VaporSaturation, AgreesWithIapwsAndAshraeWithinTheStatedAccuracy) {
-  for (const Saturation& row : table) {
+  for (const Saturation& row : saturation_rows) {
     const bool ice = row.ice.has_value();
     const Temperature t(row.t);
     const double pressure = ice ? saturation_pressure_over_ice(t)->value : saturation_pressure(t)->value;

@@ -13,13 +13,13 @@ Unit unit(std::string_view text, UnitContext context = UnitContext::expression) 
   return parsed.value_or(Unit{});
 }
 
-Fault refusal(std::string_view text, UnitContext context = UnitContext::expression) {
+Fault unit_refusal(std::string_view text, UnitContext context = UnitContext::expression) {
   const Result<Unit> parsed = parse_unit(text, context);
   EXPECT_FALSE(parsed) << text;
   return parsed ? Fault{} : parsed.error();
 }
 
-bool holds(const std::string& text, std::string_view part) { return text.find(part) != std::string::npos; }
+bool unit_hint_holds(const std::string& text, std::string_view part) { return text.find(part) != std::string::npos; }
 
 // NIST Special Publication 811 (2008), appendix B.8, to the digits printed there; the gallon and the ounce, NIST
 // Handbook 44, appendix C.
@@ -90,25 +90,25 @@ TEST(UnitParse, TemperaturesInsideACompoundAreDifferences) {
 TEST(UnitParse, InIsInchInABindingOnly) {
   EXPECT_DOUBLE_EQ(unit("in", UnitContext::binding).scale, 0.0254);
   EXPECT_DOUBLE_EQ(unit("inch").scale, 0.0254);
-  EXPECT_TRUE(holds(refusal("in").hint, "`inch`"));
-  EXPECT_TRUE(holds(refusal("lb/in").hint, "`inch`"));
+  EXPECT_TRUE(unit_hint_holds(unit_refusal("in").hint, "`inch`"));
+  EXPECT_TRUE(unit_hint_holds(unit_refusal("lb/in").hint, "`inch`"));
 }
 
 TEST(UnitParse, HintsAtWhatWasMeant) {
-  EXPECT_TRUE(holds(refusal("F").hint, "farad"));
-  EXPECT_TRUE(holds(refusal("F").hint, "`degF`"));
-  EXPECT_TRUE(holds(refusal("C").hint, "`degC`"));
-  EXPECT_TRUE(holds(refusal("gallon").hint, "`gal` (US)"));
-  EXPECT_TRUE(holds(refusal("Gal").hint, "`gal` (US)"));
-  EXPECT_TRUE(holds(refusal("PSI").hint, "`psi`"));
-  EXPECT_TRUE(holds(refusal("m3").hint, "`m^3`"));
-  EXPECT_TRUE(holds(refusal("psig").hint, "gauge or absolute"));
-  EXPECT_TRUE(holds(refusal("wek").hint, "`week`"));
+  EXPECT_TRUE(unit_hint_holds(unit_refusal("F").hint, "farad"));
+  EXPECT_TRUE(unit_hint_holds(unit_refusal("F").hint, "`degF`"));
+  EXPECT_TRUE(unit_hint_holds(unit_refusal("C").hint, "`degC`"));
+  EXPECT_TRUE(unit_hint_holds(unit_refusal("gallon").hint, "`gal` (US)"));
+  EXPECT_TRUE(unit_hint_holds(unit_refusal("Gal").hint, "`gal` (US)"));
+  EXPECT_TRUE(unit_hint_holds(unit_refusal("PSI").hint, "`psi`"));
+  EXPECT_TRUE(unit_hint_holds(unit_refusal("m3").hint, "`m^3`"));
+  EXPECT_TRUE(unit_hint_holds(unit_refusal("psig").hint, "gauge or absolute"));
+  EXPECT_TRUE(unit_hint_holds(unit_refusal("wek").hint, "`week`"));
 }
 
 TEST(UnitParse, OffersSpacesAroundADivision) {
-  EXPECT_TRUE(holds(refusal("psi/7").hint, "spaces around `/`"));
-  EXPECT_TRUE(holds(refusal("capacity/current").hint, "spaces around `/`"));
+  EXPECT_TRUE(unit_hint_holds(unit_refusal("psi/7").hint, "spaces around `/`"));
+  EXPECT_TRUE(unit_hint_holds(unit_refusal("capacity/current").hint, "spaces around `/`"));
 }
 
 TEST(UnitParse, RefusesWhatIsNoRun) {
