@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 
 #include "rules/language/trend.h"
 #include "rules/limits.h"
@@ -49,26 +50,11 @@ double share_after(const Window::Segment& segment, Instant from) {
   return seconds_between(from, segment.end) / seconds_between(segment.start, segment.end);
 }
 
-struct Coverage {
-  double known_seconds = 0;
-  double integral = 0;
-};
-
-Coverage coverage(const std::deque<Window::Segment>& segments, Instant from) {
-  Coverage sum;
-  for (const Window::Segment& segment : segments) {
-    const double share = share_after(segment, from);
-    sum.known_seconds += share * segment.known_seconds;
-    sum.integral += share * segment.integral;
-  }
-  return sum;
-}
-
 void merge(Window::Segment& into, const Window::Segment& from) {
   into.time_sum += from.time_sum + seconds_between(into.start, from.start) * from.readings;
   into.end = from.end;
   into.integral += from.integral;
-  into.known_seconds += from.known_seconds;
+  into.known += from.known;
   if (from.readings == 0) return;
   if (into.readings == 0) {
     into.first_at = from.first_at;
@@ -138,7 +124,8 @@ void Window::hold_until(const HistoryCall& call, Instant now) {
     Segment& segment = segments_.back();
     segment.end = until;
     segment.integral += current_.value * seconds_between(at, until);
-    segment.known_seconds += seconds_between(at, until);
+    segment.known += until - at;
+    known_ += until - at;
     at = until;
   }
 }
@@ -147,7 +134,7 @@ void Window::take_reading(const HistoryCall& call, Instant now, Cell x) {
   if (is_trend(call)) {
     const auto last =
         std::find_if(segments_.rbegin(), segments_.rend(), [](const Segment& s) { return s.readings > 0; });
-    if (last != segments_.rend() && last->by_hand != x.by_hand) segments_.clear();
+    if (last != segments_.rend() && last->by_hand != x.by_hand) forget_all();
   }
   const Span width = bucket_width(call);
   if (keeps_raw(call) && segments_.size() >= limits::window_raw_readings) merge_into_buckets(width);
@@ -172,6 +159,7 @@ void Window::forget(const HistoryCall& call, Instant now) {
     const bool old = oldest.end <= from && (oldest.readings == 0 || oldest.last_at < last_wanted);
     // The reading that x still holds stays.
     if (segments_.size() <= most_segments(call) && (!old || segments_.size() == 1)) break;
+    known_ -= oldest.known;
     segments_.pop_front();
   }
 }
@@ -189,14 +177,39 @@ void Window::merge_into_buckets(Span width) {
   segments_ = std::move(merged);
 }
 
+void Window::forget_all() {
+  segments_.clear();
+  known_ = Span{};
+}
+
+Span Window::known_of_all() const {
+  return std::accumulate(segments_.begin(), segments_.end(), Span{},
+                         [](Span sum, const Segment& segment) { return sum + segment.known; });
+}
+
+double Window::known_after(Instant from) const {
+  double known = to_seconds(known_);
+  for (const Segment& segment : segments_) {
+    if (segment.start >= from) break;  // they stand in order
+    known -= (1 - share_after(segment, from)) * to_seconds(segment.known);
+  }
+  return known;
+}
+
+double Window::integral_after(Instant from) const {
+  double integral = 0;
+  for (const Segment& segment : segments_) integral += share_after(segment, from) * segment.integral;
+  return integral;
+}
+
 Cell Window::answer(const HistoryCall& call, Instant now) const {
   const Instant from = now - call.window;
-  const Coverage covered = coverage(segments_, from);
-  if (covered.known_seconds < to_seconds(call.window) / 2) return Cell::unknown();
+  const double known = known_after(from);
+  if (known < to_seconds(call.window) / 2) return Cell::unknown();
   switch (call.function) {
     case HistoryFunction::mean:
     case HistoryFunction::time_share:
-      return Cell::of(covered.integral / covered.known_seconds);
+      return Cell::of(integral_after(from) / known);
     case HistoryFunction::lowest:
       return extreme(from, false);
     case HistoryFunction::highest:
@@ -226,8 +239,8 @@ Cell Window::extreme(Instant from, bool highest) const {
   if (current_.known) return Cell::of(current_.value);
   if (standing.known) return standing;
   // Only held time is left of it: its mean is its value.
-  const Coverage covered = coverage(segments_, from);
-  return covered.known_seconds > 0 ? Cell::of(covered.integral / covered.known_seconds) : Cell::unknown();
+  const double known = known_after(from);
+  return known > 0 ? Cell::of(integral_after(from) / known) : Cell::unknown();
 }
 
 Cell Window::change(Instant then, Span longest_age) const {
@@ -263,9 +276,9 @@ Instant Window::deadline(const HistoryCall& call) const {
 }
 
 bool Window::Segment::plausible() const {
-  const double numbers[] = {first, last, lowest, highest, sum, time_sum, integral, known_seconds};
+  const double numbers[] = {first, last, lowest, highest, sum, time_sum, integral};
   return in_this_age(start) && in_this_age(end) && in_this_age(first_at) && in_this_age(last_at) && start <= end &&
-         first_at <= last_at && known_seconds >= 0 &&
+         first_at <= last_at && known >= Span{} && known <= end - start &&
          std::ranges::all_of(numbers, [](double x) { return std::isfinite(x); });
 }
 

@@ -31,12 +31,11 @@ class Window {
     double time_sum = 0;   // seconds since start
     bool by_hand = false;  // its last reading
     double integral = 0;   // of x over known time, x times seconds
-    double known_seconds = 0;
+    Span known{};          // how long x was known
 
     template <class A>
     void archive(A& a) {
-      a(start, end, readings, first_at, last_at, first, last, lowest, highest, sum, time_sum, by_hand, integral,
-        known_seconds);
+      a(start, end, readings, first_at, last_at, first, last, lowest, highest, sum, time_sum, by_hand, integral, known);
     }
     bool plausible() const;
   };
@@ -49,6 +48,7 @@ class Window {
         *this = Window();
         a.fail();
       }
+      known_ = known_of_all();
     }
   }
 
@@ -69,13 +69,19 @@ class Window {
   void take_reading(const HistoryCall& call, Instant now, Cell x);
   void forget(const HistoryCall& call, Instant now);
   void merge_into_buckets(Span width);
+  void forget_all();
   bool plausible() const;
+  Span known_of_all() const;
 
+  // How long x was known after `from`, in seconds; `from` is not before the window.
+  double known_after(Instant from) const;
+  double integral_after(Instant from) const;
   Cell answer(const HistoryCall& call, Instant now) const;
   Cell extreme(Instant from, bool highest) const;
   Cell change(Instant then, Span reach) const;
 
   std::deque<Segment> segments_;
+  Span known_{};  // of all segments: asked at each reading, so not summed anew
   Held current_;  // held_for: its last answer
   Instant current_since_{};
   Instant true_since_ = never;     // held_for
