@@ -1,15 +1,19 @@
 // Too much, too large, and a disk that is full.
 #include <gtest/gtest.h>
+#include <sqlite3.h>
 #include <sys/resource.h>
 
+#include <algorithm>
 #include <boost/asio/executor_work_guard.hpp>
 #include <boost/asio/io_context.hpp>
 #include <filesystem>
 #include <fstream>
+#include <optional>
 
 #include "daemon/broker_link.h"
 #include "tests/broker/rig.h"
 #include "tests/broker/wire.h"
+#include "tests/places.h"
 
 namespace overwinter::rig {
 namespace {
@@ -126,6 +130,49 @@ TEST(FloodOfReadings, LeavesRoomForCommands) {
   loop.poll();
 }
 
+// Another program begins to write in the journal, and waits: until it is done the service's next commit stands still.
+class HeldJournal {
+ public:
+  explicit HeldJournal(const std::string& file) {
+    sqlite3_open_v2(file.c_str(), &db_, SQLITE_OPEN_READWRITE, nullptr);
+    sqlite3_busy_timeout(db_, 10'000);
+    EXPECT_EQ(sqlite3_exec(db_, "BEGIN IMMEDIATE", nullptr, nullptr, nullptr), SQLITE_OK);
+  }
+  HeldJournal(const HeldJournal&) = delete;
+  HeldJournal& operator=(const HeldJournal&) = delete;
+  ~HeldJournal() { sqlite3_close(db_); }
+
+ private:
+  sqlite3* db_ = nullptr;
+};
+
+// The same with the person's own program, until readings have been dropped: its command comes behind a flood of them
+// while the loop stands.
+TEST_F(Flood, OfReadingsLeavesAPersonsCommandThrough) {
+  constexpr int readings = 400, most_rounds = 20;
+  Wire sensors(broker.port(), "sensors");
+  const std::string reading = "{\"temperature\": 10.0, \"more\": \"" + std::string(std::size_t{60} << 10, 'x') + "\"}";
+  const auto commands_heard = [](const std::vector<Heard>& all) {
+    return std::ranges::count_if(all, [](const Heard& heard) { return heard.topic == root + "do/record"; });
+  };
+  const auto has_dropped = [&] { return daemon->log().find("were dropped") != std::string::npos; };
+  for (int round = 1; !has_dropped() && round <= most_rounds; ++round) {
+    std::optional<HeldJournal> held(std::in_place, daemon->journal());
+    const std::string id = "first " + std::to_string(round);
+    sensors.publish(root + "do/record", with_id(id), 1);  // its commit stands still
+    for (int i = 0; i < readings; ++i) sensors.publish("garage/climate", reading);
+    sensors.settle();
+    Process person(
+        {places::overwinter(), "record", "left_front_tire", "pressure", "48.5 psi", "--site", daemon->site()},
+        folder / "person.log");
+    ASSERT_TRUE(ear->eventually([&](const auto& all) { return commands_heard(all) == 2 * round; }));
+    held.reset();
+    EXPECT_EQ(person.exit_code(), 0) << text_of(folder / "person.log");
+    ear->await(root + "answer", "\"id\":\"" + id + "\",\"accepted\":true");
+  }
+  EXPECT_TRUE(has_dropped()) << "else nothing was full";
+}
+
 // A disk that takes nothing more, by the size that a file may have (setrlimit(2): a write beyond it is EFBIG).
 TEST_F(Flood, AFullDiskIsAnAlarmAndNoEnd) {
   const auto may_write = [&](rlim_t bytes) {
@@ -138,7 +185,8 @@ TEST_F(Flood, AFullDiskIsAnAlarmAndNoEnd) {
   ear->say(root + "do/record", with_id("during"));
   ear->await(root + "answer", "\"id\":\"during\",\"accepted\":true");
   ear->await(root + "alarm/journal_unwritable/rig", "\"state\":\"unacknowledged\"");
-  ear->await(root + "notice", "journal_unwritable");
+  const std::string notice = ear->await(root + "notice", "journal_unwritable").payload;
+  EXPECT_EQ(notice.find(": ."), std::string::npos) << "a word is missing: " << notice;
   EXPECT_TRUE(daemon->process().runs());
   may_write(RLIM_INFINITY);
   ear->say(root + "do/record", with_id("after"));
