@@ -303,13 +303,15 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     }
   }
 
-  void subscribe(const std::string& topic, int qos) {
+  void subscribe(const std::string& topic, int qos, bool as_published) {
     if (!up) return;
     const std::uintptr_t number = ++last_number;
     asked.emplace(number, topic);
     try {
       // NOLINTNEXTLINE(performance-no-int-to-ptr): a number that the library carries for us
-      client.subscribe(topic, qos, reinterpret_cast<void*>(number), on_subscription);
+      client.subscribe(
+          topic, qos, reinterpret_cast<void*>(number), on_subscription,
+          mqtt::subscribe_options(mqtt::subscribe_options::SUBSCRIBE_LOCAL, as_published && !settings.spec.mqtt_3_1_1));
     } catch (
         const std::exception&) {  // the connection is breaking: its loss is told, and each connect subscribes again
     }
@@ -374,7 +376,9 @@ BrokerLink::~BrokerLink() { stop(std::chrono::seconds(1)); }
 
 void BrokerLink::start() { impl_->start(); }
 bool BrokerLink::connected() const { return impl_->up; }
-void BrokerLink::subscribe(const std::string& topic, int qos) { impl_->subscribe(topic, qos); }
+void BrokerLink::subscribe(const std::string& topic, int qos, bool as_published) {
+  impl_->subscribe(topic, qos, as_published);
+}
 void BrokerLink::publish(const std::string& topic, const std::string& payload, int qos, bool retained,
                          std::function<void(bool delivered)> done, const std::string& correlation) {
   impl_->publish(topic, payload, qos, retained, std::move(done), correlation);

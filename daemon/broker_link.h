@@ -58,7 +58,8 @@ class BrokerLink {
   bool connected() const;
 
   // Without a connection these do nothing, and `done` is told false.
-  void subscribe(const std::string& topic, int qos);
+  // as_published: `retained` says how a message was published, not only that the broker had kept it (MQTT 5 alone).
+  void subscribe(const std::string& topic, int qos, bool as_published = false);
   void publish(const std::string& topic, const std::string& payload, int qos, bool retained,
                std::function<void(bool delivered)> done = {}, const std::string& correlation = {});
 

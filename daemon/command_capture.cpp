@@ -38,7 +38,7 @@ Captured run(BrokerClient& client, const Plan& plan, const Intake& intake, Span 
     });
   }
   for (const std::string& topic : intake.sensor_topics()) client.subscribe(topic, 0);
-  client.subscribe(plan.topic_root + "/do/#", 1);
+  client.subscribe(plan.topic_root + "/do/#", 1, true);  // as the service hears them: a replay refuses the same
   std::string line;
   Instant last{};
   client.hear(limit, Span::max(), [&](const BrokerMessage& message) {

@@ -195,7 +195,7 @@ void Service::commit(const std::vector<Event>& events, std::vector<OutboxEntry>&
 
 void Service::on_connected() {
   log_.info(fmt::format("connected to {}:{}", plan_->broker.host, plan_->broker.port));
-  link_->subscribe(plan_->topic_root + "/do/#", 1);
+  link_->subscribe(plan_->topic_root + "/do/#", 1, true);
   if (!options_.clock_topic.empty()) link_->subscribe(options_.clock_topic, 1);
   if (!caretaker_) {  // the clock topic's first word starts the watch
     teller_->service("starting");

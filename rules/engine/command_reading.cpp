@@ -185,7 +185,7 @@ void run_record(CommandCall& call) {
     const bool said = verdict.find(expected.unknown_because) != std::string::npos;
     call.answer += said ? "." : std::string("; what it should read is unknown: ") + expected.unknown_because + ".";
   } else {
-    call.answer = as_sentence(e.name + ", " + name + ": " + value + " noted.");
+    call.answer = as_sentence(e.name + ", " + name + ": " + value + ". Noted.");
   }
   call.answer += beside;
   world.read_by_hand = entity;
