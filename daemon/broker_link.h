@@ -31,6 +31,7 @@ struct BrokerSettings {
   BrokerSpec spec;
   std::string client_id;
   std::string password;                  // never logged
+  std::string commands;                  // what begins with it has room when all else is full; empty: nothing
   bool keeps_session = false;            // the broker holds commands for us over a restart, for a day
   std::string will_topic, will_payload;  // empty: none
   Span will_delay{};                     // MQTT 5 only

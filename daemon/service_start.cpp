@@ -48,6 +48,7 @@ void Service::start_link() {
   settings.spec = plan_->broker;
   settings.client_id = "overwinter-" + plan_->site_id;
   settings.password = password.value_or(std::string());
+  settings.commands = plan_->topic_root + "/do/";
   settings.keeps_session = options_.clock_topic.empty();
   settings.will_topic = plan_->topic_root + "/service";
   settings.will_payload = "lost";

@@ -84,7 +84,9 @@ int times_in(const std::string& file, const std::string& part) {
 }
 
 // The loop stands still until all has arrived: more readings than may wait, and commands behind them.
-TEST(FloodOfReadings, LeavesRoomForCommands) {
+class FloodOfReadings : public testing::TestWithParam<int> {};  // at this quality of service
+
+TEST_P(FloodOfReadings, LeavesRoomForCommands) {
   constexpr int commands = 20, readings = 400;
   const Folder folder;
   Broker broker(folder, {"log_type all\n", {}});
@@ -95,6 +97,7 @@ TEST(FloodOfReadings, LeavesRoomForCommands) {
   settings.spec.host = "127.0.0.1";
   settings.spec.port = broker.port();
   settings.client_id = "slow";
+  settings.commands = "do/";
   int heard_commands = 0, heard_readings = 0;
   std::uint64_t dropped = 0;
   BrokerLink::Callbacks callbacks;
@@ -108,17 +111,18 @@ TEST(FloodOfReadings, LeavesRoomForCommands) {
   link.start();
   loop.run_for(patience);
   ASSERT_TRUE(link.connected());
-  link.subscribe("garage/climate", 0);
+  link.subscribe("garage/climate", GetParam());
   link.subscribe("do/#", 1);
   link.publish("ready", "", 1, false, [&](bool) { loop.stop(); });  // behind the subscriptions
   loop.restart();
   loop.run_for(patience);
   Wire wire(broker.port(), "speaker");
   const std::string large(std::size_t{60} << 10, 'x');
-  for (int i = 0; i < readings; ++i) wire.publish("garage/climate", large);
+  for (int i = 0; i < readings; ++i) wire.publish("garage/climate", large, GetParam());
   for (int i = 0; i < commands; ++i) wire.publish("do/record", large, 1);
   wire.settle();
-  ASSERT_TRUE(eventually([&] { return times_in(folder / "mosquitto.log", "Received PUBACK from slow") == commands; }));
+  const int taken = commands + (GetParam() > 0 ? readings : 0);
+  ASSERT_TRUE(eventually([&] { return times_in(folder / "mosquitto.log", "Received PUBACK from slow") == taken; }));
   loop.restart();
   while (heard_commands < commands && loop.run_one_for(patience) > 0) {
   }
@@ -129,6 +133,8 @@ TEST(FloodOfReadings, LeavesRoomForCommands) {
   loop.restart();
   loop.poll();
 }
+
+INSTANTIATE_TEST_SUITE_P(AtEitherQuality, FloodOfReadings, testing::Values(0, 1));
 
 // Another program begins to write in the journal, and waits: until it is done the service's next commit stands still.
 class HeldJournal {
