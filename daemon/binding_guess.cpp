@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <initializer_list>
 
 namespace overwinter {
@@ -109,6 +110,9 @@ GuessedBinding guess_number(std::string_view topic, const NameWords& all, const 
   if (has(name, {"volt", "volts", "voltage", "mv", "v"})) return voltage(name, m);
   if (has(name, {"battery", "batt"}) && !has(name, {"temperature", "temp", "current", "amps"})) {
     if (m.low >= 8 && m.high <= 16 && m.low != m.high) return voltage(name, m);
+    // Hardly ever a percentage: the volts of a cell (common practice, no source).
+    const bool is_cell = m.low >= 1.2 && m.high <= 4.3 && m.low != std::floor(m.low);
+    if (is_cell) return number("sensor", "battery", "", "V");
     return m.low >= 0 && m.high <= 100 ? number("sensor", "battery", "", "%") : GuessedBinding{};
   }
   if (has(name, {"humidity", "humid", "hum", "rh"})) {

@@ -43,7 +43,7 @@ struct BrokerClient::Impl {
   BrokerLink::Callbacks callbacks() {
     BrokerLink::Callbacks c;
     c.connected = [this] {
-      for (const auto& [topic, qos] : topics) link->subscribe(topic, qos);
+      for (const Subscription& s : topics) link->subscribe(s.topic, s.qos, s.as_published);
       loop.stop();
     };
     c.lost = [this](const std::string& why) {
@@ -73,7 +73,12 @@ struct BrokerClient::Impl {
   BrokerSpec spec;
   boost::asio::io_context loop{1};
   boost::asio::signal_set signals;
-  std::vector<std::pair<std::string, int>> topics;
+  struct Subscription {
+    std::string topic;
+    int qos;
+    bool as_published;
+  };
+  std::vector<Subscription> topics;
   std::deque<BrokerMessage> messages;
   std::optional<std::string> lost;
   std::function<void()> tick;
@@ -104,9 +109,9 @@ Result<void> BrokerClient::connect(Span limit) {
                "does it run, and are `broker` in the site file and its password right?");
 }
 
-void BrokerClient::subscribe(const std::string& topic, int qos) {
-  impl_->topics.emplace_back(topic, qos);
-  impl_->link->subscribe(topic, qos);
+void BrokerClient::subscribe(const std::string& topic, int qos, bool as_published) {
+  impl_->topics.push_back({topic, qos, as_published});
+  impl_->link->subscribe(topic, qos, as_published);
 }
 
 bool BrokerClient::publish(const std::string& topic, const std::string& payload, Span limit) {

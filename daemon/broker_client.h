@@ -26,7 +26,7 @@ class BrokerClient {
   Result<void> connect(Span limit);
 
   // Said again by itself when the connection broke and came back.
-  void subscribe(const std::string& topic, int qos);
+  void subscribe(const std::string& topic, int qos, bool as_published = false);
 
   // At QoS 1, unretained. True: the broker has it.
   bool publish(const std::string& topic, const std::string& payload, Span limit);

@@ -32,8 +32,8 @@ constexpr int most_descriptors = 1024;
 // again.
 constexpr std::size_t most_waiting_bytes = std::size_t{16} << 20;
 constexpr std::size_t message_overhead = 256;  // of one that waits
-// Room beyond it for what nobody says again by himself: commands, and readings that carry their time.
-constexpr std::size_t more_bytes_for_what_counts = most_waiting_bytes / 2;
+// Room beyond it for what nobody says again by himself: readings that carry their time, and beyond those commands.
+constexpr std::size_t more_bytes_at_qos_1 = most_waiting_bytes / 4, more_bytes_for_commands = most_waiting_bytes / 2;
 // Publications that may be under way at a time. The library holds back what is beyond the broker's Receive Maximum
 // (MQTT 5, 3.2.2.3.3), and an acknowledgment does not wake its sender (its pull request 1457): it looks again 1 s
 // later. So it never gets more than the broker takes, and our next one wakes it.
@@ -244,7 +244,10 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
       const std::string_view payload(message->get_payload_ref().data(),
                                      std::min(message->get_payload_ref().size(), limits::payload_bytes + 1));
       const std::size_t size = message->get_topic().size() + payload.size() + message_overhead;
-      const std::size_t more = message->get_qos() > 0 ? more_bytes_for_what_counts : 0;
+      std::size_t more = message->get_qos() > 0 ? more_bytes_at_qos_1 : 0;
+      if (!settings.commands.empty() && message->get_topic().starts_with(settings.commands)) {
+        more = more_bytes_for_commands;
+      }
       if (waiting_bytes + size > most_waiting_bytes + more) {
         ++dropped;
         return;
@@ -303,13 +306,15 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     }
   }
 
-  void subscribe(const std::string& topic, int qos) {
+  void subscribe(const std::string& topic, int qos, bool as_published) {
     if (!up) return;
     const std::uintptr_t number = ++last_number;
     asked.emplace(number, topic);
     try {
       // NOLINTNEXTLINE(performance-no-int-to-ptr): a number that the library carries for us
-      client.subscribe(topic, qos, reinterpret_cast<void*>(number), on_subscription);
+      client.subscribe(
+          topic, qos, reinterpret_cast<void*>(number), on_subscription,
+          mqtt::subscribe_options(mqtt::subscribe_options::SUBSCRIBE_LOCAL, as_published && !settings.spec.mqtt_3_1_1));
     } catch (
         const std::exception&) {  // the connection is breaking: its loss is told, and each connect subscribes again
     }
@@ -374,7 +379,9 @@ BrokerLink::~BrokerLink() { stop(std::chrono::seconds(1)); }
 
 void BrokerLink::start() { impl_->start(); }
 bool BrokerLink::connected() const { return impl_->up; }
-void BrokerLink::subscribe(const std::string& topic, int qos) { impl_->subscribe(topic, qos); }
+void BrokerLink::subscribe(const std::string& topic, int qos, bool as_published) {
+  impl_->subscribe(topic, qos, as_published);
+}
 void BrokerLink::publish(const std::string& topic, const std::string& payload, int qos, bool retained,
                          std::function<void(bool delivered)> done, const std::string& correlation) {
   impl_->publish(topic, payload, qos, retained, std::move(done), correlation);

@@ -31,6 +31,7 @@ struct BrokerSettings {
   BrokerSpec spec;
   std::string client_id;
   std::string password;                  // never logged
+  std::string commands;                  // what begins with it has room when all else is full; empty: nothing
   bool keeps_session = false;            // the broker holds commands for us over a restart, for a day
   std::string will_topic, will_payload;  // empty: none
   Span will_delay{};                     // MQTT 5 only
@@ -58,7 +59,8 @@ class BrokerLink {
   bool connected() const;
 
   // Without a connection these do nothing, and `done` is told false.
-  void subscribe(const std::string& topic, int qos);
+  // as_published: `retained` says how a message was published, not only that the broker had kept it (MQTT 5 alone).
+  void subscribe(const std::string& topic, int qos, bool as_published = false);
   void publish(const std::string& topic, const std::string& payload, int qos, bool retained,
                std::function<void(bool delivered)> done = {}, const std::string& correlation = {});
 

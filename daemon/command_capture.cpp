@@ -38,7 +38,7 @@ Captured run(BrokerClient& client, const Plan& plan, const Intake& intake, Span 
     });
   }
   for (const std::string& topic : intake.sensor_topics()) client.subscribe(topic, 0);
-  client.subscribe(plan.topic_root + "/do/#", 1);
+  client.subscribe(plan.topic_root + "/do/#", 1, true);  // as the service hears them: a replay refuses the same
   std::string line;
   Instant last{};
   client.hear(limit, Span::max(), [&](const BrokerMessage& message) {
@@ -92,6 +92,11 @@ int capture(const CaptureOptions& options, const Console& console) {
   if (!client) return exit_unreachable;
   std::ofstream file;
   if (!to_standard_output) file.open(options.file, std::ios::binary);
+  if (!file) {  // now, not when the first message comes
+    console.err << fmt::format("error: {} could not be written\nhint: is its folder there, and may you write in it?\n",
+                               options.file);
+    return exit_no;
+  }
   const Intake intake(plan);
   const Captured captured = run(*client, *plan, intake, *limit, to_standard_output ? console.out : file, console);
   tell(captured, options.json, console);

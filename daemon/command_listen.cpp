@@ -21,6 +21,11 @@ int listen(const ListenOptions& options, const Console& console) {
                                options.listen_for);
     return exit_usage;
   }
+  if (!is_topic_filter(options.topic)) {
+    console.err << fmt::format("error: `{}` is no topic to listen to\nhint: as in garage/+/climate, or garage/#\n",
+                               printable(options.topic));
+    return exit_usage;
+  }
   const auto client = visit_broker(*plan, console);
   if (!client) return exit_unreachable;
   HeardTopics heard;

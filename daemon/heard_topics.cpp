@@ -113,6 +113,18 @@ class Payload {
 
 }  // namespace
 
+bool is_topic_filter(std::string_view text) {
+  if (text.empty() || text.size() > limits::topic_bytes || text.find('\0') != std::string_view::npos) return false;
+  for (std::size_t begin = 0; begin <= text.size();) {
+    const std::size_t end = std::min(text.find('/', begin), text.size());
+    const std::string_view level = text.substr(begin, end - begin);
+    if (level.find_first_of("+#") != std::string_view::npos && level.size() > 1) return false;
+    if (level == "#" && end != text.size()) return false;
+    begin = end + 1;
+  }
+  return true;
+}
+
 std::string printable(std::string_view text) {
   const bool sound = simdjson::validate_utf8(text.data(), text.size());
   std::string out(text);

@@ -104,7 +104,7 @@ SensorMessage Intake::decode_sensors(const std::vector<std::uint32_t>& sensors, 
 
 CommandMessage Intake::decode_command(std::string_view command, std::string_view payload, bool retained) {
   CommandMessage message;
-  message.command = command;
+  message.command = command.substr(0, limits::id_characters);  // no command is longer; answers and state keep the name
   message.retained = retained;
   const auto unreadable = [&](std::string why) {
     message.members.clear();

@@ -1,117 +1,23 @@
 #include "daemon/journal.h"
 
 #include <algorithm>
-#include <deque>
-#include <map>
 #include <optional>
 #include <set>
 #include <utility>
 
 #include "daemon/event_json.h"
-#include "daemon/journal_file.h"
-#include "daemon/sqlite_statement.h"
+#include "daemon/journal_db.h"
 #include "rules/limits.h"
 
 namespace overwinter {
 namespace {
 
-constexpr std::size_t most_waiting = 100'000;  // inputs kept in memory while the file cannot be written
-
-std::int64_t milliseconds_of(Instant t) { return std::int64_t{t.time_since_epoch().count()}; }
-
-JournaledInput input_of(const Statement& row) {
-  JournaledInput input;
-  input.number = static_cast<std::uint64_t>(row.integer(0));
-  input.at = Instant(Span(row.integer(1)));
-  input.kind = static_cast<JournaledInput::Kind>(row.integer(2));
-  input.topic = row.text(3);
-  input.retained = row.integer(4) != 0;
-  input.payload = row.text(5);
-  return input;
-}
-
-constexpr std::string_view select_inputs =
-    "SELECT i.number, i.at, i.kind, t.name, i.retained, i.payload FROM inputs i LEFT JOIN topics t ON t.id = i.topic ";
+// Of inputs, kept in memory while the file cannot be written.
+constexpr std::size_t most_waiting = 100'000, most_waiting_bytes = std::size_t{32} << 20;
+// Whoever may send commands may send them on ever new topics.
+constexpr std::size_t most_topic_ids = 10'000;
 
 }  // namespace
-
-struct Journal::Db {
-  // In memory until the file has it.
-  struct Waiting {
-    struct EventRow {
-      std::uint64_t number;
-      Instant at;
-      std::string event;
-    };
-    std::deque<JournaledInput> inputs;
-    std::vector<EventRow> events;
-    std::deque<OutboxEntry> outbox;
-    std::vector<std::uint64_t> delivered;
-    std::vector<std::string> retained, not_retained;
-
-    bool empty() const {
-      return inputs.empty() && events.empty() && outbox.empty() && delivered.empty() && retained.empty() &&
-             not_retained.empty();
-    }
-  };
-
-  explicit Db(JournalFile opened)
-      : lock(std::move(opened.lock)),
-        db(std::move(opened.db)),
-        begin_now(db.get(), "BEGIN IMMEDIATE"),
-        commit_now(db.get(), "COMMIT"),
-        insert_input(db.get(), "INSERT INTO inputs (number, at, kind, topic, retained, payload) VALUES (?,?,?,?,?,?)"),
-        insert_event(db.get(), "INSERT INTO events (number, at, event) VALUES (?,?,?)"),
-        insert_outbox(db.get(),
-                      "INSERT INTO outbox (id, topic, payload, response_topic, correlation) VALUES (?,?,?,?,?)"),
-        delete_outbox(db.get(), "DELETE FROM outbox WHERE id = ?"),
-        bound_outbox(db.get(), "DELETE FROM outbox WHERE id <= ?"),
-        insert_topic(db.get(), "INSERT INTO topics (name) VALUES (?)"),
-        find_topic(db.get(), "SELECT id FROM topics WHERE name = ?"),
-        insert_retained(db.get(), "INSERT OR IGNORE INTO retained (topic) VALUES (?)"),
-        delete_retained(db.get(), "DELETE FROM retained WHERE topic = ?") {
-    last = static_cast<std::uint64_t>(
-        single_number(db.get(),
-                      "SELECT max(coalesce((SELECT max(number) FROM inputs), 0), coalesce((SELECT max(number) FROM "
-                      "snapshots), 0))"));
-    last_outbox = static_cast<std::uint64_t>(single_number(db.get(), "SELECT max(id) FROM outbox"));
-  }
-
-  Result<std::int64_t> topic_id(const std::string& name);
-  Result<void> write(const JournaledInput& input);
-  Result<void> write(const OutboxEntry& entry);
-  Result<void> write_what_waits();
-  Result<void> write_marks();  // of delivered entries and retained topics
-  // BEGIN IMMEDIATE ... COMMIT around `what`, rolled back on a fault.
-  template <class F>
-  Result<void> transaction(bool synced, const F& what);
-
-  LockFile lock;
-  Database db;
-  Statement begin_now, commit_now, insert_input, insert_event, insert_outbox, delete_outbox, bound_outbox, insert_topic,
-      find_topic, insert_retained, delete_retained;
-  std::map<std::string, std::int64_t> topic_ids;
-  Waiting waiting;
-  std::uint64_t last = 0, last_outbox = 0, lost = 0;
-  bool is_synced = true;
-};
-
-template <class F>
-Result<void> Journal::Db::transaction(bool synced, const F& what) {
-  if (synced != is_synced) {
-    if (!execute(db.get(), synced ? "PRAGMA synchronous = FULL" : "PRAGMA synchronous = NORMAL"))
-      return sqlite_fault(db.get());
-    is_synced = synced;
-  }
-  if (auto begun = begin_now.run(); !begun) return begun;
-  Result<void> done = what();
-  if (done) done = commit_now.run();
-  if (!done) {
-    execute(db.get(), "ROLLBACK");
-    topic_ids.clear();  // ids that were given in it are free again
-  }
-  return done;
-}
 
 Result<std::int64_t> Journal::Db::topic_id(const std::string& name) {
   if (const auto found = topic_ids.find(name); found != topic_ids.end()) return found->second;
@@ -124,6 +30,7 @@ Result<std::int64_t> Journal::Db::topic_id(const std::string& name) {
     if (auto inserted = insert_topic.bind(name).run(); !inserted) return tl::unexpected<Fault>(inserted.error());
     id = sqlite3_last_insert_rowid(db.get());
   }
+  if (topic_ids.size() >= most_topic_ids) topic_ids.clear();
   topic_ids.emplace(name, id);
   return id;
 }
@@ -223,13 +130,17 @@ void Journal::add(const JournaledInput& input) {
   Db& d = *db_;
   d.last = std::max(d.last, input.number);
   d.waiting.inputs.push_back(input);
-  if (d.waiting.inputs.size() <= most_waiting) return;
+  d.waiting.bytes += input.bytes();
   // The oldest goes; what it told rests in the events, which stay.
-  d.waiting.inputs.pop_front();
-  ++d.lost;
+  while (d.waiting.inputs.size() > most_waiting || d.waiting.bytes > most_waiting_bytes) {
+    d.waiting.bytes -= d.waiting.inputs.front().bytes();
+    d.waiting.inputs.pop_front();
+    ++d.lost;
+  }
 }
 
 std::size_t Journal::waiting() const { return db_->waiting.inputs.size(); }
+std::size_t Journal::waiting_bytes() const { return db_->waiting.bytes; }
 std::uint64_t Journal::lost() const { return db_->lost; }
 
 Result<void> Journal::commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced) {
@@ -266,7 +177,7 @@ Result<void> Journal::save_snapshot(std::uint64_t number, std::string_view bytes
 }
 
 Result<std::vector<OutboxEntry>> Journal::outbox() {
-  const Db::Waiting& waiting = db_->waiting;
+  const Waiting& waiting = db_->waiting;
   std::vector<OutboxEntry> out;
   Statement select(db_->db.get(), "SELECT id, topic, payload, response_topic, correlation FROM outbox ORDER BY id");
   select.bind();
@@ -289,7 +200,7 @@ Result<void> Journal::delivered(std::uint64_t id) {
 }
 
 Result<void> Journal::remember_retained(const std::vector<std::string>& topics) {
-  Db::Waiting& waiting = db_->waiting;
+  Waiting& waiting = db_->waiting;
   for (const std::string& topic : topics) {
     std::erase(waiting.not_retained, topic);
     waiting.retained.push_back(topic);
@@ -314,7 +225,7 @@ Result<void> Journal::write_marks() {
 }
 
 Result<std::vector<std::string>> Journal::retained_ever() {
-  const Db::Waiting& waiting = db_->waiting;
+  const Waiting& waiting = db_->waiting;
   std::set<std::string> topics;
   Statement select(db_->db.get(), "SELECT topic FROM retained");
   select.bind();
@@ -323,48 +234,6 @@ Result<std::vector<std::string>> Journal::retained_ever() {
   topics.insert(waiting.retained.begin(), waiting.retained.end());
   for (const std::string& topic : waiting.not_retained) topics.erase(topic);
   return std::vector<std::string>(topics.begin(), topics.end());
-}
-
-Result<std::vector<JournaledInput>> Journal::messages_before(Instant before, std::size_t most) {
-  std::vector<JournaledInput> out;
-  Statement select(db_->db.get(), std::string(select_inputs) +
-                                      "WHERE i.at < ? AND i.number <= (SELECT coalesce(min(number), 0) FROM snapshots) "
-                                      "ORDER BY i.number LIMIT ?");
-  select.bind(milliseconds_of(before), static_cast<std::int64_t>(most));
-  while (select.step()) out.push_back(input_of(select));
-  if (select.failed()) return sqlite_fault(db_->db.get());
-  return out;
-}
-
-Result<void> Journal::replace_by_hourly(const std::vector<JournaledInput>& messages,
-                                        const std::vector<HourlyValue>& values) {
-  Statement merge(db_->db.get(),
-                  "INSERT INTO hourly (series, hour, minimum, mean, maximum, count) VALUES (?1,?2,?3,?4,?5,?6) "
-                  "ON CONFLICT (series, hour) DO UPDATE SET minimum = min(minimum, ?3), maximum = max(maximum, ?5), "
-                  "mean = (mean * count + ?4 * ?6) / (count + ?6), count = count + ?6");
-  Statement erase(db_->db.get(), "DELETE FROM inputs WHERE number = ?");
-  return db_->transaction(false, [&]() -> Result<void> {
-    for (const HourlyValue& v : values) {
-      merge.bind(v.series, milliseconds_of(v.hour), v.minimum, v.mean, v.maximum, v.count);
-      if (auto written = merge.run(); !written) return written;
-    }
-    for (const JournaledInput& message : messages) {
-      if (auto erased = erase.bind(message.number).run(); !erased) return erased;
-    }
-    return {};
-  });
-}
-
-Result<void> Journal::forget_before(Instant before) {
-  Db& d = *db_;
-  return d.transaction(false, [&]() -> Result<void> {
-    for (const char* sql : {"DELETE FROM hourly WHERE hour < ?", "DELETE FROM events WHERE at < ?"}) {
-      if (auto erased = Statement(d.db.get(), sql).bind(milliseconds_of(before)).run(); !erased) return erased;
-    }
-    d.topic_ids.clear();
-    Statement unused(d.db.get(), "DELETE FROM topics WHERE id NOT IN (SELECT topic FROM inputs WHERE topic NOT NULL)");
-    return unused.bind().run();
-  });
 }
 
 }  // namespace overwinter

@@ -59,13 +59,15 @@ class Journal {
   // --- Running
   void add(const JournaledInput& input);  // into the waiting batch, in memory
   std::size_t waiting() const;            // inputs in it
+  std::size_t waiting_bytes() const;      // of their topics and payloads
   // One transaction: the waiting batch, then what was told. synced: it is on the disk when this returns; else it is
   // safe from a kill, and the disk has it soon. On a fault everything still waits, events and outbox too, and goes with
   // the next commit. The entries' ids are filled in, also then.
   Result<void> commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced);
   // The state after the input `number`, synced; what waits is committed with it.
   Result<void> save_snapshot(std::uint64_t number, std::string_view bytes);
-  // Inputs that left the batch because the file could not be written for too long. A hole: a snapshot closes it.
+  // Inputs that left the batch because the file could not be written for too long: 100 000 wait at most, and 32 MiB.
+  // A hole: a snapshot closes it.
   std::uint64_t lost() const;
 
   // What is still to be sent, oldest first, whether the file could be written or not. At most limits::outbox_messages;
@@ -81,9 +83,20 @@ class Journal {
   // --- Retention
   // Inputs older than `before` that the oldest snapshot holds already, in order: recovery needs them no more.
   Result<std::vector<JournaledInput>> messages_before(Instant before, std::size_t most);
+  // The oldest of the same, whatever their age, without those whose topic begins with `commands`. Called again, it goes
+  // on behind those that it gave before.
+  Result<std::vector<JournaledInput>> oldest_readings(std::string_view commands, std::size_t most);
   Result<void> replace_by_hourly(const std::vector<JournaledInput>& messages, const std::vector<HourlyValue>& values);
   // Hourly values and events older than this leave, and topics that no input names.
   Result<void> forget_before(Instant before);
+  // Of the file, without what is free in it and will be used again.
+  std::uint64_t bytes_used();
+  // The topic that most of the newest inputs name, and how many of them do.
+  struct Share {
+    std::string topic;
+    std::uint64_t inputs = 0, of = 0;
+  };
+  Share loudest_topic();
 
  private:
   struct Db;

@@ -1,6 +1,7 @@
 // One input as it was applied: what the journal holds, and what recovery applies again in the same order.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <string>
 
@@ -23,6 +24,8 @@ struct JournaledInput {
   Kind kind = Kind::tick;
   std::string topic, payload;  // of a message
   bool retained = false;
+
+  std::size_t bytes() const { return topic.size() + payload.size(); }
 };
 
 }  // namespace overwinter

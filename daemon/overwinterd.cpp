@@ -2,7 +2,8 @@
 #include <CLI/CLI.hpp>
 #include <exception>
 #include <iostream>
-#include <map>
+#include <string>
+#include <string_view>
 
 #include "daemon/console.h"
 #include "daemon/service.h"
@@ -20,7 +21,16 @@ constexpr const char* examples =
     "The broker's password stands in the site file's password_file or in the credential mqtt-password.\n"
     "--clock-topic is for demos and tests: time is what that topic says (RFC 3339 text), so that a winter passes in a\n"
     "minute; publish each instant there before the messages of that instant.\n"
-    "Exit codes: 0 stopped by a signal; 1 the site file is not valid; 2 usage; 4 another instance holds the journal.\n";
+    "Exit codes: 0 stopped by a signal; 1 the site file is not valid; 2 usage; 4 another instance holds the journal;\n"
+    "70 it failed, and may be started again.\n";
+
+constexpr std::uint64_t smallest_limit = 10'000'000, largest_limit = 1'000'000'000'000;
+
+LogLevel level_named(std::string_view name) {
+  if (name == "debug") return LogLevel::debug;
+  if (name == "warning") return LogLevel::warning;
+  return name == "error" ? LogLevel::error : LogLevel::info;
+}
 
 int run(int argc, char** argv) {
   CLI::App app(about, "overwinterd");
@@ -31,16 +41,21 @@ int run(int argc, char** argv) {
   app.add_option("--journal", options.journal, "The journal's file; else the site file says, else the state directory")
       ->type_name("FILE");
   app.add_option("--clock-topic", options.clock_topic, "Time is what this topic says")->type_name("TOPIC");
-  const std::map<std::string, LogLevel> levels{
-      {"debug", LogLevel::debug}, {"info", LogLevel::info}, {"warning", LogLevel::warning}, {"error", LogLevel::error}};
-  app.add_option("--log", options.log, "The least that is logged: debug, info, warning, error")
-      ->transform(CLI::CheckedTransformer(levels, CLI::ignore_case))
-      ->type_name("LEVEL");
+  app.add_option("--journal-limit", options.journal_bytes,
+                 "How large the journal may become: readings beyond it are kept as hourly values early; 256MB without")
+      ->type_name("SIZE")
+      ->transform(CLI::AsSizeValue(true).description(""))
+      ->check(CLI::Range(smallest_limit, largest_limit).description(""));
+  std::string least = "info";
+  app.add_option("--log", least, "The least that is logged: debug, info, warning, error")
+      ->type_name("LEVEL")
+      ->check(CLI::IsMember({"debug", "info", "warning", "error"}).description(""));
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     return app.exit(error) == 0 ? exit_done : exit_usage;
   }
+  options.log = level_named(least);
   return run_service(options);
 }
 
@@ -52,6 +67,6 @@ int main(int argc, char** argv) {
     return overwinter::run(argc, argv);
   } catch (const std::exception& error) {
     std::cerr << "error: " << error.what() << '\n';
-    return 1;
+    return overwinter::exit_failed;
   }
 }

@@ -47,15 +47,26 @@ std::vector<HourlyValue> hourly_values(const Plan& plan, const std::vector<Journ
   return values;
 }
 
-Result<void> keep_small(Journal& journal, const Plan& plan, Instant now) {
-  const Instant raw_before = now - plan.keep_raw.value_or(keep_raw_otherwise);
-  for (;;) {
-    Result<std::vector<JournaledInput>> messages = journal.messages_before(raw_before, messages_at_once);
-    if (!messages) return tl::unexpected<Fault>(messages.error());
-    if (messages->empty()) break;
-    if (auto done = journal.replace_by_hourly(*messages, hourly_values(plan, *messages)); !done) return done;
-    if (messages->size() < messages_at_once) break;
-  }
+Result<bool> thin_by_age(Journal& journal, const Plan& plan, Instant now) {
+  const auto old = journal.messages_before(now - plan.keep_raw.value_or(keep_raw_otherwise), messages_at_once);
+  if (!old) return tl::unexpected<Fault>(old.error());
+  if (old->empty()) return false;
+  const auto done = journal.replace_by_hourly(*old, hourly_values(plan, *old));
+  if (!done) return tl::unexpected<Fault>(done.error());
+  return old->size() == messages_at_once;
+}
+
+Result<std::optional<Instant>> thin_by_size(Journal& journal, const Plan& plan, std::uint64_t most_bytes) {
+  if (journal.bytes_used() <= most_bytes) return std::optional<Instant>();
+  const auto oldest = journal.oldest_readings(plan.topic_root + "/do/", messages_at_once);
+  if (!oldest) return tl::unexpected<Fault>(oldest.error());
+  if (oldest->empty()) return std::optional<Instant>();
+  const auto done = journal.replace_by_hourly(*oldest, hourly_values(plan, *oldest));
+  if (!done) return tl::unexpected<Fault>(done.error());
+  return oldest->back().at;
+}
+
+Result<void> forget_old(Journal& journal, const Plan& plan, Instant now) {
   return journal.forget_before(now - plan.keep_hourly.value_or(keep_hourly_otherwise));
 }
 

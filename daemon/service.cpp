@@ -21,7 +21,9 @@ using namespace std::chrono_literals;
 constexpr Span snapshot_interval = 12 * one_hour;  // bytes written a day against inputs to apply again at a start
 constexpr std::uint64_t inputs_before_snapshot = 50'000;
 // Waiting inputs are committed by then, sooner than their minute is over: memory, and what a kill takes back.
-constexpr std::size_t inputs_in_a_batch = 1000;
+constexpr std::size_t inputs_in_a_batch = 1000, bytes_in_a_batch = std::size_t{1} << 20;
+// A snapshot also after so much was written: only what it holds may leave the journal.
+constexpr std::uint64_t bytes_before_snapshot = 16'000'000, snapshots_in_a_journal = 8;
 constexpr Span longest_sleep = 30s;  // wall time is looked at again at least so often
 
 }  // namespace
@@ -74,7 +76,8 @@ void Service::on_deadline() {
   teller_->changes(caretaker_->world(), t, false);
   if (!journal_is_sound_) flush_batch();
   if (t - snapshot_at_ >= snapshot_interval && last_number_ > snapshot_number_) save_snapshot();
-  if (t - retention_at_ >= one_day) keep_journal_small();
+  keep_journal_small();
+  tell_room_again();
   update_status();
   arm_deadline();
 }
@@ -135,7 +138,9 @@ Told Service::apply_at(Instant at, JournaledInput::Kind kind, std::string topic,
 
 void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked) {
   if (told.nothing() && !is_command) {
-    if (journal_ && journal_is_sound_ && journal_->waiting() >= inputs_in_a_batch) flush_batch();
+    const bool is_full = journal_ && (journal_->waiting() >= inputs_in_a_batch ||  //
+                                      journal_->waiting_bytes() >= bytes_in_a_batch);
+    if (is_full && journal_is_sound_) flush_batch();
     if (batch_armed_) return;
     batch_armed_ = true;
     batch_.expires_after(limits::readings_committed_within);
@@ -190,7 +195,7 @@ void Service::commit(const std::vector<Event>& events, std::vector<OutboxEntry>&
 
 void Service::on_connected() {
   log_.info(fmt::format("connected to {}:{}", plan_->broker.host, plan_->broker.port));
-  link_->subscribe(plan_->topic_root + "/do/#", 1);
+  link_->subscribe(plan_->topic_root + "/do/#", 1, true);
   if (!options_.clock_topic.empty()) link_->subscribe(options_.clock_topic, 1);
   if (!caretaker_) {  // the clock topic's first word starts the watch
     teller_->service("starting");
@@ -241,7 +246,9 @@ void Service::update_status() {
 void Service::flush_batch() {
   std::vector<OutboxEntry> none;
   commit({}, none, false);
-  if (last_number_ - snapshot_number_ >= inputs_before_snapshot) save_snapshot();
+  const std::uint64_t bytes = std::min(bytes_before_snapshot, options_.journal_bytes / snapshots_in_a_journal);
+  if (last_number_ - snapshot_number_ >= inputs_before_snapshot || bytes_since_snapshot_ >= bytes) save_snapshot();
+  keep_journal_small();
 }
 
 void Service::save_snapshot() {
@@ -252,15 +259,33 @@ void Service::save_snapshot() {
   if (journal_->waiting() > 0) return;  // a snapshot never holds more than the inputs beside it
   if (Result<void> saved = journal_->save_snapshot(last_number_, caretaker_->snapshot()); saved) {
     snapshot_number_ = last_number_;
+    bytes_since_snapshot_ = 0;
   }
 }
 
+// A portion with each batch and each deadline: no flood is ahead of it, and no message waits long for it.
 void Service::keep_journal_small() {
-  retention_at_ = now();
-  if (!journal_) return;
-  if (Result<void> done = keep_small(*journal_, caretaker_->plan(), retention_at_); !done) {
-    log_.warning(done.error().text);
+  if (!journal_ || !journal_is_sound_) return;
+  const Plan& plan = caretaker_->plan();
+  const Instant t = now();
+  const auto is_done = [this](const auto& done) {
+    if (done) return true;
+    log_.seldom(LogLevel::warning, "retention", done.error().text + "; " + done.error().hint, read_clocks().steady);
+    return false;
+  };
+  if (t - thinned_at_ >= one_day) {
+    thinned_at_ = t;
+    is_thinning_ = is_done(forget_old(*journal_, plan, t));
   }
+  if (is_thinning_) {
+    const Result<bool> more = thin_by_age(*journal_, plan, t);
+    is_thinning_ = is_done(more) && *more;
+  }
+  // Begun, it goes on until there is room for a while.
+  const std::uint64_t most = is_full_ ? options_.journal_bytes / 10 * 9 : options_.journal_bytes;
+  const Result<std::optional<Instant>> left = thin_by_size(*journal_, plan, most);
+  is_full_ = is_done(left) && left->has_value();
+  if (is_full_) tell_left_early(**left);
 }
 
 }  // namespace overwinter

@@ -13,7 +13,8 @@
 namespace overwinter {
 namespace {
 
-constexpr std::size_t most_unwritten = 100'000;  // as the journal keeps while its file cannot be written
+// As the journal keeps while its file cannot be written.
+constexpr std::size_t most_unwritten = 100'000, most_unwritten_bytes = std::size_t{32} << 20;
 
 }  // namespace
 
@@ -34,10 +35,15 @@ bool Service::open_journal() {
 void Service::keep(const JournaledInput& input) {
   if (journal_) {
     journal_->add(input);
+    bytes_since_snapshot_ += input.bytes();
     return;
   }
   unwritten_.push_back({input, {}});
-  if (unwritten_.size() > most_unwritten) unwritten_.pop_front();
+  unwritten_bytes_ += input.bytes();
+  while (unwritten_.size() > most_unwritten || unwritten_bytes_ > most_unwritten_bytes) {
+    unwritten_bytes_ -= unwritten_.front().input.bytes();
+    unwritten_.pop_front();
+  }
 }
 
 // A folder that was not there at the start, a disk that was full: what happened since goes into the file as if it had
@@ -71,6 +77,7 @@ void Service::open_late_journal() {
     journal_->add(unwritten.input);
     if (!unwritten.told.empty()) (void)journal_->commit(unwritten.told, none, false);  // else it waits, and goes later
   }
+  unwritten_bytes_ = 0;
   teller_->move_into(journal_.get());
   log_.info(fmt::format("the journal can be written now; it took what happened since the start{}",
                         before > 0 ? ", and the state goes on from what it held" : ""));
@@ -144,7 +151,9 @@ void Service::recover() {
     caretaker_->step(first);
     keep(first);
   }
-  snapshot_at_ = retention_at_ = now();
+  snapshot_at_ = now();
+  // Soon and not at once: a clock that is set right meanwhile must not find the years of a wrong one gone.
+  thinned_at_ = snapshot_at_ - one_day + one_hour;
   tell(at_reload, false, nullptr);
   if (told) tell(caretaker_->tell(told->to_tell(caretaker_->world())), false, nullptr);
   // Until the broker link is up no sensor falls silent, nor in the downtime.

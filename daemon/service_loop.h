@@ -59,6 +59,8 @@ class Service {
   void tell_moved_aside();
   void on_subscribed(const std::vector<std::string>& refused);
   void look_at_the_clock();
+  void tell_left_early(Instant newest);  // of the readings for which the journal has no room
+  void tell_room_again();
   // --- time
   Instant now();
   void arm_deadline();
@@ -102,6 +104,7 @@ class Service {
     std::vector<Event> told;
   };
   std::deque<Unwritten> unwritten_;
+  std::size_t unwritten_bytes_ = 0;  // of topics and payloads
   ServiceNotices of_itself_;
   std::unique_ptr<Caretaker> caretaker_;
   std::unique_ptr<Teller> teller_;
@@ -112,8 +115,10 @@ class Service {
   Instant looked_at_{};                  // at the clock, and it said so
   std::optional<Instant> gap_from_;      // it was not awake, or time was set forward, since then
   std::optional<Span> untrusted_since_;  // the wall clock, by the steady one
-  std::uint64_t last_number_ = 0, snapshot_number_ = 0;
-  Instant snapshot_at_{}, retention_at_{};
+  std::uint64_t last_number_ = 0, snapshot_number_ = 0, bytes_since_snapshot_ = 0;
+  Instant snapshot_at_{}, thinned_at_{};  // the latter: when what is too old began to leave the journal
+  bool is_thinning_ = false, is_full_ = false;
+  std::optional<Instant> left_early_at_;
   std::string status_;
   int exit_code_ = exit_stopped;
   bool batch_armed_ = false, is_armed_ = false;

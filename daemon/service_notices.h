@@ -16,6 +16,7 @@ class ServiceNotices {
   // `what`: a word for the trouble ("site_file"). Nothing: it stands already, in the same words.
   std::optional<Notice> begins(const Plan& plan, Instant now, const std::string& what, const std::string& title,
                                const std::string& message);
+  bool stands(const std::string& what) const { return standing_.contains(what); }
   // Nothing: it did not stand.
   std::optional<Notice> is_over(const Plan& plan, Instant now, const std::string& what, const std::string& message);
 

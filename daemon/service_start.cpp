@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "config/site_file.h"
+#include "daemon/journal_place.h"
 #include "daemon/password.h"
 #include "daemon/readiness.h"
 #include "daemon/service_loop.h"
@@ -21,11 +22,15 @@ using namespace std::chrono_literals;
 constexpr Span will_delay = 30s;
 constexpr Span stop_limit = 3s;
 
-// For a phone: where the first fault stands and what it is, without the line itself.
-std::string first_fault(const LoadedSite& site) {
-  const std::string all = render_faults(site);
-  return all.substr(0, all.find('\n'));
+// Empty: the service can run with it. Other programs need no broker.
+std::string faults_for_service(const LoadedSite& site, const std::string& file) {
+  if (!site.plan) return render_faults(site);
+  if (site.plan->broker.given) return {};
+  return file + ": error: it names no broker\n  write at least `broker: {host: localhost}`\n";
 }
+
+// For a phone: where the first fault stands and what it is, without the line itself.
+std::string first_fault(const std::string& faults) { return faults.substr(0, faults.find('\n')); }
 
 }  // namespace
 
@@ -43,6 +48,7 @@ void Service::start_link() {
   settings.spec = plan_->broker;
   settings.client_id = "overwinter-" + plan_->site_id;
   settings.password = password.value_or(std::string());
+  settings.commands = plan_->topic_root + "/do/";
   settings.keeps_session = options_.clock_topic.empty();
   settings.will_topic = plan_->topic_root + "/service";
   settings.will_payload = "lost";
@@ -112,14 +118,18 @@ void Service::reload() {
   journal_tried_at_ = {};
   open_late_journal();
   LoadedSite site = load_site(std::filesystem::path(options_.site));
-  if (!site.plan) {
-    log_.error("the new site file is not valid; the running one goes on\n" + render_faults(site));
+  if (const std::string faults = faults_for_service(site, options_.site); !faults.empty()) {
+    log_.error("the new site file is not valid; the running one goes on\n" + faults);
     tell_of_itself(of_itself_.begins(*plan_, now(), "site_file", "The new site file is not valid",
-                                     "The one before goes on. " + first_fault(site)));
+                                     "The one before goes on. " + first_fault(faults)));
     tell_ready(status_);
     return;
   }
   const auto plan = std::make_shared<const Plan>(*std::move(site.plan));
+  const std::string folder = environment("STATE_DIRECTORY"), place = journal_place(options_.journal, *plan_, folder);
+  if (const std::string other = journal_place(options_.journal, *plan, folder); other != place) {
+    log_.warning(fmt::format("the journal stays {} until the service starts again; then it is {}", place, other));
+  }
   apply(JournaledInput::Kind::link_down);  // the link begins anew: another broker, other topics, another password
   save_snapshot();
   teller_->use(nullptr);
@@ -154,12 +164,8 @@ void Service::stop() {
 
 int run_service(const ServiceOptions& options) {
   LoadedSite site = load_site(std::filesystem::path(options.site));
-  if (!site.plan) {
-    std::cerr << render_faults(site);
-    return exit_site_not_valid;
-  }
-  if (!site.plan->broker.given) {
-    std::cerr << options.site << ": error: it names no broker\n  write at least `broker: {host: localhost}`\n";
+  if (const std::string faults = faults_for_service(site, options.site); !faults.empty()) {
+    std::cerr << faults;
     return exit_site_not_valid;
   }
   return Service(options, std::make_shared<const Plan>(*std::move(site.plan))).run();

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "daemon/service_loop.h"
+#include "daemon/story.h"
 #include "rules/engine/world.h"
 
 namespace overwinter {
@@ -11,6 +12,8 @@ namespace {
 
 constexpr Span clock_told_after = one_hour;  // a board without a clock chip waits some minutes for its network
 constexpr std::size_t topics_named = 10;
+// Readings that leave early are told when they are no older: a site that says much for years needs no word of it.
+constexpr Span told_if_younger = 7 * one_day;
 
 std::string names_of(std::vector<std::string> topics) {
   std::ranges::sort(topics);
@@ -64,6 +67,27 @@ void Service::look_at_the_clock() {
       *plan_, now(), "clock", "The time is not certain",
       "The computer's clock was set, or it began anew, and no time service confirms it: dates may be wrong and "
       "reminders late. See that it has a network and a time service; or set it right and restart the service."));
+}
+
+// Once, until there is room again.
+void Service::tell_left_early(Instant newest) {
+  left_early_at_ = now();
+  if (*left_early_at_ - newest > told_if_younger || of_itself_.stands("journal_size")) return;
+  const Journal::Share loudest = journal_->loudest_topic();
+  const std::string message = fmt::format(
+      "It may have {} MB. Readings up to {} are kept as hourly values already; what was told, said and done is kept. "
+      "Of the last {} messages {} came on {}: does it say too much?",
+      options_.journal_bytes / 1'000'000, local_date_and_time(*plan_, newest), loudest.of, loudest.inputs,
+      loudest.topic);
+  log_.warning("the journal is full of readings: " + message);
+  tell_of_itself(
+      of_itself_.begins(*plan_, *left_early_at_, "journal_size", "The journal is full of readings", message));
+}
+
+void Service::tell_room_again() {
+  if (!left_early_at_ || now() - *left_early_at_ < one_day) return;
+  left_early_at_.reset();
+  tell_of_itself(of_itself_.is_over(*plan_, now(), "journal_size", "For a day no reading had to leave it early."));
 }
 
 }  // namespace overwinter

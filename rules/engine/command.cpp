@@ -97,10 +97,12 @@ void run_command(CommandCall& call) {
   if (call.refused.empty()) row->run(call);
 }
 
+void read_id(CommandCall& call) {
+  const CommandMember* id = call.find("id");
+  if (id != nullptr && std::holds_alternative<std::string>(id->value)) call.id = std::get<std::string>(id->value);
+}
+
 bool answer_again(CommandCall& call) {
-  if (const CommandMember* id = call.find("id"); id != nullptr && std::holds_alternative<std::string>(id->value)) {
-    call.id = std::get<std::string>(id->value);
-  }
   auto& answered = call.world.answered;
   std::erase_if(answered,
                 [&](const AnsweredCommand& a) { return a.received + limits::command_id_remembered <= call.world.now; });
@@ -168,13 +170,16 @@ std::optional<Instant> CommandCall::instant(std::string_view key) {
 
 void execute(World& world, const CommandMessage& message) {
   CommandCall call(world, message);
+  read_id(call);
   if (!message.retained && answer_again(call)) return;
   run_command(call);
   const bool accepted = call.refused.empty();
   const std::string answer =
       accepted ? call.answer : "Not done: " + call.refused + (call.refused.ends_with('?') ? "" : ".");
   world.out.answers.push_back({world.now, message.command, call.id, accepted, call.refused, answer});
-  if (!call.id.empty()) {
+  // A retained one may come unretained under the same id; one that is too long is not worth its memory.
+  const bool is_remembered = !call.id.empty() && characters(call.id) <= limits::command_id_characters;
+  if (is_remembered && !message.retained) {
     world.answered.push_back({world.now, call.id, message.command, call.refused, answer, call.at, accepted});
     if (world.answered.size() > limits::command_ids_remembered) world.answered.pop_front();
   }

@@ -9,6 +9,7 @@
 #include "rules/engine/readings.h"
 #include "rules/engine/shared_jump.h"
 #include "rules/gear/place.h"
+#include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 #include "rules/quantity/unit.h"
 
@@ -172,7 +173,8 @@ void run_record(CommandCall& call) {
   event.reason = verdict.empty() ? "noted" : verdict;
   world.emit(EventGroup::command, entity, std::move(event));
 
-  const std::string value = typed->word.empty() ? shown(call, slot, typed->value) : typed->word;
+  std::string value = typed->word.empty() ? shown(call, slot, typed->value) : in_words(typed->word);
+  if (spec.type.sort == Sort::boolean) value = typed->value != 0 ? "yes" : "no";
   if (expected.known()) {
     call.answer =
         value + " is " + verdict + ": " +
@@ -183,7 +185,7 @@ void run_record(CommandCall& call) {
     const bool said = verdict.find(expected.unknown_because) != std::string::npos;
     call.answer += said ? "." : std::string("; what it should read is unknown: ") + expected.unknown_because + ".";
   } else {
-    call.answer = as_sentence(e.name + ", " + name + ": " + value + " noted.");
+    call.answer = as_sentence(e.name + ", " + name + ": " + value + ". Noted.");
   }
   call.answer += beside;
   world.read_by_hand = entity;

@@ -1,15 +1,18 @@
 // Too much, too large, and a disk that is full.
 #include <gtest/gtest.h>
+#include <sqlite3.h>
 #include <sys/resource.h>
 
 #include <boost/asio/executor_work_guard.hpp>
 #include <boost/asio/io_context.hpp>
 #include <filesystem>
 #include <fstream>
+#include <optional>
 
 #include "daemon/broker_link.h"
 #include "tests/broker/rig.h"
 #include "tests/broker/wire.h"
+#include "tests/places.h"
 
 namespace overwinter::rig {
 namespace {
@@ -30,7 +33,7 @@ class Flood : public testing::Test {
     ear->await(root + "service", "ready");
   }
   Folder folder;
-  Broker broker{folder};
+  Broker broker{folder, {"log_type all\n", {}}};
   std::unique_ptr<Ear> ear;
   std::unique_ptr<Daemon> daemon;
 };
@@ -79,7 +82,9 @@ int times_in(const std::string& file, const std::string& part) {
 }
 
 // The loop stands still until all has arrived: more readings than may wait, and commands behind them.
-TEST(FloodOfReadings, LeavesRoomForCommands) {
+class FloodOfReadings : public testing::TestWithParam<int> {};  // at this quality of service
+
+TEST_P(FloodOfReadings, LeavesRoomForCommands) {
   constexpr int commands = 20, readings = 400;
   const Folder folder;
   Broker broker(folder, {"log_type all\n", {}});
@@ -90,6 +95,7 @@ TEST(FloodOfReadings, LeavesRoomForCommands) {
   settings.spec.host = "127.0.0.1";
   settings.spec.port = broker.port();
   settings.client_id = "slow";
+  settings.commands = "do/";
   int heard_commands = 0, heard_readings = 0;
   std::uint64_t dropped = 0;
   BrokerLink::Callbacks callbacks;
@@ -103,17 +109,18 @@ TEST(FloodOfReadings, LeavesRoomForCommands) {
   link.start();
   loop.run_for(patience);
   ASSERT_TRUE(link.connected());
-  link.subscribe("garage/climate", 0);
+  link.subscribe("garage/climate", GetParam());
   link.subscribe("do/#", 1);
   link.publish("ready", "", 1, false, [&](bool) { loop.stop(); });  // behind the subscriptions
   loop.restart();
   loop.run_for(patience);
   Wire wire(broker.port(), "speaker");
   const std::string large(std::size_t{60} << 10, 'x');
-  for (int i = 0; i < readings; ++i) wire.publish("garage/climate", large);
+  for (int i = 0; i < readings; ++i) wire.publish("garage/climate", large, GetParam());
   for (int i = 0; i < commands; ++i) wire.publish("do/record", large, 1);
   wire.settle();
-  ASSERT_TRUE(eventually([&] { return times_in(folder / "mosquitto.log", "Received PUBACK from slow") == commands; }));
+  const int taken = commands + (GetParam() > 0 ? readings : 0);
+  ASSERT_TRUE(eventually([&] { return times_in(folder / "mosquitto.log", "Received PUBACK from slow") == taken; }));
   loop.restart();
   while (heard_commands < commands && loop.run_one_for(patience) > 0) {
   }
@@ -123,6 +130,51 @@ TEST(FloodOfReadings, LeavesRoomForCommands) {
   link.stop(std::chrono::seconds(1));
   loop.restart();
   loop.poll();
+}
+
+INSTANTIATE_TEST_SUITE_P(AtEitherQuality, FloodOfReadings, testing::Values(0, 1));
+
+// Another program begins to write in the journal, and waits: until it is done the service's next commit stands still.
+class HeldJournal {
+ public:
+  explicit HeldJournal(const std::string& file) {
+    sqlite3_open_v2(file.c_str(), &db_, SQLITE_OPEN_READWRITE, nullptr);
+    sqlite3_busy_timeout(db_, 10'000);
+    EXPECT_EQ(sqlite3_exec(db_, "BEGIN IMMEDIATE", nullptr, nullptr, nullptr), SQLITE_OK);
+  }
+  HeldJournal(const HeldJournal&) = delete;
+  HeldJournal& operator=(const HeldJournal&) = delete;
+  ~HeldJournal() { sqlite3_close(db_); }
+
+ private:
+  sqlite3* db_ = nullptr;
+};
+
+// The same with the person's own program, until readings have been dropped: its command comes behind a flood of them
+// while the loop stands.
+TEST_F(Flood, OfReadingsLeavesAPersonsCommandThrough) {
+  constexpr int readings = 400, most_rounds = 20;
+  Wire sensors(broker.port(), "sensors");
+  const std::string reading = "{\"temperature\": 10.0, \"more\": \"" + std::string(std::size_t{60} << 10, 'x') + "\"}";
+  const std::string small = R"({"temperature": 10.0})";
+  const auto commands_taken = [&] { return times_in(folder / "mosquitto.log", "Received PUBACK from overwinter-rig"); };
+  const auto has_dropped = [&] { return daemon->log().find("were dropped") != std::string::npos; };
+  for (int round = 1; !has_dropped() && round <= most_rounds; ++round) {
+    std::optional<HeldJournal> held(std::in_place, daemon->journal());
+    const std::string id = "first " + std::to_string(round);
+    sensors.publish(root + "do/record", with_id(id), 1);  // its commit stands still
+    for (int i = 0; i < readings; ++i) sensors.publish("garage/climate", reading);
+    for (int i = 0; i < readings; ++i) sensors.publish("garage/climate", small);  // no room is left that they fit in
+    sensors.settle();
+    Process person(
+        {places::overwinter(), "record", "left_front_tire", "pressure", "48.5 psi", "--site", daemon->site()},
+        folder / "person.log");
+    ASSERT_TRUE(eventually([&] { return commands_taken() == 2 * round; })) << "by the library; the loop stands";
+    held.reset();
+    EXPECT_EQ(person.exit_code(), 0) << text_of(folder / "person.log");
+    ear->await(root + "answer", "\"id\":\"" + id + "\",\"accepted\":true");
+  }
+  EXPECT_TRUE(has_dropped()) << "else nothing was full";
 }
 
 // A disk that takes nothing more, by the size that a file may have (setrlimit(2): a write beyond it is EFBIG).
@@ -137,7 +189,8 @@ TEST_F(Flood, AFullDiskIsAnAlarmAndNoEnd) {
   ear->say(root + "do/record", with_id("during"));
   ear->await(root + "answer", "\"id\":\"during\",\"accepted\":true");
   ear->await(root + "alarm/journal_unwritable/rig", "\"state\":\"unacknowledged\"");
-  ear->await(root + "notice", "journal_unwritable");
+  const std::string notice = ear->await(root + "notice", "journal_unwritable").payload;
+  EXPECT_EQ(notice.find(": ."), std::string::npos) << "a word is missing: " << notice;
   EXPECT_TRUE(daemon->process().runs());
   may_write(RLIM_INFINITY);
   ear->say(root + "do/record", with_id("after"));

@@ -1,6 +1,8 @@
 // Site files that change, are wrong, or are served twice.
 #include <gtest/gtest.h>
 
+#include <filesystem>
+
 #include "tests/broker/rig.h"
 #include "tests/places.h"
 
@@ -146,6 +148,34 @@ TEST(Exit, AnInvalidSiteIsOneAndUsageIsTwo) {
   EXPECT_EQ(Process({places::overwinterd()}, folder / "log").exit_code(), 2);
   EXPECT_EQ(Process({places::overwinterd(), "--dance", bad}, folder / "log").exit_code(), 2);
   EXPECT_EQ(Process({places::overwinterd(), "--help"}, folder / "log").exit_code(), 0);
+}
+
+TEST_F(Reload, ASiteWithoutABrokerIsRefusedAsAtTheStart) {
+  std::string text = site_text(broker.port());
+  const std::size_t from = text.find("broker:"), to = text.find("season:");
+  folder.write("site.yaml", text.erase(from, to - from));
+  daemon->process().signal(1);
+  ear->await(root + "notice", "it names no broker");
+  EXPECT_TRUE(daemon->logs("the running one goes on"));
+  ear->say("garage/climate", R"({"temperature": 10.0})");
+  ear->await(root + "place/garage/temperature", "\"value\":50");
+}
+
+TEST_F(Reload, AnotherPlaceForTheJournalWaitsForTheNextStartAndSaysSo) {
+  const auto write = [&](const std::string& place) {
+    SiteOptions options;
+    options.more = "journal: {file: " + place + "}\n";
+    folder.write("site.yaml", site_text(broker.port(), options));
+  };
+  EXPECT_EQ(daemon->stop(), 0);
+  write("one.sqlite");
+  ear->forget();
+  const Process program({places::overwinterd(), daemon->site()}, folder / "log");
+  ear->await(root + "service", "ready");
+  write("two.sqlite");
+  program.signal(1);
+  EXPECT_TRUE(eventually([&] { return text_of(folder / "log").find("one.sqlite until") != std::string::npos; }));
+  EXPECT_FALSE(std::filesystem::exists(folder / "two.sqlite"));
 }
 
 }  // namespace

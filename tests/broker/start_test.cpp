@@ -4,6 +4,7 @@
 #include <map>
 
 #include "tests/broker/rig.h"
+#include "tests/places.h"
 
 namespace overwinter::rig {
 namespace {
@@ -114,11 +115,13 @@ TEST_F(Start, AResponseTopicThatIsNoneCostsNothing) {
 
 TEST_F(Start, ARetainedCommandIsRefused) {
   ear->say(root + "do/record", R"({"id":"r","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})", true);
+  const Heard heard = ear->await(root + "answer", "\"id\":\"r\"");  // at once, not only after the next connect
+  EXPECT_NE(heard.payload.find("\"accepted\":false"), std::string::npos) << heard.payload;
+  EXPECT_NE(heard.payload.find("a retained command is refused"), std::string::npos) << heard.payload;
   daemon->stop();
   ear->forget();
-  daemon->start();  // a retained message is only marked so to one who subscribes after it
-  const Heard heard = ear->await(root + "answer", "a retained command is refused");
-  EXPECT_NE(heard.payload.find("\"accepted\":false"), std::string::npos) << heard.payload;
+  daemon->start();
+  ear->await(root + "answer", "a retained command is refused");
 }
 
 TEST_F(Start, TheSameCommandAgainIsAnsweredAgainAndExecutedOnce) {
@@ -148,6 +151,32 @@ TEST_F(Start, ADaemonWithoutWorkUsesNoProcessor) {
   const auto later = std::chrono::steady_clock::now() + std::chrono::seconds(2);
   eventually([&] { return std::chrono::steady_clock::now() >= later; });
   EXPECT_LT(daemon->process().processor_seconds() - down, 0.5);
+}
+
+// Code 1 would say that the site file is at fault, and a service manager would not start it again.
+TEST(Program, WithoutWhatTheSystemMustGiveItMayBeStartedAgain) {
+  const Folder folder;
+  folder.write("rules.yaml", rules_text());
+  const std::string site = folder.write("site.yaml", site_text(1));
+  Process program({"/bin/sh", "-c", "ulimit -n 4; exec \"$0\" \"$1\"", places::overwinterd(), site}, folder / "log");
+  EXPECT_EQ(program.exit_code(), 70) << text_of(folder / "log");
+}
+
+TEST(Program, ItsHelpIsTextAndNamesTheLevels) {
+  const Folder folder;
+  Process program({places::overwinterd(), "--help"}, folder / "log");
+  EXPECT_EQ(program.exit_code(), 0);
+  const std::string help = text_of(folder / "log");
+  for (const char c : help) EXPECT_TRUE(c == '\n' || (c >= ' ' && c <= '~')) << static_cast<int>(c);
+  EXPECT_NE(help.find("--log LEVEL "), std::string::npos) << help;
+}
+
+TEST(Program, ASizeOfTheJournalThatIsNoneIsRefused) {
+  const Folder folder;
+  for (const char* size : {"0", "1MB", "-5GB", "much"}) {
+    Process program({places::overwinterd(), "--journal-limit", size, "site.yaml"}, folder / "log");
+    EXPECT_EQ(program.exit_code(), 2) << size;
+  }
 }
 
 }  // namespace

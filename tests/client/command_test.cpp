@@ -118,6 +118,10 @@ TEST_F(Watching, ACaptureReplays) {
   EXPECT_EQ(replayed.code, 0) << replayed.err;
   EXPECT_TRUE(holds(replayed.out, R"("event":"hand_reading")")) << replayed.out;
   EXPECT_EQ(rig.overwinter({"capture", file}).code, 2) << "it is not written over";
+  const Ran nowhere =
+      rig.overwinter({"capture", rig.folder() / "none/c.jsonl"});  // at once, not with the first message
+  EXPECT_EQ(nowhere.code, 1);
+  EXPECT_TRUE(holds(nowhere.err, "could not be written")) << nowhere.err;
 }
 
 TEST(WithoutAService, ACommandIsNotConfirmedAndStatusSaysSo) {

@@ -251,5 +251,14 @@ TEST(Intake, SaysWhyAPayloadIsNoCommand) {
   EXPECT_EQ(Bench().command(many + "}").unreadable, "the payload has more than 64 members");
 }
 
+TEST(Intake, KeepsNoLongNameOfACommandThatIsNone) {
+  Plan plan;
+  plan.topic_root = "root";
+  Intake intake(std::make_shared<const Plan>(std::move(plan)));
+  const auto input = intake.decode(Instant{}, "root/do/" + std::string(60'000, 'r'), "{}", false);
+  ASSERT_TRUE(input);
+  EXPECT_EQ(std::get<CommandMessage>(input->what).command, std::string(40, 'r'));
+}
+
 }  // namespace
 }  // namespace overwinter

@@ -158,5 +158,26 @@ TEST(Listen, UnitsComeFromNamesThenFromSizes) {
   EXPECT_EQ(guess("a/b", R"({"dew_point":3})").kind, "");
 }
 
+// Common practice, no source: a cell has 1.2 to 4.3 V, and a percentage hardly such a broken number.
+TEST(Listen, ASensorsOwnCellIsInVoltsWhereItsNumberIsNoPercentage) {
+  HeardTopics heard;
+  heard.take(listen_noon, "shed/climate", R"({"temperature": 7.5, "battery": 2.9})", false);
+  heard.take(noon, "yard/climate", R"({"temperature": 7.5, "battery": 97})", false);
+  const std::string page = listen_page(heard, *plan_of(), one_minute);
+  EXPECT_NE(page.find("battery: {pointer: /battery, unit: V}"), std::string::npos) << page;
+  EXPECT_NE(page.find("battery: {pointer: /battery, unit: \"%\"}"), std::string::npos) << page;
+}
+
+// The examples of MQTT 5.0 (OASIS Standard, 7 March 2019), 4.7.1.2 and 4.7.1.3.
+TEST(ATopicToListenTo, IsAFilterAsTheStandardShowsThem) {
+  for (const char* filter : {"sport/tennis/player1/#", "sport/#", "#", "sport/tennis/#", "+", "+/tennis/#",
+                             "sport/+/player1", "/finance", "/+", "+/+"}) {
+    EXPECT_TRUE(is_topic_filter(filter)) << filter;
+  }
+  for (const char* filter : {"sport/tennis#", "sport/tennis/#/ranking", "sport+", ""}) {
+    EXPECT_FALSE(is_topic_filter(filter)) << filter;
+  }
+}
+
 }  // namespace
 }  // namespace overwinter

@@ -76,6 +76,22 @@ TEST(JournalThatCannotBeWrittenForLong, DropsTheOldestAndCountsThem) {
   EXPECT_EQ(inputs_after(*journal, 0).front().number, 251U);
 }
 
+TEST(JournalThatCannotBeWrittenForLong, HoldsNoMoreThanThirtyTwoMebibytes) {
+  TemporaryFolder folder;
+  DiskInMemory disk;
+  const auto journal = open_sound(folder / "a.sqlite");
+  disk.set_room(disk.bytes_used());
+  const std::string large(std::size_t{64} << 10, 'x');
+  for (std::uint64_t n = 1; n <= 600; ++n) journal->add(message(n, "camera", large));
+  EXPECT_LE(journal->waiting_bytes(), std::size_t{32} << 20);
+  EXPECT_GT(journal->waiting(), 500U);
+  EXPECT_EQ(journal->waiting() + journal->lost(), 600U);
+  disk.set_room(UINT64_MAX);
+  ASSERT_TRUE(commit(*journal));
+  EXPECT_EQ(journal->waiting_bytes(), 0U);
+  EXPECT_EQ(inputs_after(*journal, 0).back().number, 600U);
+}
+
 TEST(JournalOnABrokenDisk, FaultsAndNeverCrashes) {
   for (std::uint64_t operations = 0; operations < 60; ++operations) {
     SCOPED_TRACE(operations);

@@ -145,6 +145,15 @@ class KeptSmall : public testing::Test {
     now_ = test_start() + 100 * one_day;
   }
   std::string ask(const std::string& sql) { return asked_with_sqlite(file_, sql); }
+  // All portions, as the service does in the course of a day.
+  void keep_small(const Plan& plan, Instant now) {
+    for (;;) {
+      const auto more = thin_by_age(*journal_, plan, now);
+      ASSERT_TRUE(more);
+      if (!*more) break;
+    }
+    ASSERT_TRUE(forget_old(*journal_, plan, now));
+  }
 
   TemporaryFolder folder_;
   std::string file_ = folder_ / "a.sqlite";
@@ -160,7 +169,7 @@ TEST_F(KeptSmall, ReadingsOlderThanKeepRawAreHours) {
       ask("SELECT printf('%.6f %.6f %.6f %d', min(v), avg(v), max(v),"
           " count(*)) FROM (SELECT CAST(CAST(payload AS TEXT) AS REAL) AS v, at / 3600000 AS h "
           "FROM inputs) GROUP BY h ORDER BY h LIMIT 1 OFFSET 100");
-  ASSERT_TRUE(keep_small(*journal_, *small_site(), now_));
+  keep_small(*small_site(), now_);
   const std::string cut = std::to_string((now_ - 30 * one_day).time_since_epoch().count());
   EXPECT_EQ(ask("SELECT min(at) >= " + cut + " FROM inputs"), "1");
   EXPECT_EQ(ask("SELECT count(*) FROM inputs"), std::to_string(30 * 144));
@@ -170,21 +179,21 @@ TEST_F(KeptSmall, ReadingsOlderThanKeepRawAreHours) {
                 "OFFSET 100"),
             before);
   EXPECT_EQ(ask("SELECT count(*) FROM events"), "1") << "events are kept as long as the hours";
-  ASSERT_TRUE(keep_small(*journal_, *small_site(), now_));
+  keep_small(*small_site(), now_);
   EXPECT_EQ(ask("SELECT sum(count) FROM hourly"), std::to_string(70 * 144)) << "twice changes nothing";
 }
 
 TEST_F(KeptSmall, NothingLeavesThatTheOldestSnapshotDoesNotHold) {
   fill(10);
   ASSERT_TRUE(journal_->save_snapshot(journal_->last_number(), "newer state"));
-  ASSERT_TRUE(keep_small(*journal_, *small_site(), now_));
+  keep_small(*small_site(), now_);
   EXPECT_EQ(ask("SELECT min(number) FROM inputs"), std::to_string(snapshot_number_ + 1));
   EXPECT_EQ(inputs_after(*journal_, snapshot_number_).size(), journal_->last_number() - snapshot_number_);
 }
 
 TEST_F(KeptSmall, NothingLeavesWithoutASnapshot) {
   fill(1000);
-  ASSERT_TRUE(keep_small(*journal_, *small_site(), now_));
+  keep_small(*small_site(), now_);
   EXPECT_EQ(ask("SELECT count(*) FROM inputs"), std::to_string(100 * 144));
 }
 
@@ -195,18 +204,74 @@ TEST_F(KeptSmall, HoursEventsAndUnusedTopicsLeaveInTheEnd) {
   plan.keep_hourly = 50 * one_day;
   journal_->add({journal_->last_number() + 1, now_, JournaledInput::Kind::link_down, {}, {}, false});
   ASSERT_TRUE(commit(*journal_));
-  ASSERT_TRUE(keep_small(*journal_, plan, now_));
+  keep_small(plan, now_);
   EXPECT_EQ(ask("SELECT count(*) FROM hourly"), std::to_string(49 * 24));
   EXPECT_EQ(ask("SELECT count(*) FROM events"), "0");
   EXPECT_EQ(ask("SELECT group_concat(name) FROM topics"), "yard/temperature");
   const std::uint64_t last = journal_->last_number();
   ASSERT_TRUE(journal_->save_snapshot(last, "state"));
   ASSERT_TRUE(journal_->save_snapshot(last + 1, "state"));
-  ASSERT_TRUE(keep_small(*journal_, plan, now_ + 40 * one_day));
+  keep_small(plan, now_ + 40 * one_day);
   EXPECT_EQ(ask("SELECT count(*) FROM topics"), "0") << "no input names it any more";
   journal_->add(message(last + 2, "yard/temperature", "-5"));
   ASSERT_TRUE(commit(*journal_));
   EXPECT_EQ(inputs_after(*journal_, last + 1).at(0).topic, "yard/temperature");
+}
+
+// What a site says within hours, a hand reading at its begin among it.
+class TooLarge : public KeptSmall {
+ protected:
+  static constexpr std::uint64_t messages = 30'000;
+  void SetUp() override {
+    journal_ = open_sound(file_);
+    journal_->add(message(1, "overwinter/yard/do/record", "told by hand"));
+    for (std::uint64_t n = 2; n <= messages; ++n) {
+      journal_->add(message(n, "yard/temperature", std::to_string(static_cast<int>(n % 37) - 20)));
+    }
+    Event event;
+    event.at = test_start();
+    std::vector<OutboxEntry> told{{0, "overwinter/yard/notice", "told", {}, {}}};
+    ASSERT_TRUE(journal_->commit({event}, told, true));
+  }
+  // The time of the newest reading that left; nothing: none did.
+  std::optional<Instant> make_room(std::uint64_t most_bytes) {
+    std::optional<Instant> newest;
+    for (;;) {
+      const auto left = thin_by_size(*journal_, *small_site(), most_bytes);
+      if (!left) ADD_FAILURE() << left.error().text;
+      if (!left || !*left) return newest;
+      newest = *left;
+    }
+  }
+};
+
+TEST_F(TooLarge, ItsOldestReadingsBecomeHoursUntilThereIsRoom) {
+  ASSERT_TRUE(journal_->save_snapshot(messages - 10, "state"));
+  const std::uint64_t before = journal_->bytes_used();
+  const auto newest = make_room(before / 2);
+  ASSERT_TRUE(newest);
+  EXPECT_LE(journal_->bytes_used(), before / 2);
+  const auto left = inputs_after(*journal_, 0);
+  EXPECT_EQ(left.front().payload, "told by hand");
+  ASSERT_GT(left.size(), messages / 4) << "no more than must";
+  EXPECT_EQ(left[1].at, *newest + Span(1000)) << "the oldest";
+  EXPECT_EQ(left.back().number, messages);
+  EXPECT_EQ(ask("SELECT (SELECT sum(count) FROM hourly) + (SELECT count(*) FROM inputs)"), std::to_string(messages));
+  EXPECT_EQ(ask("SELECT (SELECT count(*) FROM events) + (SELECT count(*) FROM outbox)"), "2") << "what was told";
+  EXPECT_EQ(journal_->loudest_topic().topic, "yard/temperature");
+  EXPECT_EQ(journal_->loudest_topic().inputs, 5000U);
+  EXPECT_FALSE(make_room(before / 2)) << "there is room";
+}
+
+TEST_F(TooLarge, WhatNoSnapshotHoldsAndWhatPeopleSaidStays) {
+  EXPECT_FALSE(make_room(1));
+  EXPECT_EQ(inputs_after(*journal_, 0).size(), messages);
+  ASSERT_TRUE(journal_->save_snapshot(messages / 2, "state"));
+  EXPECT_TRUE(make_room(1));
+  const auto left = inputs_after(*journal_, 0);
+  ASSERT_EQ(left.size(), messages / 2 + 1);
+  EXPECT_EQ(left[0].number, 1U) << "the command";
+  EXPECT_EQ(left[1].number, messages / 2 + 1);
 }
 
 }  // namespace

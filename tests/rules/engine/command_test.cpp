@@ -168,6 +168,18 @@ TEST(Commands, RefuseOddPayloads) {
   EXPECT_NE(retained.front().find("retained"), std::string::npos);
 }
 
+TEST(Commands, ThatWereRetainedMayComeAgainUnderTheirId) {
+  Mail first = command(noon, "record", R"({"gear":"hatch","quantity":"open","value":"closed","id":"r"})");
+  const Mail again = first;
+  first.retained = true;
+  const Lived lived = live(plan(), {{"2026-12-01T17:00:00Z", "yard", "-10"}, first, again});
+  ASSERT_EQ(lived.answers.size(), 2U);
+  EXPECT_FALSE(lived.answers[0].accepted);
+  EXPECT_EQ(lived.answers[0].id, "r") << "whoever sent it must find the answer";
+  EXPECT_TRUE(lived.answers[1].accepted) << lived.answers[1].answer;
+  EXPECT_NE(lived.answers[1].answer.find("open: no. Noted."), std::string::npos) << lived.answers[1].answer;
+}
+
 TEST(Commands, CountCharactersNotBytes) {
   std::string accents;
   for (int i = 0; i < 200; ++i) accents += "é";
