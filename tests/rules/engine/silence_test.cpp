@@ -1,8 +1,10 @@
 // A number is silent at exactly its last reading + stale_after; one alarm a gear or place.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <set>
 
+#include "tests/rules/engine/lived.h"
 #include "tests/rules/engine/story.h"
 
 namespace overwinter {
@@ -28,6 +30,16 @@ TEST(Silence, IsToldAtTheDeadlineAndItsEndWithTheMessage) {
     12-01 15:00:00 sensor_silent camper temperature
     12-01 15:00:00 alarm_raised sensor_silent camper
   )"));
+}
+
+TEST(Silence, IsToldInSentencesThatEndOnce) {
+  const Lived lived = live(plan_with("site: {id: home, local_time: UTC}\nplaces: {camper: {temperature: {topic: t, "
+                                     "unit: degC}}}\nrules_from: [standard]\n"),
+                           {{"2026-12-01T00:00:00Z", "unbound", ""}, {"2026-12-01T07:00:00Z", "unbound", ""}});
+  const auto silent =
+      std::ranges::find_if(lived.events, [](const Event& e) { return e.kind == EventKind::alarm_raised; });
+  ASSERT_NE(silent, lived.events.end());
+  EXPECT_TRUE(silent->message.starts_with("temperature (never heard; is the topic right?). Nobody")) << silent->message;
 }
 
 constexpr std::string_view climate = R"(
