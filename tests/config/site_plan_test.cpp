@@ -214,6 +214,22 @@ rules_from: [a.yaml, b/b.yaml]
   EXPECT_NEAR(limit_of(*site.plan, "left_tire"), 40 * psi, 0.1);
 }
 
+TEST(Adjust, ChangesWhatSaysWhenAReminderIsDue) {
+  const std::string wash = "reminders:\n  wash: {every: 10 d, first: 2 d, message: m}\n";
+  const LoadedSite dated = load(wash + "adjust: {wash: {date: 2026-12-01}}\n");
+  ASSERT_TRUE(dated.sound()) << text(dated);
+  EXPECT_FALSE(dated.plan->reminder_defs.at(0).every);
+  EXPECT_EQ(dated.plan->reminder_defs.at(0).anchor, ReminderDef::Anchor::date);
+
+  const std::string dry = "reminders:\n  dry: {due_when: outdoors.temperature > 5 degC, message: m}\n";
+  const LoadedSite regular = load(dry + "adjust: {dry: {every: 60 d, first: 3 d}}\n");
+  ASSERT_TRUE(regular.sound()) << text(regular);
+  EXPECT_TRUE(regular.plan->reminder_defs.at(0).every);
+  EXPECT_TRUE(regular.plan->reminders.at(0).due_when.empty());
+
+  EXPECT_FALSE(load(wash + "adjust: {wash: {every: 3 d, date: 2026-12-01}}\n").sound());
+}
+
 TEST(Enabled, FalseLeavesNoAlarm) {
   const LoadedSite site = load(soft_tire, "adjust: {soft_tire: {enabled: false}}\n");
   ASSERT_TRUE(site.plan) << text(site);
