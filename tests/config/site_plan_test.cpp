@@ -169,7 +169,28 @@ TEST(Gear, WithoutAPlaceStandsWhereNothingIsKnown) {
   const LoadedSite site = load_site("site.yaml", source);
   ASSERT_TRUE(site.plan) << text(site);
   const Entity& spare = site.plan->entities[site.plan->find_entity("spare")];
-  EXPECT_EQ(site.plan->entities[spare.place].id, "unplaced");
+  EXPECT_EQ(site.plan->entities[spare.place].id, "no place");
+}
+
+TEST(Gear, WithoutAPlaceTakesNoNameFromTheSite) {
+  FilesInMemory source;
+  source.files["site.yaml"] = R"(
+site: {id: home, local_time: UTC}
+places: {unplaced: {temperature: by_hand}}
+gear: {spare_tire: {kind: tire, pressure: by_hand}, hatch: {kind: door_or_vent, should_be: closed, open: by_hand, place: unplaced}}
+rules_from: [r.yaml]
+)";
+  source.files["r.yaml"] = R"(
+rules:
+  cold: {applies_to: places, raise_when: temperature < 0 degC, off_delay: 1 h, message: m}
+  here: {applies_to: {place: unplaced}, raise_when: unplaced.temperature < 0 degC, off_delay: 1 h, message: m}
+)";
+  const LoadedSite site = load_site("site.yaml", source);
+  ASSERT_TRUE(site.sound()) << text(site);
+  EXPECT_NE(alarm_of(*site.plan, "cold", "unplaced"), nullptr);
+  EXPECT_NE(alarm_of(*site.plan, "here", "unplaced"), nullptr);
+  const std::uint32_t spare = site.plan->find_entity("spare_tire");
+  EXPECT_NE(site.plan->entities[spare].place, site.plan->find_entity("unplaced"));
 }
 
 TEST(With, IsReplacedNumberByNumberByAdjust) {
