@@ -42,6 +42,25 @@ TEST(Silence, IsToldInSentencesThatEndOnce) {
   EXPECT_TRUE(silent->message.starts_with("temperature (never heard; is the topic right?). Nobody")) << silent->message;
 }
 
+// One sensor of the place is silent and the other is stuck: each alarm tells of its own.
+TEST(Silence, TellsNothingOfWhatIsStuckAndTheOtherWayRound) {
+  std::vector<Mail> mail = together({hourly("yard", "2026-12-01T00:00:00Z", 30, [](int i) { return i % 12; }),
+                                     hourly("t", "2026-12-01T00:00:00Z", 30, [](int) { return 5; })});
+  const Lived lived = live(plan_with(R"(
+site: {id: home, local_time: UTC}
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: t, unit: degC}, humidity: {topic: h, unit: "%"}}
+)"),
+                           mail);
+  std::vector<std::string> messages;
+  for (const Event& e : lived.events) {
+    if (e.kind == EventKind::alarm_raised) messages.push_back(e.message.substr(0, e.message.find('.')));
+  }
+  EXPECT_EQ(messages,
+            (std::vector<std::string>{"humidity (never heard; is the topic right?)", "temperature has read 5"}));
+}
+
 constexpr std::string_view climate = R"(
 places:
   camper: {temperature: {topic: t, unit: degC}, humidity: {topic: h, unit: "%"}}
