@@ -41,6 +41,18 @@ bool Conditions::names_broken(std::string_view text) const {
       draft_.broken_ids, [&](const std::string& id) { return !id.empty() && text.find(id) != std::string_view::npos; });
 }
 
+Fault Conditions::of_its_kind(Fault fault) const {
+  const YamlNode* applies_to = definition_.find("applies_to");
+  const YamlNode* gear = applies_to && applies_to->is_map() ? find(*applies_to, "gear") : nullptr;
+  if (!gear || !gear->is_sequence()) return fault;
+  const bool several = std::ranges::any_of(gear->items, [&](const YamlNode& id) {
+    const std::uint32_t entity = draft_.plan.find_entity(id.text);
+    return entity != no_index && draft_.plan.entities[entity].kind != &scope_.kind();
+  });
+  if (several) fault.hint = fmt::format("`applies_to` names gear of several kinds, one of them {}", scope_.kind().name);
+  return fault;
+}
+
 Program Conditions::condition(std::string_view key) {
   const YamlNode* node = definition_.find(key);
   if (!node) return {};
@@ -57,8 +69,8 @@ Program Conditions::condition(std::string_view key) {
   Result<Program> program = compile(node->text, scope_, draft_.functions, Wanted::boolean, &others);
   if (program) return std::move(*program);
   if (names_broken(node->text)) return {};
-  report.error_inside(*node, program.error());
-  for (const Fault& fault : others) report.error_inside(*node, fault);
+  report.error_inside(*node, of_its_kind(program.error()));
+  for (const Fault& fault : others) report.error_inside(*node, of_its_kind(fault));
   return {};
 }
 
@@ -72,7 +84,7 @@ MessageTemplate Conditions::message(std::string_view key, std::string_view other
   check_not_cut(*node, draft_);
   Result<MessageTemplate> made = compile_template(node->text, scope_, draft_.functions);
   if (made) return std::move(*made);
-  if (!names_broken(node->text)) draft_.report.error_inside(*node, made.error());
+  if (!names_broken(node->text)) draft_.report.error_inside(*node, of_its_kind(made.error()));
   return {};
 }
 

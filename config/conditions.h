@@ -25,6 +25,8 @@ class Conditions {
  private:
   // False, and nothing to report, when a text names gear that could not be read.
   bool names_broken(std::string_view text) const;
+  // Of which gear it is wrong, where `applies_to` lists several kinds.
+  Fault of_its_kind(Fault fault) const;
 
   const Definition& definition_;
   const PlanScope& scope_;

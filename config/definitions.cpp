@@ -70,9 +70,22 @@ void adjust_numbers(Definition& definition, const YamlNode& with, Report& report
   });
 }
 
+// every, date and due_when exclude each other: a later one takes the place of those that stand, `first` goes with
+// every.
+void give_way(Definition& definition, const YamlNode& map) {
+  constexpr std::string_view whens[] = {"every", "date", "due_when"};
+  const auto given = [&](std::string_view key) { return find(map, key) != nullptr; };
+  if (definition.what != Definition::What::reminder || std::ranges::none_of(whens, given)) return;
+  std::erase_if(definition.keys, [&](const NamedNode& old) {
+    const std::string_view key = old.key->text;
+    return std::ranges::find(whens, key) != std::end(whens) || (key == "first" && !given("every"));
+  });
+}
+
 // The keys of one definition or adjustment, over those that stand.
 void merge(Definition& definition, const YamlNode& map, bool adjusts, Report& report) {
   if (!check_map(map, key_names(definition.section()), definition.section().title, report)) return;
+  give_way(definition, map);
   for_each_pair(map, [&](const YamlNode& key, const YamlNode& value) {
     if (key.text == "with" && adjusts) {
       adjust_numbers(definition, value, report);

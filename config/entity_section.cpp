@@ -176,7 +176,10 @@ void read_place_of(const YamlNode& key, const YamlNode& map, std::uint32_t index
   const YamlNode* node = find(map, "place");
   if (node) {
     const auto id = read_text(*node, draft.report);
-    if (!id || draft.is_broken(*id)) return;
+    if (!id || draft.is_broken(*id)) {
+      draft.plan.entities[index].place = draft.plan.outdoors;
+      return;
+    }
     const std::uint32_t place = draft.plan.find_entity(*id);
     if (place != no_index && draft.plan.entities[place].kind == &place_kind()) {
       draft.plan.entities[index].place = place;
@@ -187,6 +190,7 @@ void read_place_of(const YamlNode& key, const YamlNode& map, std::uint32_t index
       if (e.kind == &place_kind()) places.push_back(e.id);
     }
     draft.report.error(*node, fmt::format("there is no place {}", quote(*id)), suggestion(*id, places));
+    draft.plan.entities[index].place = draft.plan.outdoors;  // told once, here: no rule is blamed for it
     return;
   }
   draft.plan.entities[index].place = unplaced;

@@ -31,6 +31,7 @@ class PlanScope final : public Scope {
   std::vector<std::string_view> names(std::string_view owner) const override;
   std::optional<std::uint32_t> station_pressure_slot() const override;
   const TimeZone& zone() const override { return plan_.zone; }
+  const KindSpec& kind() const { return kind_; }
 
  private:
   // The owner's entity, or no_index.

@@ -82,6 +82,7 @@ void read_reminder(const Definition& definition, Draft& draft) {
   const bool wanted = enabled(definition, draft);
   const auto targets = read_targets(definition.find("applies_to"), draft);
   if (!targets) return;
+  warn_of_others(definition, *targets, draft);
   if (targets->entities.empty() && targets->sample) {
     const std::vector<WithNumber> numbers = with.of({});
     ReminderSpec unused;

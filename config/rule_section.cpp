@@ -83,6 +83,7 @@ void read_rule(const Definition& definition, const Definitions& definitions, Dra
   const YamlNode* applies_to = definition.find("applies_to");
   const auto targets = applies_to ? read_targets(applies_to, draft) : std::nullopt;
   if (!targets || !definition.find("raise_when")) return;
+  warn_of_others(definition, *targets, draft);
   if (targets->entities.empty() && targets->sample) {
     const std::vector<WithNumber> numbers = with.of({});
     AlarmSpec unused;

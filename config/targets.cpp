@@ -139,6 +139,16 @@ std::optional<Targets> read_targets(const YamlNode* node, Draft& draft) {
   return {};
 }
 
+void warn_of_others(const Definition& definition, const Targets& targets, Draft& draft) {
+  for (const Definition::ForGear& gear : definition.for_gear) {
+    const std::uint32_t entity = draft.plan.find_entity(gear.id->text);
+    if (entity == no_index || std::ranges::find(targets.entities, entity) != targets.entities.end()) continue;
+    draft.report.warning(*gear.id,
+                         fmt::format("{} does not apply to {}: this changes nothing", definition.name, gear.id->text),
+                         "`applies_to` says what it is about");
+  }
+}
+
 void WithNumbers::check_name(const YamlNode& key, Draft& draft) {
   if (!check_id(key, draft.report) || !means_something(key.text, draft)) return;
   draft.report.error(key, fmt::format("{} means something already", quote(key.text)),

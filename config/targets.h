@@ -20,6 +20,9 @@ struct Targets {
 // node nullptr: the site.
 std::optional<Targets> read_targets(const YamlNode* applies_to, Draft& draft);
 
+// `for` names gear that the definition is not about: its numbers change nothing.
+void warn_of_others(const Definition& definition, const Targets& targets, Draft& draft);
+
 // The numbers under `with:`; where `for:` names the entity, its own ones instead. Reports for each definition once.
 class WithNumbers {
  public:

@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <ostream>
 
+#include "config/sections.h"
 #include "config/site_file.h"
 #include "daemon/json_text.h"
 
@@ -19,13 +20,15 @@ struct Counts {
 Counts count(const Plan& plan) {
   Counts counts;
   for (const Entity& entity : plan.entities) {
-    if (entity.kind == &site_kind()) continue;
+    if (entity.kind == &site_kind() || entity.id == unplaced_id) continue;
     ++(entity.kind == &place_kind() ? counts.places : counts.gear);
   }
   counts.sensors = plan.sensors.size();
   counts.rules = plan.rules.size();
   return counts;
 }
+
+std::string counted(std::size_t n, std::string_view one) { return fmt::format("{} {}{}", n, one, n == 1 ? "" : "s"); }
 
 std::string as_json(const LoadedSite& site) {
   std::string out;
@@ -72,8 +75,9 @@ int validate(const ValidateOptions& options, const Console& console) {
     return exit_no;
   }
   const Counts counts = count(*site.plan);
-  console.out << fmt::format("{}sound: {} places, {} gear, {} sensors, {} rules\n", site.faults.empty() ? "" : "\n",
-                             counts.places, counts.gear, counts.sensors, counts.rules);
+  console.out << fmt::format("{}sound: {}, {} gear, {}, {}\n", site.faults.empty() ? "" : "\n",
+                             counted(counts.places, "place"), counts.gear, counted(counts.sensors, "sensor"),
+                             counted(counts.rules, "rule"));
   return exit_done;
 }
 

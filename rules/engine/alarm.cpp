@@ -46,18 +46,18 @@ void tell_raised(World& world, std::uint32_t index) {
   world.emit(EventGroup::alarm, index, alarm_event(world, index, EventKind::alarm_raised));
 }
 
+bool is_suppressed_now(const World& world, std::uint32_t index) {
+  return std::ranges::any_of(world.plan->alarms[index].suppressed_by,
+                             [&](std::uint32_t by) { return world.alarms[by].active(); });
+}
+
 void refresh_suppressed(World& world, std::uint32_t index) {
   AlarmState& a = world.alarms[index];
-  bool suppressed = false;
-  for (const std::uint32_t by : world.plan->alarms[index].suppressed_by) {
-    suppressed = suppressed || world.alarms[by].active();
-  }
+  const bool suppressed = is_suppressed_now(world, index);
   if (suppressed == a.suppressed) return;
+  if (!suppressed && a.active()) return world.mark_alarm(index);  // released when its own conditions are settled
   a.suppressed = suppressed;
-  if (!a.active()) return;
-  world.emit(EventGroup::alarm, index,
-             alarm_event(world, index, suppressed ? EventKind::alarm_suppressed : EventKind::alarm_unsuppressed));
-  if (!is_hidden(world, index) && !a.told) tell_raised(world, index);
+  if (a.active()) world.emit(EventGroup::alarm, index, alarm_event(world, index, EventKind::alarm_suppressed));
 }
 
 void after_change(World& world, std::uint32_t index) {
@@ -106,6 +106,7 @@ void end(World& world, std::uint32_t index, AlarmCause cause, std::string_view r
     a.life = Life::normal;  // nobody heard of it
   }
   a.told = false;
+  if (!a.active()) a.suppressed = is_suppressed_now(world, index);
   after_change(world, index);
 }
 
@@ -231,13 +232,37 @@ void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell 
   if (run_out || newest_input_is_by_hand(world, index)) end(world, index, AlarmCause::clear, "cleared");
 }
 
+Cell clear_cell_of(World& world, std::uint32_t index, Cell raise_cell) {
+  const AlarmSpec& spec = world.plan->alarms[index];
+  if (spec.clear.empty()) return {raise_cell.value == 0 ? 1.0 : 0.0, raise_cell.known, false};
+  return evaluate(spec.clear, world.board, world.alarms[index].clear_windows, world.now);
+}
+
+// What nothing suppresses any more, or what comes from the shelf, is told, unless it is about to end: often one cause
+// ends both, and nobody needs to hear of an alarm in its last minutes for the first time.
+void release(World& world, std::uint32_t index) {
+  AlarmState& a = world.alarms[index];
+  if (!a.active() || is_suppressed_now(world, index)) return;
+  if (!a.suppressed && (a.told || is_hidden(world, index))) return;
+  if (!a.told) {
+    const Cell raise_cell = evaluate(world.plan->alarms[index].raise, world.board, a.raise_windows, world.now);
+    const Cell clear_cell = clear_cell_of(world, index, raise_cell);
+    const bool still = raise_cell.known && raise_cell.value != 0;
+    if (!still && clear_cell.known && clear_cell.value != 0) return;
+  }
+  if (a.suppressed) {
+    a.suppressed = false;
+    world.emit(EventGroup::alarm, index, alarm_event(world, index, EventKind::alarm_unsuppressed));
+  }
+  if (!is_hidden(world, index) && !a.told) tell_raised(world, index);
+}
+
 void settle_alarm(World& world, std::uint32_t index) {
   AlarmState& a = world.alarms[index];
   const AlarmSpec& spec = world.plan->alarms[index];
   const RuleSpec& rule = world.plan->rules[spec.rule];
   const Cell raise_cell = evaluate(spec.raise, world.board, a.raise_windows, world.now);
-  Cell clear_cell = spec.clear.empty() ? Cell{raise_cell.value == 0 ? 1.0 : 0.0, raise_cell.known, false}
-                                       : evaluate(spec.clear, world.board, a.clear_windows, world.now);
+  const Cell clear_cell = clear_cell_of(world, index, raise_cell);
   if (clear_cell.known) {
     a.unknown_since = Instant{};
   } else if (a.unknown_since == Instant{}) {
@@ -269,10 +294,12 @@ void settle_alarms(World& world) {
   std::sort(world.dirty_alarms.begin(), world.dirty_alarms.end());
   // Suppressors first, so that what they suppress is never told for an instant.
   for (const bool suppressible : {false, true}) {
-    for (const std::uint32_t index : world.dirty_alarms) {
+    for (std::size_t i = 0; i < world.dirty_alarms.size(); ++i) {  // one that ends may mark another
+      const std::uint32_t index = world.dirty_alarms[i];
       if (world.plan->alarms[index].suppressed_by.empty() != suppressible) settle_alarm(world, index);
     }
   }
+  for (const std::uint32_t index : world.dirty_alarms) release(world, index);
   world.dirty_alarms.clear();
 }
 
@@ -314,8 +341,7 @@ std::string unshelve_alarm(World& world, std::uint32_t index, const std::string&
   event.by = by;
   if (by.empty()) event.reason = "the time is over";
   world.emit(EventGroup::alarm, index, std::move(event));
-  if (a.active() && !a.told && !is_hidden(world, index)) tell_raised(world, index);
-  world.mark_alarm(index);
+  world.mark_alarm(index);  // told, if it still stands, when its conditions are settled
   return {};
 }
 

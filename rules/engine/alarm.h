@@ -34,7 +34,7 @@ void tell_orphans(World& world);
 
 std::uint32_t find_alarm(const Plan& plan, std::string_view rule, std::string_view gear);  // no_index: none
 
-// What {detail} says in the messages of the watch rules.
-std::string watch_detail(const World& world, std::uint32_t entity);
+// What {detail} says in the messages of the watch rules: of what the rule asks about, and of nothing else.
+std::string watch_detail(const World& world, std::uint32_t alarm);
 
 }  // namespace overwinter

@@ -1,5 +1,8 @@
 #include "rules/engine/alarm_event.h"
 
+#include <algorithm>
+#include <utility>
+
 #include "rules/engine/alarm.h"
 #include "rules/engine/shared_jump.h"
 #include "rules/engine/silence.h"
@@ -7,26 +10,32 @@
 
 namespace overwinter {
 
-std::string watch_detail(const World& world, std::uint32_t entity) {
-  std::string text;
-  const auto add = [&text](std::string part) {
-    if (part.empty()) return;
-    if (!text.empty()) text += "; ";
-    text += part;
+std::string watch_detail(const World& world, std::uint32_t index) {
+  const AlarmSpec& spec = world.plan->alarms[index];
+  const Entity& entity = world.entity(spec.entity);
+  const auto slot_of = [&](Watch watch) { return entity.watch_slot(static_cast<std::uint8_t>(watch)); };
+  const auto asks = [&](Watch watch) {
+    return std::ranges::any_of(spec.raise.references, [&](const Reference& r) { return r.slot == slot_of(watch); });
   };
-  const Entity& e = world.entity(entity);
-  const auto on = [&](Watch watch) { return world.board[e.watch_slot(static_cast<std::uint8_t>(watch))].value != 0; };
-  if (on(Watch::gateway_is_silent)) add(describe_gateway(world, entity));
-  if (on(Watch::readings_jumped)) add(describe_jump(world, entity));
-  if (on(Watch::sensor_is_silent)) add(describe_silence(world, entity));
-  if (on(Watch::sensor_is_stuck)) add(describe_stuck(world, entity));
+  using Describe = std::string (*)(const World&, std::uint32_t);
+  constexpr std::pair<Watch, Describe> told[] = {{Watch::gateway_is_silent, describe_gateway},
+                                                 {Watch::readings_jumped, describe_jump},
+                                                 {Watch::sensor_is_silent, describe_silence},
+                                                 {Watch::sensor_is_stuck, describe_stuck}};
+  const bool asks_any = std::ranges::any_of(told, [&](const auto& t) { return asks(t.first); });
+  std::string text;
+  for (const auto& [watch, describe] : told) {
+    if (world.board[slot_of(watch)].value == 0 || (asks_any && !asks(watch))) continue;
+    const std::string part = describe(world, spec.entity);
+    if (!part.empty()) text += (text.empty() ? "" : "; ") + part;
+  }
   return text;
 }
 
 void render_alarm(World& world, std::uint32_t index) {
   const AlarmSpec& spec = world.plan->alarms[index];
   AlarmState& a = world.alarms[index];
-  const std::string detail = watch_detail(world, spec.entity);
+  const std::string detail = watch_detail(world, index);
   const RenderContext context{world.entity(spec.entity).name, detail, world.plan->units, &world.plan->zone, world.now};
   a.title = render(spec.title, world.board, a.title_windows, context);
   a.message = render(spec.message, world.board, a.message_windows, context);

@@ -109,6 +109,7 @@ std::string list_open_reminders(World& world) {
   for (std::uint32_t i = 0; i < world.reminders.size(); ++i) {
     const ReminderState& r = world.reminders[i];
     if (r.life != ReminderLife::due && r.life != ReminderLife::overdue) continue;
+    if (!is_called_for(world, i)) continue;
     text += text.empty() ? "To do: " : " ";
     text += reminder_text(world, i);
   }

@@ -68,6 +68,18 @@ void accept_back_dated(World& world, std::uint32_t slot, const LastReading& read
   }
 }
 
+// What a stuck sensor says is taken for no instant, neither now nor for what was read since it began to repeat.
+void follow_number(World& world, std::uint32_t sensor, Instant at, double value) {
+  SeriesState& series = world.series[world.plan->sensors[sensor].slot];
+  const bool was_stuck = series.stuck;
+  follow_repeats(world, sensor, at, value);
+  if (!series.stuck) {
+    series.track.add({at, value, false});
+  } else if (!was_stuck) {
+    series.track.forget_sensor_after(series.repeats_since);
+  }
+}
+
 void accept_value(World& world, const SensorValue& arrived, bool retained) {
   const Sensor& sensor = world.plan->sensors[arrived.sensor];
   const std::uint32_t slot = sensor.slot;
@@ -90,10 +102,7 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
     accept_back_dated(world, slot, {at, value, true}, false);
     return;
   }
-  if (numeric) {
-    series.track.add({at, value, false});
-    follow_repeats(world, arrived.sensor, at, value);
-  }
+  if (numeric) follow_number(world, arrived.sensor, at, value);
   if (series.sensor.present) series.before = series.sensor.at;
   series.sensor = {at, value, true};
   series.stamped = arrived.at;

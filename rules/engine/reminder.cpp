@@ -176,7 +176,9 @@ void settle_one(World& world, std::uint32_t index) {
   }
   if (state.life == ReminderLife::due) {
     const Instant late = overdue_at(def, state);
-    if (world.now >= late) {
+    if (world.now >= late && due_when.known && due_when.value == 0) {
+      wake = never;  // asked for no more; overdue when the condition asks again
+    } else if (world.now >= late) {
       state.life = ReminderLife::overdue;
       state.message = reminder_text(world, index);
       world.emit(EventGroup::reminder, index, reminder_event(world, index, EventKind::reminder_overdue));
@@ -194,6 +196,11 @@ Span grace_of(const ReminderDef& def) {
   if (!def.every) return 7 * one_day;
   const Span every = def.every->span + def.every->months * Span(2'629'800'000);  // 30.4375 d
   return std::clamp(every / 5, one_day, 14 * one_day);
+}
+
+bool is_called_for(World& world, std::uint32_t index) {
+  const Cell due_when = run(world, world.plan->reminders[index].due_when, world.reminders[index].due_windows);
+  return !due_when.known || due_when.value != 0;
 }
 
 std::string reminder_text(World& world, std::uint32_t index) {

@@ -178,7 +178,6 @@ void settle_silence(World& world) {
 
 std::string describe_silence(const World& world, std::uint32_t entity) {
   std::string text;
-  bool never_heard = false;
   for (const std::uint32_t sensor : world.wiring.entity_sensors[entity]) {
     const SeriesState& series = series_of(world, sensor);
     if (!series.silent) continue;
@@ -189,11 +188,9 @@ std::string describe_silence(const World& world, std::uint32_t entity) {
       text += " (last heard " + print_date(series.sensor.at, world.plan->units, world.plan->zone, world.now) +
               (itself.empty() ? ")" : "; " + itself + ")");
     } else {
-      text += " (never heard)";
-      never_heard = true;
+      text += " (never heard; is the topic right?)";
     }
   }
-  if (never_heard) text += "; is the topic right?";
   return text;
 }
 

@@ -33,6 +33,13 @@ void Track::clear() {
   lags_.clear();
 }
 
+void Track::forget_sensor_after(Instant instant) {
+  const auto says_nothing = [instant](const Reading& r) { return r.at > instant && !r.by_hand; };
+  std::erase_if(recent_, says_nothing);
+  std::erase_if(older_, says_nothing);
+  lags_.clear();
+}
+
 void Track::add(const Reading& reading) {
   if (!recent_.empty() && reading.at < recent_.back().at) {
     insert_late(reading);

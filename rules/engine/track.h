@@ -25,6 +25,8 @@ class Track {
 
   void add(const Reading& reading);
   void clear();
+  // A sensor's readings after the instant are found to say nothing; what a person read stays.
+  void forget_sensor_after(Instant instant);
 
   // The reading nearest to the instant, at most `reach` away; two neighbors up to 2 h apart are interpolated (the
   // answer's `at` is then the instant).

@@ -29,7 +29,7 @@ class SiteModel final : public Model {
       return around.at(Surroundings::Whose::outdoors, index_of(q), instant).known;
     };
     const bool read = has(PlaceQuantity::station_pressure) || has(PlaceQuantity::sea_level_pressure);
-    if (!read) out.assumed.emplace_back("standard pressure at the site's altitude (no barometer outdoors)");
+    if (!read) out.assumed.emplace_back("standard pressure at the site's altitude (no barometer was read outdoors)");
   }
 
   Instant next_wake() const override { return wake_; }

@@ -104,6 +104,7 @@ void TireModel::update(Surroundings& around) {
     compute_trend(around);
   }
   if (around.now() >= next_trend_) {
+    find_rise_at_dawn(around);
     compute_trend(around);
     next_trend_ = next_trend_time(around.now(), around.zone());
   }
@@ -152,6 +153,24 @@ void TireModel::ask_about_rise(Surroundings& around, double rise) const {
   around.ask(fmt::format(
       "its pressure rose by {} and no act says why. Was it pumped up? Then record it: filled.",
       print_value(rise, Type::gauge(), Shown::tire_pressure, around.display_units(), around.zone(), around.now())));
+}
+
+// A tire pumped up at noon may hide in what the sun makes uncertain, and each reading after it agrees with the one
+// before. Two dawns after it agree that it rose.
+void TireModel::find_rise_at_dawn(Surroundings& around) {
+  constexpr std::size_t after = 2;
+  if (!last_ || last_->by_hand) return;
+  const auto days = after_last_gap(daily_.values(around.now(), around.now() - window, around.zone()));
+  if (days.size() < fewest_before + after) return;
+  std::vector<double> before;
+  for (std::size_t i = days.size() - after; i > 0 && before.size() < readings_before; --i) {
+    before.push_back(days[i - 1].value);
+  }
+  const double usual = median(before).value_or(days.back().value);
+  const double rise = std::min(days[days.size() - 2].value, days.back().value) - usual;
+  if (rise < std::max(3 * psi, 5 * least_sigma(around))) return;
+  ask_about_rise(around, rise);
+  restart_trends(days[days.size() - after].at);
 }
 
 void TireModel::learn_resolution(double pressure) {

@@ -59,6 +59,7 @@ class TireModel final : public Model {
   void learn_resolution(double pressure);
   double resolution() const;  // Pa, at most 10 kPa (0.1 bar)
   void ask_about_rise(Surroundings& around, double rise) const;
+  void find_rise_at_dawn(Surroundings& around);
   void compute_trend(const Surroundings& around);
   void pass_time(const Surroundings& around);
   // Also right before the first update, and right after the parameters changed.

@@ -169,7 +169,28 @@ TEST(Gear, WithoutAPlaceStandsWhereNothingIsKnown) {
   const LoadedSite site = load_site("site.yaml", source);
   ASSERT_TRUE(site.plan) << text(site);
   const Entity& spare = site.plan->entities[site.plan->find_entity("spare")];
-  EXPECT_EQ(site.plan->entities[spare.place].id, "unplaced");
+  EXPECT_EQ(site.plan->entities[spare.place].id, "no place");
+}
+
+TEST(Gear, WithoutAPlaceTakesNoNameFromTheSite) {
+  FilesInMemory source;
+  source.files["site.yaml"] = R"(
+site: {id: home, local_time: UTC}
+places: {unplaced: {temperature: by_hand}}
+gear: {spare_tire: {kind: tire, pressure: by_hand}, hatch: {kind: door_or_vent, should_be: closed, open: by_hand, place: unplaced}}
+rules_from: [r.yaml]
+)";
+  source.files["r.yaml"] = R"(
+rules:
+  cold: {applies_to: places, raise_when: temperature < 0 degC, off_delay: 1 h, message: m}
+  here: {applies_to: {place: unplaced}, raise_when: unplaced.temperature < 0 degC, off_delay: 1 h, message: m}
+)";
+  const LoadedSite site = load_site("site.yaml", source);
+  ASSERT_TRUE(site.sound()) << text(site);
+  EXPECT_NE(alarm_of(*site.plan, "cold", "unplaced"), nullptr);
+  EXPECT_NE(alarm_of(*site.plan, "here", "unplaced"), nullptr);
+  const std::uint32_t spare = site.plan->find_entity("spare_tire");
+  EXPECT_NE(site.plan->entities[spare].place, site.plan->find_entity("unplaced"));
 }
 
 TEST(With, IsReplacedNumberByNumberByAdjust) {
@@ -212,6 +233,22 @@ rules_from: [a.yaml, b/b.yaml]
   EXPECT_EQ(site.plan->rules[0].file, "a.yaml");
   EXPECT_EQ(site.plan->rules[0].line, 3U);
   EXPECT_NEAR(limit_of(*site.plan, "left_tire"), 40 * psi, 0.1);
+}
+
+TEST(Adjust, ChangesWhatSaysWhenAReminderIsDue) {
+  const std::string wash = "reminders:\n  wash: {every: 10 d, first: 2 d, message: m}\n";
+  const LoadedSite dated = load(wash + "adjust: {wash: {date: 2026-12-01}}\n");
+  ASSERT_TRUE(dated.sound()) << text(dated);
+  EXPECT_FALSE(dated.plan->reminder_defs.at(0).every);
+  EXPECT_EQ(dated.plan->reminder_defs.at(0).anchor, ReminderDef::Anchor::date);
+
+  const std::string dry = "reminders:\n  dry: {due_when: outdoors.temperature > 5 degC, message: m}\n";
+  const LoadedSite regular = load(dry + "adjust: {dry: {every: 60 d, first: 3 d}}\n");
+  ASSERT_TRUE(regular.sound()) << text(regular);
+  EXPECT_TRUE(regular.plan->reminder_defs.at(0).every);
+  EXPECT_TRUE(regular.plan->reminders.at(0).due_when.empty());
+
+  EXPECT_FALSE(load(wash + "adjust: {wash: {every: 3 d, date: 2026-12-01}}\n").sound());
 }
 
 TEST(Enabled, FalseLeavesNoAlarm) {

@@ -113,6 +113,28 @@ TEST(Digest, NeverCallsItWellWhenNothingIsWatched) {
   EXPECT_EQ(digests(lived).front().find("All is well"), std::string::npos) << digests(lived).front();
 }
 
+// A frozen battery on a charger can explode (US Army TM 5-1185 forbids it): no word of charging while it may be frozen.
+TEST(Digest, AsksNobodyToChargeABatteryThatMayBeFrozen) {
+  const std::string garage = R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+places:
+  garage: {temperature: {topic: garage, unit: degC}}
+gear:
+  house_battery: {kind: lead_acid_battery, place: garage, capacity: 85 Ah, voltage: {topic: volts, unit: V}}
+)";
+  const auto digest_at = [&](double celsius) {
+    return digests(live(plan_with(garage), together({hourly("garage", "2026-11-02T06:00:00Z", 24 * 7,
+                                                            [=](int i) { return i < 72 ? 5 : celsius; }),
+                                                     hourly("volts", "2026-11-02T06:00:00Z", 24 * 7,
+                                                            [](int i) { return i % 2 == 0 ? 11.700 : 11.701; })})))
+        .front();
+  };
+  EXPECT_NE(digest_at(5).find("To do: Charge house battery"), std::string::npos) << digest_at(5);
+  EXPECT_NE(digest_at(-14).find("House battery may freeze"), std::string::npos) << digest_at(-14);
+  EXPECT_EQ(digest_at(-14).find("Charge"), std::string::npos) << digest_at(-14);
+}
+
 TEST(Digest, IsNotWellWhileAnAlarmStandsEvenOnTheShelf) {
   auto mail = hourly("camper", "2026-11-02T00:00:00Z", 24 * 7 + 2, [](int) { return -25; });
   const auto standing = digests(live(plan_with(digest_site(""), digest_rules), mail));

@@ -116,6 +116,17 @@ TEST(Reminder, FollowsItsCondition) {
                            "2026-11-06T15:30:00Z reminder_due work", "2026-11-09T15:30:00Z reminder_overdue work"}));
 }
 
+TEST(Reminder, IsNotOverdueWhileItsConditionAsksNoMore) {
+  // Snow asks on the first day, has settled on the third and asks again on the ninth; grace ends on the fourth.
+  const auto snow = hourly("snow", "2026-10-31T15:30:00Z", 24 * 11, [](int i) {
+    return i < 48 ? 20 : i < 24 * 8 ? 12 : 20;
+  });
+  EXPECT_EQ(reminded("{due_when: outdoors.snow_depth > 15 cm, done_when: outdoors.snow_depth < 8 cm, grace: 3 d, "
+                     "message: m}",
+                     together({days(12), snow})),
+            (Lines{"2026-10-31T15:30:00Z reminder_due work", "2026-11-08T15:30:00Z reminder_overdue work"}));
+}
+
 TEST(Reminder, IsNotDoneBeforeItsConditionAsked) {
   const auto snow = hourly("snow", "2026-10-31T15:30:00Z", 24, [](int) { return 2; });
   EXPECT_EQ(reminded("{due_when: outdoors.snow_depth > 15 cm, done_when: outdoors.snow_depth < 8 cm, message: m}",

@@ -1,8 +1,10 @@
 // A number is silent at exactly its last reading + stale_after; one alarm a gear or place.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <set>
 
+#include "tests/rules/engine/lived.h"
 #include "tests/rules/engine/story.h"
 
 namespace overwinter {
@@ -28,6 +30,35 @@ TEST(Silence, IsToldAtTheDeadlineAndItsEndWithTheMessage) {
     12-01 15:00:00 sensor_silent camper temperature
     12-01 15:00:00 alarm_raised sensor_silent camper
   )"));
+}
+
+TEST(Silence, IsToldInSentencesThatEndOnce) {
+  const Lived lived = live(plan_with("site: {id: home, local_time: UTC}\nplaces: {camper: {temperature: {topic: t, "
+                                     "unit: degC}}}\nrules_from: [standard]\n"),
+                           {{"2026-12-01T00:00:00Z", "unbound", ""}, {"2026-12-01T07:00:00Z", "unbound", ""}});
+  const auto silent =
+      std::ranges::find_if(lived.events, [](const Event& e) { return e.kind == EventKind::alarm_raised; });
+  ASSERT_NE(silent, lived.events.end());
+  EXPECT_TRUE(silent->message.starts_with("temperature (never heard; is the topic right?). Nobody")) << silent->message;
+}
+
+// One sensor of the place is silent and the other is stuck: each alarm tells of its own.
+TEST(Silence, TellsNothingOfWhatIsStuckAndTheOtherWayRound) {
+  std::vector<Mail> mail = together({hourly("yard", "2026-12-01T00:00:00Z", 30, [](int i) { return i % 12; }),
+                                     hourly("t", "2026-12-01T00:00:00Z", 30, [](int) { return 5; })});
+  const Lived lived = live(plan_with(R"(
+site: {id: home, local_time: UTC}
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: t, unit: degC}, humidity: {topic: h, unit: "%"}}
+)"),
+                           mail);
+  std::vector<std::string> messages;
+  for (const Event& e : lived.events) {
+    if (e.kind == EventKind::alarm_raised) messages.push_back(e.message.substr(0, e.message.find('.')));
+  }
+  EXPECT_EQ(messages,
+            (std::vector<std::string>{"humidity (never heard; is the topic right?)", "temperature has read 5"}));
 }
 
 constexpr std::string_view climate = R"(

@@ -1,7 +1,9 @@
 // A number that repeats exactly for 24 h, at least 24 readings, while its reference moved, is stuck.
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <cstdio>
+#include <utility>
 
 #include "tests/rules/engine/story.h"
 
@@ -54,6 +56,31 @@ TEST(Stuck, NeedsTwentyFourReadings) {
 TEST(Stuck, HumidityNeedsThreePercent) {
   EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 60, .outdoors = 50}), raised);
   EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 60, .outdoors = 50, .per_hour = 0.09}), "");
+}
+
+// The tire follows the gas law at the yard's temperature (CRC Handbook of Chemistry and Physics, from memory), while
+// its own thermometer has stopped: what that still says would make a sound tire 3 psi soft, and soft all at once.
+TEST(Stuck, OwnThermometerIsNotWhatTheTireIsJudgedBy) {
+  constexpr std::string_view tire = R"(
+places:
+  outdoors: {temperature: {topic: yard/t, unit: degC}}
+gear:
+  left: {kind: tire, place: outdoors, fill_gas: dry_air, filled: {pressure: 50 psi, temperature: 20 degC, date: 2026-12-01}, pressure: {topic: left, unit: psi}, temperature: {topic: left/t, unit: degC}}
+)";
+  std::string story;
+  for (int half_hour = 0; half_hour < 2 * 24 * 5; ++half_hour) {
+    const int day = 1 + half_hour / 48, hour = half_hour % 48 / 2, minute = half_hour % 2 * 30;
+    const double celsius = day < 4 ? -3 + 3 * std::sin(hour / 4.0) : -20;
+    const double own = day < 2 ? celsius : -3;
+    const double psi = (50 + 14.696) * (celsius + 273.15) / 293.15 - 14.696;
+    for (const auto& [topic, value] : {std::pair{"yard/t", celsius}, {"left/t", own}, {"left", psi}}) {
+      char line[80];
+      std::snprintf(line, sizeof line, "12-%02d %02d:%02d %s %.2f\n", day, hour, minute, topic, value);
+      story += line;
+    }
+  }
+  EXPECT_EQ(told(plan_of(tire), story, {"sensor_stuck", "tire_below_expected", "tire_sudden_loss", "tire_leaking"}),
+            "12-03 00:00:00 alarm_raised sensor_stuck left\n");
 }
 
 }  // namespace

@@ -160,6 +160,25 @@ TEST(Tire, ARiseThatNobodyToldIsAskedAboutOnceAndRestartsTheTrend) {
   EXPECT_EQ(rig.verdict(), word(TireVerdict::fine));
 }
 
+// Pumped up at noon and judged by the air of its place, of which the sun leaves 5 K uncertain: five times that, 8 psi,
+// hides it from the readings about it, not from those before dawn.
+TEST(Tire, ARiseThatTheSunHidesIsAskedAboutAfterTwoDawns) {
+  TireRig rig;
+  TrueTire tire;
+  Instant t = filled_on;
+  const auto hour = [&](double pressure) {
+    rig.go(t += one_hour);
+    rig.around.place_reads(PlaceQuantity::temperature, 0);
+    rig.around.read("pressure", pressure);
+    rig.step();
+  };
+  for (int i = 0; i < 24 * 12 + 12; ++i) hour(tire.read(0) - 6 * psi);
+  for (int i = 0; i < 24 * 5; ++i) hour(tire.read(0));
+  ASSERT_EQ(rig.around.questions.size(), 1U);
+  EXPECT_NE(rig.around.questions[0].find("6.4 psi"), std::string::npos) << rig.around.questions[0];
+  EXPECT_FALSE(rig.around.value("leak_rate"));
+}
+
 TEST(Tire, AfterAFillItIsFineAndTheTrendBeginsAnew) {
   TireRig rig;
   rig.by_hand(filled_on + 30 * one_day, 30 * psi, 0);
