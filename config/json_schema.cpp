@@ -32,7 +32,7 @@ constexpr std::string_view id_pattern = "^[a-z][a-z0-9_]{0,39}$";
 
 std::string object_of(const Section& section);
 
-std::string list_of(std::string_view item) {
+std::string array_of(std::string_view item) {
   return fmt::format("{{\"type\": [\"array\", \"null\"], \"items\": {}}}", item);
 }
 
@@ -87,16 +87,16 @@ std::string schema_of(const Key& key) {
       return R"json({"type": "string", "pattern": "^(/|$)"})json";
     case Form::texts:
     case Form::files:
-      return list_of(any_scalar);
+      return array_of(any_scalar);
     case Form::quantities:
-      return list_of(R"({"type": "string", "pattern": "^[a-z0-9_]+\\.[a-z0-9_]+$"})");
+      return array_of(R"({"type": "string", "pattern": "^[a-z0-9_]+\\.[a-z0-9_]+$"})");
     case Form::text_or_texts:
     case Form::names:
-      return fmt::format("{{\"anyOf\": [{}, {}]}}", any_scalar, list_of(any_scalar));
+      return fmt::format("{{\"anyOf\": [{}, {}]}}", any_scalar, array_of(any_scalar));
     case Form::section:
       return object_of(*key.section);
     case Form::sections:
-      return list_of(object_of(*key.section));
+      return array_of(object_of(*key.section));
     case Form::named:
       return key.section ? map_of(object_of(*key.section)) : map_of(R"({"type": "object"})");
     case Form::places:
@@ -147,7 +147,7 @@ std::string object_of(const Section& section) {
 std::string schema_of(const ParameterSpec& p) {
   if (p.form == ParameterSpec::Form::text) return R"({"type": "string"})";
   if (p.form == ParameterSpec::Form::table)
-    return fmt::format(R"({{"type": "array", "items": {}}})", list_of(any_scalar));
+    return fmt::format(R"({{"type": "array", "items": {}}})", array_of(any_scalar));
   switch (p.type.sort) {
     case Sort::boolean:
       return R"({"type": "boolean"})";

@@ -199,7 +199,7 @@ Span grace_of(const ReminderDef& def) {
 }
 
 bool is_called_for(World& world, std::uint32_t index) {
-  const Cell due_when = run(world, world.plan->reminders[index].due_when, world.reminders[index].due_windows);
+  const Cell due_when = run_program(world, world.plan->reminders[index].due_when, world.reminders[index].due_windows);
   return !due_when.known || due_when.value != 0;
 }
 

@@ -21,7 +21,8 @@ void settle_silence(World& world);
 // Marks the entity (and its gateways) for settle_silence: a gateway's own `online` changed.
 void watch_gateways(World& world);
 
-// The silent quantities of an entity in words: "humidity (last heard Dec 3), temperature (never heard; is the topic right?)"
+// The silent quantities of an entity in words:
+// "humidity (last heard Dec 3), temperature (never heard; is the topic right?)".
 std::string describe_silence(const World& world, std::uint32_t entity);
 std::string describe_gateway(const World& world, std::uint32_t entity);
 

@@ -168,7 +168,7 @@ void TireModel::find_rise_at_dawn(Surroundings& around) {
   }
   const double usual = median(before).value_or(days.back().value);
   const double rise = std::min(days[days.size() - 2].value, days.back().value) - usual;
-  if (rise < std::max(3 * psi, 5 * least_sigma(around))) return;
+  if (rise < std::max(3 * pascals_per_psi, 5 * least_sigma(around))) return;
   ask_about_rise(around, rise);
   restart_trends(days[days.size() - after].at);
 }

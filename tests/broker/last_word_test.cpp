@@ -12,32 +12,32 @@
 namespace overwinter::rig {
 namespace {
 
-const std::string service = "overwinter/rig/service";
+const std::string service_topic = "overwinter/rig/service";
 
 TEST(LastWord, IsLostAfterAKill) {
   const Folder folder;
   Broker broker(folder);
   broker.start();
-  const Ear ear(broker.port(), service);
+  const Ear ear(broker.port(), service_topic);
   SiteOptions site;
   site.broker_lines = "  protocol: mqtt_3_1_1\n";  // knows no will delay
   Daemon daemon(folder, broker.port(), site);
-  ear.await(service, "ready");
+  ear.await(service_topic, "ready");
   daemon.kill();
-  ear.await(service, "lost");
+  ear.await(service_topic, "lost");
 }
 
 TEST(LastWord, IsStoppingAfterSigtermAndTheExitCodeZero) {
   const Folder folder;
   Broker broker(folder);
   broker.start();
-  const Ear ear(broker.port(), service);
+  const Ear ear(broker.port(), service_topic);
   Daemon daemon(folder, broker.port());
-  ear.await(service, "ready");
+  ear.await(service_topic, "ready");
   EXPECT_EQ(daemon.stop(), 0);
-  ear.await(service, "stopping");
-  const Ear late(broker.port(), service);
-  EXPECT_TRUE(late.await(service, "stopping").retained);
+  ear.await(service_topic, "stopping");
+  const Ear late(broker.port(), service_topic);
+  EXPECT_TRUE(late.await(service_topic, "stopping").retained);
 }
 
 // With MQTT 5 the will waits for 30 s: a service that is back within them was never lost. A listener that is no broker

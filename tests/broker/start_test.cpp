@@ -158,7 +158,8 @@ TEST(Program, WithoutWhatTheSystemMustGiveItMayBeStartedAgain) {
   const Folder folder;
   folder.write("rules.yaml", rules_text());
   const std::string site = folder.write("site.yaml", site_text(1));
-  Process program({"/bin/sh", "-c", "ulimit -n 4; exec \"$0\" \"$1\"", places::overwinterd(), site}, folder / "log");
+  Process program({"/bin/sh", "-c", "exec 3>&-; ulimit -n 4; exec \"$0\" \"$1\"", places::overwinterd(), site},
+                  folder / "log");
   EXPECT_EQ(program.exit_code(), 70) << text_of(folder / "log");
 }
 

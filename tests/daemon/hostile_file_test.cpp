@@ -35,7 +35,7 @@ constexpr rlim_t most_data = 48 * mebibyte;  // of 64 MB in all; the rest is cod
 constexpr long most_resident_kib = 64 * 1000 * 1000 / 1024;
 constexpr rlim_t most_seconds = memory_is_our_own ? 4 : 40;  // of processor time
 
-struct Told {
+struct Ended {
   int status = -1;
   std::string text;   // standard output, then standard error
   long peak_kib = 0;  // resident at most; not below what this program held when it started the other
@@ -53,7 +53,7 @@ class HostileFile : public testing::Test {
     return (folder_ / name).string();
   }
 
-  Told run(const std::vector<std::string>& arguments, rlim_t data = most_data) const {
+  Ended run(const std::vector<std::string>& arguments, rlim_t data = most_data) const {
     const std::string program = places::overwinter(), out = (folder_ / "out").string(),
                       err = (folder_ / "err").string();
     std::vector<char*> argv{const_cast<char*>(program.c_str())};
@@ -69,7 +69,7 @@ class HostileFile : public testing::Test {
       (void)execv(program.c_str(), argv.data());
       _exit(127);
     }
-    Told told;
+    Ended told;
     rusage usage{}, own{};
     (void)wait4(child, &told.status, 0, &usage);
     (void)getrusage(RUSAGE_SELF, &own);
@@ -80,7 +80,7 @@ class HostileFile : public testing::Test {
   }
 
   void expect_refused(const std::string& text, const std::string& at) const {
-    const Told told = run({"validate", write("site.yaml", text)});
+    const Ended told = run({"validate", write("site.yaml", text)});
     EXPECT_TRUE(told.exited_with(1)) << told.status;
     EXPECT_NE(told.text.find("site.yaml:" + at), std::string::npos) << told.text.substr(0, 1000);
     EXPECT_LT(told.text.size(), 2'000'000U);
@@ -139,9 +139,9 @@ TEST_F(HostileFile, FiveThousandBracketsInACondition) {
     const std::string condition = std::string(depth, '(') + "temperature > 5 degC" + std::string(depth, ')');
     (void)write("rules.yaml",
                 "rules:\n  r:\n    applies_to: {place: camper}\n    message: m\n    raise_when: " + condition + "\n");
-    const Told told = run({"validate", write("site.yaml",
-                                             "site: {id: home, local_time: UTC}\nrules_from: [rules.yaml]\n"
-                                             "places: {camper: {temperature: by_hand}}\n")});
+    const Ended told = run({"validate", write("site.yaml",
+                                              "site: {id: home, local_time: UTC}\nrules_from: [rules.yaml]\n"
+                                              "places: {camper: {temperature: by_hand}}\n")});
     EXPECT_TRUE(told.exited_with(1)) << told.status;
     EXPECT_NE(told.text.find("rules.yaml:5:"), std::string::npos) << told.text.substr(0, 1000);
   }
@@ -149,7 +149,7 @@ TEST_F(HostileFile, FiveThousandBracketsInACondition) {
 
 TEST_F(HostileFile, FiveThousandBracketsToCompute) {
   for (const char bracket : {'(', '-', '['}) {
-    const Told told = run({"compute", "1 + " + std::string(5000, bracket) + "1"});
+    const Ended told = run({"compute", "1 + " + std::string(5000, bracket) + "1"});
     EXPECT_TRUE(told.exited_with(1)) << told.status;
     EXPECT_EQ(told.text.substr(0, 13), "expression:1:") << told.text.substr(0, 200);
   }
@@ -166,7 +166,7 @@ TEST_F(HostileFile, MebibyteOfPayloadInACapture) {
       capture += R"({"at":"2026-12-01T00:)" + std::to_string(minute) + R"(:00Z","topic":"camper","payload":")" +
                  payload + "\"}\n";
     }
-    const Told told = run({"replay", site, write("capture.jsonl", capture)});
+    const Ended told = run({"replay", site, write("capture.jsonl", capture)});
     EXPECT_TRUE(told.exited_with(0)) << told.status << told.text.substr(0, 1000);
     EXPECT_NE(told.text.find(R"("event":"reading_rejected")"), std::string::npos) << told.text.substr(0, 1000);
     EXPECT_LT(told.text.size(), 10'000U);

@@ -162,7 +162,7 @@ TEST(Listen, UnitsComeFromNamesThenFromSizes) {
 TEST(Listen, ASensorsOwnCellIsInVoltsWhereItsNumberIsNoPercentage) {
   HeardTopics heard;
   heard.take(listen_noon, "shed/climate", R"({"temperature": 7.5, "battery": 2.9})", false);
-  heard.take(noon, "yard/climate", R"({"temperature": 7.5, "battery": 97})", false);
+  heard.take(listen_noon, "yard/climate", R"({"temperature": 7.5, "battery": 97})", false);
   const std::string page = listen_page(heard, *plan_of(), one_minute);
   EXPECT_NE(page.find("battery: {pointer: /battery, unit: V}"), std::string::npos) << page;
   EXPECT_NE(page.find("battery: {pointer: /battery, unit: \"%\"}"), std::string::npos) << page;

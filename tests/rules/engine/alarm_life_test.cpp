@@ -181,7 +181,7 @@ TEST(AlarmLife, IsSuppressedWhileItsCauseStands) {
 // One warm reading ends both: what was suppressed is not raised for the instant in which it ends.
 TEST(AlarmLife, ThatWasSuppressedIsNotRaisedByWhatEndsIt) {
   for (const std::string_view off_delay : {"", "\noff_delay: 20 min"}) {
-    EXPECT_EQ(told(plan_of(camper, camper_cold("suppressed_by: colder" + std::string(off_delay)) + R"(
+    EXPECT_EQ(told(plan_of(alarm_camper, camper_cold("suppressed_by: colder" + std::string(off_delay)) + R"(
   colder:
     applies_to: {place: camper}
     raise_when: temperature < -10 degC
@@ -195,7 +195,7 @@ TEST(AlarmLife, ThatWasSuppressedIsNotRaisedByWhatEndsIt) {
     12-01 03:00 camper -5
     12-01 03:10 camper -5
   )",
-                   all),
+                   all_of_its_life),
               lines_of(R"(
     12-01 00:10:00 alarm_suppressed camper_cold camper
     12-01 00:10:00 alarm_raised colder camper
@@ -206,7 +206,7 @@ TEST(AlarmLife, ThatWasSuppressedIsNotRaisedByWhatEndsIt) {
 }
 
 TEST(AlarmLife, ComesFromTheShelfOnlyWhileItsConditionStands) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold("off_delay: 1 h")), R"(
+  EXPECT_EQ(told(plan_of(alarm_camper, camper_cold("off_delay: 1 h")), R"(
     12-01 00:00 do/shelve {"rule":"camper_cold","gear":"camper","until":"2026-12-01T02:00:00Z"}
     12-01 00:10 camper -5
     12-01 00:20 camper -5
@@ -218,7 +218,7 @@ TEST(AlarmLife, ComesFromTheShelfOnlyWhileItsConditionStands) {
     12-01 04:20 camper -5
     12-01 07:00 camper -5
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 00:00:00 alarm_shelved camper_cold camper
     12-01 02:00:00 alarm_unshelved camper_cold camper
@@ -230,7 +230,7 @@ TEST(AlarmLife, ComesFromTheShelfOnlyWhileItsConditionStands) {
 
 // With both out of service neither is told of.
 TEST(AlarmLife, ThatWasSuppressedIsNotRaisedByTakingTheGearOut) {
-  EXPECT_EQ(told(plan_of(camper, camper_cold("suppressed_by: colder") + R"(
+  EXPECT_EQ(told(plan_of(alarm_camper, camper_cold("suppressed_by: colder") + R"(
   colder:
     applies_to: {place: camper}
     raise_when: temperature < -10 degC
@@ -241,7 +241,7 @@ TEST(AlarmLife, ThatWasSuppressedIsNotRaisedByTakingTheGearOut) {
     12-01 00:10 camper -15
     12-01 01:00 do/take_out {"gear":"camper"}
   )",
-                 all),
+                 all_of_its_life),
             lines_of(R"(
     12-01 00:10:00 alarm_suppressed camper_cold camper
     12-01 00:10:00 alarm_raised colder camper

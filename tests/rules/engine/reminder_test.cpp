@@ -124,7 +124,7 @@ TEST(Reminder, IsNotOverdueWhileItsConditionAsksNoMore) {
   EXPECT_EQ(reminded("{due_when: outdoors.snow_depth > 15 cm, done_when: outdoors.snow_depth < 8 cm, grace: 3 d, "
                      "message: m}",
                      together({days(12), snow})),
-            (Lines{"2026-10-31T15:30:00Z reminder_due work", "2026-11-08T15:30:00Z reminder_overdue work"}));
+            (ReminderLines{"2026-10-31T15:30:00Z reminder_due work", "2026-11-08T15:30:00Z reminder_overdue work"}));
 }
 
 TEST(Reminder, IsNotDoneBeforeItsConditionAsked) {

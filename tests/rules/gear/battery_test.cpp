@@ -16,8 +16,8 @@ namespace {
 
 constexpr std::uint8_t voltage_index = index_of(BatteryQuantity::voltage);
 
-Instant utc(const char* text) { return *parse_rfc3339(text); }
-const Instant charged_on = utc("2026-10-31T05:00:00Z");
+Instant battery_time(const char* text) { return *parse_rfc3339(text); }
+const Instant charged_on = battery_time("2026-10-31T05:00:00Z");
 
 // An 85 Ah flooded battery in a garage, charged on the last of October, and its model.
 struct BatteryRig {
