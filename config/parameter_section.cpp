@@ -99,6 +99,21 @@ void read_parameter(const YamlNode& node, std::uint8_t index, Entity& entity, Dr
   }
 }
 
+// Two values of which one is the other's limit.
+void check_order(const YamlNode& map, const Entity& entity, Draft& draft) {
+  for (std::uint8_t i = 0; i < entity.kind->parameters.size(); ++i) {
+    const ParameterSpec& spec = entity.kind->parameters[i];
+    const YamlNode* node = find(map, spec.name);
+    const auto limit = entity.kind->parameter(spec.not_below);
+    if (!node || !limit) continue;
+    const auto& value = draft.plan.slots[entity.parameter_slot(i)].value;
+    const auto& least = draft.plan.slots[entity.parameter_slot(*limit)].value;
+    if (!value || !least || *value >= *least) continue;
+    draft.report.error(*node, fmt::format("{} is below {}", quote(spec.name), quote(spec.not_below)),
+                       "correct one, or exchange the two");
+  }
+}
+
 }  // namespace
 
 void read_parameters(const YamlNode& map, std::uint32_t index, Draft& draft) {
@@ -134,6 +149,7 @@ void read_parameters(const YamlNode& map, std::uint32_t index, Draft& draft) {
       read_parameter(*value, static_cast<std::uint8_t>(i), entity, draft);
     }
   }
+  check_order(map, entity, draft);
 }
 
 }  // namespace overwinter

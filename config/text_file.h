@@ -11,8 +11,8 @@
 namespace overwinter {
 
 // Bounds of every file that config reads.
-inline constexpr std::size_t max_file_size = 1024 * 1024;  // bytes; a large site has some 50 KiB
-inline constexpr std::size_t max_line_length = 16 * 1024;  // bytes; the YAML library is slow on longer ones
+inline constexpr std::size_t max_file_size = std::size_t{1024} * 1024;  // bytes; a large site has some 50 KiB
+inline constexpr std::size_t max_line_length = std::size_t{16} * 1024;  // bytes; the library is slow on longer ones
 
 struct TextFile {
   std::string name;  // as faults show it

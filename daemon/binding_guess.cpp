@@ -246,7 +246,7 @@ GuessedBinding guess_binding(std::string_view topic, const HeardMember& member,
                              : topic.substr(topic.rfind('/') + 1));
   }
   for (const std::string& word : words_of_name(member.pointer)) all.push_back(word);
-  if (const GuessedBinding yes_or_no = guess_boolean(all, name, member);
+  if (GuessedBinding yes_or_no = guess_boolean(all, name, member);
       !yes_or_no.kind.empty() && member.is != HeardMember::Is::number) {
     return yes_or_no;
   }

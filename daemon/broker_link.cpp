@@ -311,9 +311,10 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     const std::uintptr_t number = ++last_number;
     asked.emplace(number, topic);
     try {
-      // NOLINTNEXTLINE(performance-no-int-to-ptr): a number that the library carries for us
+      // NOLINTNEXTLINE(performance-no-int-to-ptr): the library carries it for us
+      auto* const carried = reinterpret_cast<void*>(number);
       client.subscribe(
-          topic, qos, reinterpret_cast<void*>(number), on_subscription,
+          topic, qos, carried, on_subscription,
           mqtt::subscribe_options(mqtt::subscribe_options::SUBSCRIBE_LOCAL, as_published && !settings.spec.mqtt_3_1_1));
     } catch (
         const std::exception&) {  // the connection is breaking: its loss is told, and each connect subscribes again

@@ -12,7 +12,7 @@ constexpr std::string_view magic = "overwinter caretaker 1";
 
 }  // namespace
 
-Caretaker::Caretaker(std::shared_ptr<const Plan> plan, Instant start)
+Caretaker::Caretaker(const std::shared_ptr<const Plan>& plan, Instant start)
     : Caretaker(plan, Engine(plan, start), Notices(plan)) {}
 
 Caretaker::Caretaker(std::shared_ptr<const Plan> plan, Engine engine, Notices notices)

@@ -25,7 +25,7 @@ struct Told {
 
 class Caretaker {
  public:
-  Caretaker(std::shared_ptr<const Plan> plan, Instant start);
+  Caretaker(const std::shared_ptr<const Plan>& plan, Instant start);
   // With the plan of the snapshot it goes on as it was; with another one it is a reload, told with the next step.
   static Result<Caretaker> restore(std::shared_ptr<const Plan> plan, std::string_view bytes);
 

@@ -54,11 +54,8 @@ int status(const StatusOptions& options, const Console& console) {
   const auto client = visit_broker(*plan, console);
   if (!client) return exit_unreachable;
   const Status found = read_status(retained_topics(*client, plan->topic_root), *plan);
-  if (options.json) {
-    console.out << status_json(found, *plan);
-  } else {
-    console.out << status_table(found, *plan, options.now, {columns_of(console), options.all});
-  }
+  console.out << (options.json ? status_json(found, *plan)
+                               : status_table(found, *plan, options.now, {columns_of(console), options.all}));
   if (found.needs_attention()) return exit_no;
   if (found.service == "ready") return exit_done;
   console.err << "error: the service is not watching: silence means nothing now\n"

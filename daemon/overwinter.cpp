@@ -7,6 +7,7 @@
 
 #include "daemon/command_line.h"
 #include "daemon/command_reference.h"
+#include "daemon/end_at_once.h"
 #include "daemon/site_choice.h"
 
 namespace overwinter {
@@ -82,7 +83,7 @@ int run(int argc, char** argv) {
   }
   if (line.command == "reference") return run_reference(line, console);
   if (line.command == "replay") return run_replay(line, console);
-  return run_over_the_service(line, now, console);
+  end_at_once(run_over_the_service(line, now, console));
 }
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include <string_view>
 
 #include "daemon/console.h"
+#include "daemon/end_at_once.h"
 #include "daemon/service.h"
 
 namespace overwinter {
@@ -56,7 +57,7 @@ int run(int argc, char** argv) {
     return app.exit(error) == 0 ? exit_done : exit_usage;
   }
   options.log = level_named(least);
-  return run_service(options);
+  end_at_once(run_service(options));
 }
 
 }  // namespace

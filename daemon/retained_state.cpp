@@ -155,7 +155,7 @@ std::string reminder_payload(const World& world, std::uint32_t index) {
 
 }  // namespace
 
-RetainedState::RetainedState(std::shared_ptr<const Plan> plan) : described_(self_description(*plan)) {
+RetainedState::RetainedState(const std::shared_ptr<const Plan>& plan) : described_(self_description(*plan)) {
   for (RetainedTopic& topic : retained_topics(*plan)) topics_.push_back({std::move(topic), {}, {}});
 }
 

@@ -15,7 +15,7 @@ namespace overwinter {
 
 class RetainedState {
  public:
-  explicit RetainedState(std::shared_ptr<const Plan> plan);
+  explicit RetainedState(const std::shared_ptr<const Plan>& plan);
 
   // What changed since the last call and may leave now: an alarm or reminder at once, a quantity when its shown value
   // or quality changed, at most once a minute.

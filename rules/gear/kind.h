@@ -42,6 +42,7 @@ struct ParameterSpec {
   std::optional<double> otherwise = {};      // default, canonical; of words the index
   double minimum = -1e300, maximum = 1e300;  // outside is a fault
   Form form = Form::scalar;
+  std::string_view not_below = {};  // another parameter of the kind
 };
 
 // Work that changes what to expect. Each value sets the parameter "<group>.<value>"; `dated` is set to the act's time.

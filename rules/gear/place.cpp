@@ -216,8 +216,8 @@ KindSpec make_kind() {
   kind.sources = {"Murphy and Koop, Q. J. R. Meteorol. Soc. 131 (2005) 1539: vapor over water and ice",
                   "ASHRAE Handbook Fundamentals 2017, chapter 1: moist air",
                   "ISO 13788:2012: temperature of inside surfaces",
-                  "Hukka and Viitanen, Wood Sci. Technol. 33 (1999) 475; Ojanen et al., Thermal Performance of the "
-                  "Exterior Envelopes XI (2010): mold",
+                  ("Hukka and Viitanen, Wood Sci. Technol. 33 (1999) 475; Ojanen et al., Thermal Performance of the "
+                   "Exterior Envelopes XI (2010): mold"),
                   "JCGM 100:2008, 5.1.2: propagation of uncertainty"};
   kind.text = "The air of a camper, a garage, a shed, or outdoors.";
   kind.quantities = measured_quantities();

@@ -62,6 +62,8 @@ ParameterSpec pressure(std::string_view name, std::string_view text) {
 std::vector<ParameterSpec> parameters() {
   ParameterSpec filled = pressure("filled.pressure", "What the gauge read at the last fill.");
   filled.maximum = 950e3;  // also as an absolute pressure
+  ParameterSpec maximum = pressure("maximum_pressure", "The sidewall's, cold.");
+  maximum.not_below = "minimum_pressure";
   ParameterSpec code{"date_code", Type::share(), Shown::plain,
                      "The last four digits of the tire identification number."};
   code.form = ParameterSpec::Form::text;
@@ -85,7 +87,7 @@ std::vector<ParameterSpec> parameters() {
       {"filled.reads", Type::word(reads_words), Shown::by_dimension, "What the gauge at the fill reads against.", 0},
       pressure("cold_pressure", "What the owner runs, cold."),
       pressure("minimum_pressure", "Below it, at 20 degC, the tire shall not stand."),
-      pressure("maximum_pressure", "The sidewall's, cold."),
+      maximum,
       code,
       {"moved.date", Type::instant(), Shown::by_dimension, "When it was rolled last."},
       {"fill_gas", Type::word(gas_words), Shown::by_dimension, "What it was filled with.", 2},

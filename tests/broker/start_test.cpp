@@ -154,6 +154,8 @@ TEST_F(Start, ADaemonWithoutWorkUsesNoProcessor) {
 }
 
 // Code 1 would say that the site file is at fault, and a service manager would not start it again.
+// The sanitizers need descriptors of their own.
+#if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
 TEST(Program, WithoutWhatTheSystemMustGiveItMayBeStartedAgain) {
   const Folder folder;
   folder.write("rules.yaml", rules_text());
@@ -162,6 +164,7 @@ TEST(Program, WithoutWhatTheSystemMustGiveItMayBeStartedAgain) {
                   folder / "log");
   EXPECT_EQ(program.exit_code(), 70) << text_of(folder / "log");
 }
+#endif
 
 TEST(Program, ItsHelpIsTextAndNamesTheLevels) {
   const Folder folder;

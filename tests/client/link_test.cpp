@@ -50,7 +50,7 @@ TEST(Link, WithAPassword) {
   expect_all_commands_work(rig);
   rig.folder().write("secret", "wrong horse\n");
   const Ran refused = rig.overwinter({"status"});
-  EXPECT_EQ(refused.code, 3) << refused.out;
+  EXPECT_EQ(refused.code, 3) << refused.out << refused.err;
   EXPECT_FALSE(link_holds(refused.err, "wrong horse")) << refused.err;
 }
 
@@ -66,7 +66,7 @@ TEST(Link, WithCertificates) {
   // Another authority's certificate: nothing is said to such a broker.
   rig::make_authority(rig.folder(), "ca");
   const Ran refused = rig.overwinter({"take_out", "left_front_tire"});
-  EXPECT_EQ(refused.code, 3) << refused.out;
+  EXPECT_EQ(refused.code, 3) << refused.out << refused.err;
   EXPECT_TRUE(link_holds(refused.err, "ertificate")) << refused.err;
 }
 
