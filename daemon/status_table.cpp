@@ -69,6 +69,14 @@ std::string sentence(const StatusReading& r, const Plan& plan, Instant now) {
   return text;
 }
 
+// No reading is of the future: a service whose clock is a topic's may be ahead of this computer.
+Instant present(const Status& status, Instant now) {
+  for (const StatusEntity& entity : status.entities) {
+    for (const StatusReading& r : entity.readings) now = std::max(now, r.at.value_or(now));
+  }
+  return now;
+}
+
 class Table {
  public:
   Table(const Status& status, const Plan& plan, Instant now, const StatusLayout& layout)
@@ -197,7 +205,7 @@ class Table {
 }  // namespace
 
 std::string status_table(const Status& status, const Plan& plan, Instant now, const StatusLayout& layout) {
-  return Table(status, plan, now, layout).text();
+  return Table(status, plan, present(status, now), layout).text();
 }
 
 std::string status_json(const Status& status, const Plan& plan) {

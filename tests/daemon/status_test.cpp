@@ -80,6 +80,14 @@ TEST(Status, ATableOfEightyColumns) {
   EXPECT_LE(widest_line(table), 80U);
 }
 
+TEST(Status, AServiceAheadOfThisComputerIsAskedAtItsOwnTime) {
+  const Morning m = morning(true);
+  const Status status = read_status(m.topics, *status_site());
+  const Instant behind = m.now - 100 * one_day;
+  EXPECT_EQ(status_table(status, *status_site(), behind, {80, false}),
+            status_table(status, *status_site(), m.now, {80, false}));
+}
+
 TEST(Status, ANarrowTerminalGetsSentences) {
   const Morning m = morning(true);
   const std::string table = status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {40, false});
