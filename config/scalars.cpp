@@ -9,6 +9,7 @@
 
 #include "rules/language/compile.h"
 #include "rules/language/source.h"
+#include "rules/quantity/digit.h"
 
 namespace overwinter {
 namespace {
@@ -35,8 +36,6 @@ std::string list_words(std::span<const std::string_view> words) {
   }
   return text;
 }
-
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
 std::optional<std::chrono::milliseconds> parse_time_of_day(std::string_view text) {
   if (text.size() != 5 || text[2] != ':') return {};

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <initializer_list>
 
+#include "rules/quantity/digit.h"
+
 namespace overwinter {
 namespace {
 
@@ -12,7 +14,6 @@ using NameWords = std::vector<std::string>;
 
 bool is_upper(char c) { return c >= 'A' && c <= 'Z'; }
 bool is_lower(char c) { return c >= 'a' && c <= 'z'; }
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
 bool has(const NameWords& words, std::initializer_list<std::string_view> any) {
   return std::ranges::any_of(words, [&](const std::string& word) { return std::ranges::find(any, word) != any.end(); });

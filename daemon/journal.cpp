@@ -12,8 +12,6 @@
 namespace overwinter {
 namespace {
 
-// Of inputs, kept in memory while the file cannot be written.
-constexpr std::size_t most_kept = 100'000, most_kept_bytes = std::size_t{32} << 20;
 // Whoever may send commands may send them on ever new topics.
 constexpr std::size_t most_topic_ids = 10'000;
 
@@ -132,7 +130,7 @@ void Journal::add(const JournaledInput& input) {
   d.waiting.inputs.push_back(input);
   d.waiting.bytes += input.bytes();
   // The oldest goes; what it told rests in the events, which stay.
-  while (d.waiting.inputs.size() > most_kept || d.waiting.bytes > most_kept_bytes) {
+  while (d.waiting.inputs.size() > most_kept_inputs || d.waiting.bytes > most_kept_bytes) {
     d.waiting.bytes -= d.waiting.inputs.front().bytes();
     d.waiting.inputs.pop_front();
     ++d.lost;

@@ -9,6 +9,9 @@
 
 namespace overwinter {
 
+// Of inputs, kept in memory while no file can be written.
+inline constexpr std::size_t most_kept_inputs = 100'000, most_kept_bytes = std::size_t{32} << 20;
+
 struct JournaledInput {
   // The numbers stand in journals: never reuse one.
   enum class Kind : std::uint8_t {

@@ -11,12 +11,6 @@
 #include "rules/engine/world.h"
 
 namespace overwinter {
-namespace {
-
-// As the journal keeps while its file cannot be written.
-constexpr std::size_t most_unwritten = 100'000, most_unwritten_bytes = std::size_t{32} << 20;
-
-}  // namespace
 
 // ------------------------------------------------------------------------------------------------------------- journal
 
@@ -40,7 +34,7 @@ void Service::keep(const JournaledInput& input) {
   }
   unwritten_.push_back({input, {}});
   unwritten_bytes_ += input.bytes();
-  while (unwritten_.size() > most_unwritten || unwritten_bytes_ > most_unwritten_bytes) {
+  while (unwritten_.size() > most_kept_inputs || unwritten_bytes_ > most_kept_bytes) {
     unwritten_bytes_ -= unwritten_.front().input.bytes();
     unwritten_.pop_front();
   }

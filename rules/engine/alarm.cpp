@@ -232,24 +232,13 @@ void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell 
   if (run_out || newest_input_is_by_hand(world, index)) end(world, index, AlarmCause::clear, "cleared");
 }
 
-Cell clear_cell_of(World& world, std::uint32_t index, Cell raise_cell) {
-  const AlarmSpec& spec = world.plan->alarms[index];
-  if (spec.clear.empty()) return {raise_cell.value == 0 ? 1.0 : 0.0, raise_cell.known, false};
-  return evaluate(spec.clear, world.board, world.alarms[index].clear_windows, world.now);
-}
-
 // What nothing suppresses any more, or what comes from the shelf, is told, unless it is about to end: often one cause
 // ends both, and nobody needs to hear of an alarm in its last minutes for the first time.
 void release(World& world, std::uint32_t index) {
   AlarmState& a = world.alarms[index];
   if (!a.active() || is_suppressed_now(world, index)) return;
   if (!a.suppressed && (a.told || is_hidden(world, index))) return;
-  if (!a.told) {
-    const Cell raise_cell = evaluate(world.plan->alarms[index].raise, world.board, a.raise_windows, world.now);
-    const Cell clear_cell = clear_cell_of(world, index, raise_cell);
-    const bool still = raise_cell.known && raise_cell.value != 0;
-    if (!still && clear_cell.known && clear_cell.value != 0) return;
-  }
+  if (!a.told && a.may_end) return;
   if (a.suppressed) {
     a.suppressed = false;
     world.emit(EventGroup::alarm, index, alarm_event(world, index, EventKind::alarm_unsuppressed));
@@ -262,7 +251,9 @@ void settle_alarm(World& world, std::uint32_t index) {
   const AlarmSpec& spec = world.plan->alarms[index];
   const RuleSpec& rule = world.plan->rules[spec.rule];
   const Cell raise_cell = evaluate(spec.raise, world.board, a.raise_windows, world.now);
-  const Cell clear_cell = clear_cell_of(world, index, raise_cell);
+  const Cell clear_cell = spec.clear.empty() ? Cell{raise_cell.value == 0 ? 1.0 : 0.0, raise_cell.known, false}
+                                             : evaluate(spec.clear, world.board, a.clear_windows, world.now);
+  a.may_end = (!raise_cell.known || raise_cell.value == 0) && clear_cell.known && clear_cell.value != 0;
   if (clear_cell.known) {
     a.unknown_since = Instant{};
   } else if (a.unknown_since == Instant{}) {

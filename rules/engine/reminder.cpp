@@ -198,8 +198,9 @@ Span grace_of(const ReminderDef& def) {
   return std::clamp(every / 5, one_day, 14 * one_day);
 }
 
-bool is_called_for(World& world, std::uint32_t index) {
-  const Cell due_when = run_program(world, world.plan->reminders[index].due_when, world.reminders[index].due_windows);
+bool is_called_for(const World& world, std::uint32_t index) {
+  std::vector<Window> windows = world.reminders[index].due_windows;  // to ask is no reading
+  const Cell due_when = run_program(world, world.plan->reminders[index].due_when, windows);
   return !due_when.known || due_when.value != 0;
 }
 

@@ -22,7 +22,7 @@ void reopen_seasonal_reminders(World& world);
 
 Span grace_of(const ReminderDef& def);
 // Work that a condition asked for and asks for no more, as to charge a battery that froze since, is not called for.
-bool is_called_for(World& world, std::uint32_t reminder);
+bool is_called_for(const World& world, std::uint32_t reminder);
 // Of this name; an empty `gear`: on whatever it is about.
 std::vector<std::uint32_t> find_reminders(const Plan& plan, std::string_view name, std::string_view gear);
 // Its message as it reads now.

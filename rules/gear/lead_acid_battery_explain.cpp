@@ -100,8 +100,8 @@ void LeadAcidBatteryModel::explain_expected(const Surroundings& around, const Ba
                                           print.show(battery.load, Type::number(dimension::current))));
     if (at_25) {
       out.calculation.push_back(
-          fmt::format("{:.3f} V rested at 25 °C + 0.0012 V/K x ({:.1f} °C - 25 °C) = {:.3f} V, for six cells", *at_25,
-                      acid->celsius, *at_25 + 0.0012 * (acid->celsius - 25)));
+          fmt::format("{:.3f} V rested at 25 °C + {} V/K x ({:.1f} °C - 25 °C) = {:.3f} V, for six cells", *at_25,
+                      volt_per_kelvin, acid->celsius, *at_25 + volt_per_kelvin * (acid->celsius - 25)));
     }
     out.assumed.push_back(fmt::format("temperature of the acid: {}", whose(acid->own)));
   }

@@ -194,7 +194,7 @@ std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, s
   }
   const auto acid = acid_temperature(around, reading.at);
   if (!acid) return fmt::format("not judged: {}", no_temperature);
-  const double at_25 = battery.to_block(reading.value) - 0.0012 * (acid->celsius - 25);
+  const double at_25 = battery.to_block(reading.value) - volt_per_kelvin * (acid->celsius - 25);
   const auto charge = battery.state_of_charge(at_25);
   if (!charge) return {};
   const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);

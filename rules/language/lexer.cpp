@@ -8,12 +8,12 @@
 #include <utility>
 
 #include "rules/language/vocabulary.h"
+#include "rules/quantity/digit.h"
 #include "rules/quantity/time.h"
 
 namespace overwinter {
 namespace {
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
 bool is_letter(char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); }
 bool is_name(char c) { return is_letter(c) || is_digit(c) || c == '_'; }
 bool is_beyond_ascii(char c) { return static_cast<unsigned char>(c) >= 0x80; }

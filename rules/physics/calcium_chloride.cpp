@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "rules/physics/humidity_range.h"
 #include "rules/physics/moist_air.h"
 
 namespace overwinter {
@@ -110,7 +111,7 @@ Outcome<double> absorber_rate_factor(Temperature t, Share rh) {
 }
 
 Outcome<bool> absorber_works(Temperature t, Share rh) {
-  if (!(rh.value >= 0 && rh.value <= 1)) return no_value("the relative humidity is outside 0..100 %");
+  if (!humidity_in_range(rh)) return no_value(humidity_outside);
   const auto melting = deliquescence_humidity(t);
   if (!melting) return tl::unexpected(melting.error());
   return t > Temperature(0) && rh >= *melting + Share(0.05);

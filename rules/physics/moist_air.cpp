@@ -3,14 +3,12 @@
 #include <algorithm>
 #include <cmath>
 
+#include "rules/physics/humidity_range.h"
+
 namespace overwinter {
 namespace {
 
 constexpr double mass_ratio = 0.621945;  // water to dry air, ASHRAE 2017 ch. 1
-
-bool humidity_in_range(Share rh) { return rh.value >= 0 && rh.value <= 1; }
-
-constexpr const char* humidity_outside = "the relative humidity is outside 0..100 %";
 
 double ratio_of(double vapor, AbsolutePressure p) { return mass_ratio * vapor / (p.value - vapor); }
 

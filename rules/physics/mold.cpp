@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "rules/physics/humidity_range.h"
+
 namespace overwinter {
 namespace {
 
@@ -11,7 +13,6 @@ constexpr double steepness = 2.3;  // of the slowing towards the maximum
 constexpr double visible = 3;
 
 constexpr const char* no_growth_temperature = "mold does not grow at or below 0 degC, nor from 50 degC";
-constexpr const char* mold_humidity_outside = "the relative humidity is outside 0..100 %";
 
 // Ojanen et al. 2010: growth against pine below and from index 1, maximum index, minimum humidity in %.
 struct Coefficients {
@@ -59,7 +60,7 @@ double weeks_to_first_growth(double t, double percent) {
 
 Outcome<Seconds> time_on_pine(Temperature t, Share rh, double of_t, double of_rh, double constant) {
   if (!grows_at(t)) return no_value(no_growth_temperature);
-  if (!(rh.value > 0 && rh.value <= 1)) return no_value(mold_humidity_outside);
+  if (!(rh.value > 0 && rh.value <= 1)) return no_value(humidity_outside);
   return Seconds(week * std::exp(of_t * std::log(t.celsius()) + of_rh * std::log(100 * rh.value) + constant));
 }
 
@@ -83,14 +84,14 @@ Outcome<Seconds> mold_time_to_visible_on_pine(Temperature t, Share rh) {
 
 Outcome<double> mold_maximum_index(Temperature t, Share rh, MoldClass mold_class) {
   if (!grows_at(t)) return no_value(no_growth_temperature);
-  if (!(rh.value >= 0 && rh.value <= 1)) return no_value(mold_humidity_outside);
+  if (!humidity_in_range(rh)) return no_value(humidity_outside);
   const Coefficients& material = coefficients(mold_class);
   if (100 * rh.value < critical(t.celsius(), material)) return 0.0;
   return maximum_index(t.celsius(), 100 * rh.value, material);
 }
 
 Outcome<RatePerSecond> mold_growth_rate(double index, Temperature t, Share rh, MoldClass mold_class) {
-  if (!(rh.value >= 0 && rh.value <= 1)) return no_value(mold_humidity_outside);
+  if (!humidity_in_range(rh)) return no_value(humidity_outside);
   if (!(index >= 0 && index <= 6)) return no_value("the mold index is outside 0..6");
   if (!std::isfinite(t.value)) return no_value("the temperature is not a finite number");
   const Coefficients& material = coefficients(mold_class);

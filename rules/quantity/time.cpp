@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "rules/quantity/digit.h"
+
 namespace overwinter {
 namespace {
 
@@ -19,8 +21,6 @@ using std::chrono::year_month_day;
 
 constexpr int first_year = 1970;
 constexpr int last_year = 2200;
-
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
 // Reads fixed-width fields from the front of a text; once a field is wrong, so is the rest.
 class FieldReader {

@@ -6,12 +6,11 @@
 #include <cmath>
 #include <vector>
 
+#include "rules/quantity/digit.h"
 #include "rules/quantity/unit.h"
 
 namespace overwinter {
 namespace {
-
-bool is_decimal(char c) { return c >= '0' && c <= '9'; }
 
 std::string_view without_outer_spaces(std::string_view text) {
   while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
@@ -122,7 +121,7 @@ const char* impossible(double canonical, const Type& type) {
 Result<UnitValue> parse_unit_value(std::string_view text, UnitContext context) {
   const std::string_view whole = without_outer_spaces(text);
   const std::size_t first_digit = whole.starts_with('-') ? 1 : 0;
-  if (whole.size() <= first_digit || !is_decimal(whole[first_digit])) {
+  if (whole.size() <= first_digit || !is_digit(whole[first_digit])) {
     return fault(fmt::format("`{}` does not begin with a number", whole),
                  whole.starts_with("−") ? "write the minus as `-`" : "write a number and its unit, as in `52 psi`");
   }
@@ -134,8 +133,8 @@ Result<UnitValue> parse_unit_value(std::string_view text, UnitContext context) {
   if (read.ec != std::errc{} || !std::isfinite(number)) {
     return fault(fmt::format("`{}` is beyond the numbers of this program", digits));
   }
-  if (!is_decimal(digits.back())) return fault(fmt::format("`{}` ends without a digit", digits));
-  if (rest.size() > 1 && rest[0] == ',' && is_decimal(rest[1])) {
+  if (!is_digit(digits.back())) return fault(fmt::format("`{}` ends without a digit", digits));
+  if (rest.size() > 1 && rest[0] == ',' && is_digit(rest[1])) {
     return fault(fmt::format("`{}` has a comma in its number", whole), "the decimal sign is a point, as in `1.5`");
   }
   rest = without_outer_spaces(rest);

@@ -17,13 +17,6 @@
 namespace overwinter::rig {
 namespace {
 
-const std::string flood_record = R"({"id":"%","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})";
-
-std::string with_id(const std::string& id) {
-  std::string text = flood_record;
-  return text.replace(text.find('%'), 1, id);
-}
-
 class Flood : public testing::Test {
  protected:
   Flood() {
@@ -45,7 +38,7 @@ TEST_F(Flood, OfBadCommandsIsAnsweredOneByOne) {
   for (int round = 0; round < 100; ++round) {
     for (const std::string& payload : bad) speaker.say(root + "do/record", payload);
   }
-  speaker.say(root + "do/record", with_id("after"));
+  speaker.say(root + "do/record", pressure_record("after"));
   ear->await(root + "answer", "\"id\":\"after\",\"accepted\":true");
   EXPECT_TRUE(daemon->process().runs());
   EXPECT_EQ(daemon->log().find("the broker is gone"), std::string::npos);
@@ -60,7 +53,7 @@ TEST_F(Flood, OfMegabytesLeavesItSmallAndAlive) {
     speaker.say("garage/climate", large);
     speaker.say("garage/refrigerator", large);
   }
-  speaker.say(root + "do/record", with_id("after"));
+  speaker.say(root + "do/record", pressure_record("after"));
   ear->await(root + "answer", "\"id\":\"after\",\"accepted\":true");
   EXPECT_TRUE(daemon->process().runs());
   // Ours: what waits is bounded by 16 MiB; the rest is the broker's library with a few messages. The sanitizers keep
@@ -162,7 +155,7 @@ TEST_F(Flood, OfReadingsLeavesAPersonsCommandThrough) {
   for (int round = 1; !has_dropped() && round <= most_rounds; ++round) {
     std::optional<HeldJournal> held(std::in_place, daemon->journal());
     const std::string id = "first " + std::to_string(round);
-    sensors.publish(root + "do/record", with_id(id), 1);  // its commit stands still
+    sensors.publish(root + "do/record", pressure_record(id), 1);  // its commit stands still
     for (int i = 0; i < readings; ++i) sensors.publish("garage/climate", reading);
     for (int i = 0; i < readings; ++i) sensors.publish("garage/climate", small);  // no room is left that they fit in
     sensors.settle();
@@ -183,17 +176,17 @@ TEST_F(Flood, AFullDiskIsAnAlarmAndNoEnd) {
     const rlimit limit{bytes, RLIM_INFINITY};
     ASSERT_EQ(::prlimit(daemon->process().id(), RLIMIT_FSIZE, &limit, nullptr), 0);
   };
-  ear->say(root + "do/record", with_id("before"));
+  ear->say(root + "do/record", pressure_record("before"));
   ear->await(root + "answer", "\"id\":\"before\",\"accepted\":true");
   may_write(1);
-  ear->say(root + "do/record", with_id("during"));
+  ear->say(root + "do/record", pressure_record("during"));
   ear->await(root + "answer", "\"id\":\"during\",\"accepted\":true");
   ear->await(root + "alarm/journal_unwritable/rig", "\"state\":\"unacknowledged\"");
   const std::string notice = ear->await(root + "notice", "journal_unwritable").payload;
   EXPECT_EQ(notice.find(": ."), std::string::npos) << "a word is missing: " << notice;
   EXPECT_TRUE(daemon->process().runs());
   may_write(RLIM_INFINITY);
-  ear->say(root + "do/record", with_id("after"));
+  ear->say(root + "do/record", pressure_record("after"));
   ear->await(root + "answer", "\"id\":\"after\",\"accepted\":true");
   EXPECT_TRUE(daemon->logs("the journal can be written again"));
   EXPECT_EQ(daemon->stop(), 0);
@@ -201,7 +194,7 @@ TEST_F(Flood, AFullDiskIsAnAlarmAndNoEnd) {
   ear->forget();
   daemon->start();
   ear->await(root + "service", "ready");
-  ear->say(root + "do/record", with_id("during"));
+  ear->say(root + "do/record", pressure_record("during"));
   ear->await(root + "answer", "\"id\":\"during\",\"accepted\":true");
 }
 

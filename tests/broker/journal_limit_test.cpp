@@ -10,12 +10,6 @@
 namespace overwinter::rig {
 namespace {
 
-const std::string root = "overwinter/rig/";
-
-std::string record(const std::string& id) {
-  return "{\"id\":\"" + id + R"(","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})";
-}
-
 TEST(JournalLimit, AFloodLeavesTheJournalSmallAndWhatWasSaidInIt) {
   constexpr int bursts = 20, burst = 1000;
   constexpr std::uintmax_t limit = 10'000'000, said = 40'000'000;
@@ -25,7 +19,7 @@ TEST(JournalLimit, AFloodLeavesTheJournalSmallAndWhatWasSaidInIt) {
   const Ear ear(broker.port(), root + "#");
   Daemon daemon(folder, broker.port(), {}, {"--journal-limit", "10MB"});
   ear.await(root + "service", "ready");
-  ear.say(root + "do/record", record("before"));
+  ear.say(root + "do/record", pressure_record("before"));
   ear.await(root + "answer", "\"id\":\"before\",\"accepted\":true");
   Wire sensors(broker.port(), "sensors");
   const std::string more(said / (bursts * burst), 'x');
@@ -35,7 +29,7 @@ TEST(JournalLimit, AFloodLeavesTheJournalSmallAndWhatWasSaidInIt) {
                       "{\"temperature\": " + std::to_string(i % 30) + ", \"more\": \"" + more + "\"}");
     }
     const std::string id = "behind " + std::to_string(n);
-    sensors.publish(root + "do/record", record(id), 1);
+    sensors.publish(root + "do/record", pressure_record(id), 1);
     sensors.settle();
     ear.await(root + "answer", "\"id\":\"" + id + "\",\"accepted\":true");  // the burst is taken
   }
@@ -52,7 +46,7 @@ TEST(JournalLimit, AFloodLeavesTheJournalSmallAndWhatWasSaidInIt) {
   daemon.start();
   EXPECT_TRUE(daemon.logs("goes on from"));
   // The id is known, so it is answered again; had it been forgotten, the journal would hold a second reading.
-  ear.say(root + "do/record", record("before"));
+  ear.say(root + "do/record", pressure_record("before"));
   ASSERT_TRUE(ear.eventually([](const std::vector<Heard>& heard) {
     return std::ranges::count_if(heard, [](const Heard& h) {
              return h.topic == root + "answer" && h.payload.find("\"id\":\"before\"") != std::string::npos;

@@ -15,10 +15,6 @@ namespace {
 
 using namespace std::chrono_literals;
 
-std::string late_record(const std::string& id, const std::string& value) {
-  return R"({"id":")" + id + R"(","gear":"left_front_tire","quantity":"pressure","value":")" + value + R"("})";
-}
-
 class LateJournal : public testing::Test {
  protected:
   LateJournal() {
@@ -41,7 +37,7 @@ class LateJournal : public testing::Test {
     ear->forget();
   }
   void say(const std::string& id, const std::string& value) {
-    ear->say(root + "do/record", late_record(id, value));
+    ear->say(root + "do/record", pressure_record(id, value));
     ear->await(root + "answer", "\"id\":\"" + id + "\",\"accepted\":true");
   }
   bool logs(const std::string& part) const {

@@ -300,6 +300,10 @@ reminders:
 )";
 }
 
+std::string pressure_record(const std::string& id, const std::string& value) {
+  return R"({"id":")" + id + R"(","gear":"left_front_tire","quantity":"pressure","value":")" + value + R"("})";
+}
+
 std::string site_text(std::uint16_t port, const SiteOptions& options) {
   std::string text = "site: {id: rig, name: Rig, local_time: America/Winnipeg, display_units: us}\n";
   text += "broker:\n  host: " + options.host + "\n  port: " + std::to_string(port) + "\n" + options.broker_lines;

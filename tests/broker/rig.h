@@ -135,6 +135,8 @@ struct SiteOptions {
   bool has_door = true;
   std::string more;
 };
+// The command record: a person gauged the left front tire.
+std::string pressure_record(const std::string& id, const std::string& value = "48.5 psi");
 std::string site_text(std::uint16_t port, const SiteOptions& options = {});
 std::string rules_text();
 

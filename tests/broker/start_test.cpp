@@ -94,8 +94,7 @@ TEST_F(Start, EachCommandIsAnswered) {
 
 TEST_F(Start, AnAnswerAlsoGoesToTheResponseTopicWithItsCorrelation) {
   const std::string correlation("\x01\x00\xff", 3);  // MQTT 5, 3.3.2.3.6: binary data
-  ear->ask(root + "do/record", R"({"id":"a","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})",
-           "phone/answers", correlation);
+  ear->ask(root + "do/record", pressure_record("a"), "phone/answers", correlation);
   const Heard own = ear->await("phone/answers", "\"accepted\":true");
   EXPECT_EQ(own.correlation, correlation);
   EXPECT_EQ(ear->await(root + "answer", "\"id\":\"a\"").payload, own.payload);
@@ -114,7 +113,7 @@ TEST_F(Start, AResponseTopicThatIsNoneCostsNothing) {
 }
 
 TEST_F(Start, ARetainedCommandIsRefused) {
-  ear->say(root + "do/record", R"({"id":"r","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})", true);
+  ear->say(root + "do/record", pressure_record("r"), true);
   const Heard heard = ear->await(root + "answer", "\"id\":\"r\"");  // at once, not only after the next connect
   EXPECT_NE(heard.payload.find("\"accepted\":false"), std::string::npos) << heard.payload;
   EXPECT_NE(heard.payload.find("a retained command is refused"), std::string::npos) << heard.payload;

@@ -12,10 +12,6 @@ using namespace std::chrono_literals;
 
 const std::string garage = root + "place/garage/temperature", cover = root + "reminder/look_at_cover/rig";
 
-std::string stepped_record(const std::string& id) {
-  return R"({"id":")" + id + R"(","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})";
-}
-
 class SteppedTime : public testing::Test {
  protected:
   SteppedTime() {
@@ -84,7 +80,7 @@ TEST_F(SteppedTime, AStartIn2036IsSetRightAndTheAlarmsOfThatYearEnd) {
   begin("2036-02-07T06:28:16Z", false);  // where NTP's era 0 ends (RFC 5905)
   EXPECT_EQ(hour_it_is(), "2036-02-07T06");
   expect_door_alarm();
-  ear->say(root + "do/record", stepped_record("in 2036"));
+  ear->say(root + "do/record", pressure_record("in 2036"));
   ear->await(root + "answer", "\"id\":\"in 2036\",\"accepted\":true");
   ear->forget();
   clock->show("2026-12-10T15:00:30Z", true);

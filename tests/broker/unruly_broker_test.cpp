@@ -13,10 +13,6 @@ namespace {
 
 using namespace std::chrono_literals;
 
-std::string unruly_record(const std::string& id) {
-  return R"({"id":")" + id + R"(","gear":"left_front_tire","quantity":"pressure","value":"48.5 psi"})";
-}
-
 // What a new subscriber finds of the service once it has said its whole state.
 std::map<std::string, std::string> retained(std::uint16_t port) {
   const Ear first(port, root + "#");
@@ -67,7 +63,7 @@ TEST(UnrulyBroker, AFrozenOneIsNoticedAndToldEverythingWhenItThaws) {
   ASSERT_TRUE(eventually([&] { return connected() == 3; }, 90s));
   EXPECT_EQ(retained(broker.port()), before);
   const Ear ear(broker.port());
-  ear.say(root + "do/record", unruly_record("after"));
+  ear.say(root + "do/record", pressure_record("after"));
   ear.await(root + "answer", "\"id\":\"after\",\"accepted\":true");
 }
 
@@ -127,7 +123,7 @@ TEST(UnrulyBroker, ASlowLineLosesNothingAndSaysNothingTwice) {
   ear.await(root + "service", "ready");
   for (int i = 0; i < 40; ++i) {
     ear.say("garage/refrigerator", i % 2 == 0 ? "shut" : "open");
-    ear.say(root + "do/record", unruly_record(std::to_string(i)));
+    ear.say(root + "do/record", pressure_record(std::to_string(i)));
   }
   for (int i = 0; i < 40; ++i) {
     ear.await(root + "answer", "\"id\":\"" + std::to_string(i) + "\",\"accepted\":true");

@@ -14,6 +14,16 @@ rules_from: [rules.yaml]
 
 std::shared_ptr<const Plan> alarm_plan(std::string_view more = {}) { return plan_of(alarm_camper, camper_cold(more)); }
 
+// Where it is colder still, another alarm stands for it.
+std::shared_ptr<const Plan> suppressible(std::string_view more = {}) {
+  return plan_of(alarm_camper, camper_cold("suppressed_by: colder" + std::string(more)) + R"(
+  colder:
+    applies_to: {place: camper}
+    raise_when: temperature < -10 degC
+    message: Colder.
+)");
+}
+
 const std::set<std::string_view> all_of_its_life{"camper_cold", "colder", "command_refused", "gear_taken_out",
                                                  "gear_put_back"};
 
@@ -157,12 +167,7 @@ TEST(AlarmLife, IsShelvedForThirtyDaysAtMostAndByOneOfForAndUntil) {
 }
 
 TEST(AlarmLife, IsSuppressedWhileItsCauseStands) {
-  EXPECT_EQ(told(plan_of(alarm_camper, camper_cold("suppressed_by: colder") + R"(
-  colder:
-    applies_to: {place: camper}
-    raise_when: temperature < -10 degC
-    message: Colder.
-)"),
+  EXPECT_EQ(told(suppressible(),
                  R"(
     12-01 00:00 camper -15
     12-01 00:10 camper -15
@@ -181,12 +186,7 @@ TEST(AlarmLife, IsSuppressedWhileItsCauseStands) {
 // One warm reading ends both: what was suppressed is not raised for the instant in which it ends.
 TEST(AlarmLife, ThatWasSuppressedIsNotRaisedByWhatEndsIt) {
   for (const std::string_view off_delay : {"", "\noff_delay: 20 min"}) {
-    EXPECT_EQ(told(plan_of(alarm_camper, camper_cold("suppressed_by: colder" + std::string(off_delay)) + R"(
-  colder:
-    applies_to: {place: camper}
-    raise_when: temperature < -10 degC
-    message: Colder.
-)"),
+    EXPECT_EQ(told(suppressible(off_delay),
                    R"(
     12-01 00:00 camper -15
     12-01 00:10 camper -15
@@ -230,12 +230,7 @@ TEST(AlarmLife, ComesFromTheShelfOnlyWhileItsConditionStands) {
 
 // With both out of service neither is told of.
 TEST(AlarmLife, ThatWasSuppressedIsNotRaisedByTakingTheGearOut) {
-  EXPECT_EQ(told(plan_of(alarm_camper, camper_cold("suppressed_by: colder") + R"(
-  colder:
-    applies_to: {place: camper}
-    raise_when: temperature < -10 degC
-    message: Colder.
-)"),
+  EXPECT_EQ(told(suppressible(),
                  R"(
     12-01 00:00 camper -15
     12-01 00:10 camper -15
