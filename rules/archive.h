@@ -1,7 +1,7 @@
 // Plain binary state for snapshots: one visitor writes it and reads it back, so the two cannot drift apart.
 // A type takes part by a member `template <class A> void archive(A& a) { a(x, y, z); }`.
-// Little-endian, fixed widths. Reading never trusts the bytes: past the end, or a hostile count, turns `ok` off and
-// leaves the rest at zero.
+// Little-endian, fixed widths. Reading never trusts the bytes: past the end, a hostile count, or an instant of another
+// age turns `ok` off and leaves the rest at zero.
 #pragma once
 
 #include <array>
@@ -48,10 +48,7 @@ class ArchiveWriter {
   void put(const std::chrono::duration<Rep, Period>& v) {
     put(v.count());
   }
-  template <class Clock, class Duration>
-  void put(const std::chrono::time_point<Clock, Duration>& v) {
-    put(v.time_since_epoch().count());
-  }
+  void put(const std::chrono::sys_time<std::chrono::milliseconds>& v) { put(v.time_since_epoch().count()); }
   void put(const std::string& v) {
     put(static_cast<std::uint32_t>(v.size()));
     bytes_ += v;
@@ -109,6 +106,8 @@ class ArchiveReader {
   }
 
  private:
+  using Instant = std::chrono::sys_time<std::chrono::milliseconds>;
+
   std::uint64_t raw(unsigned width) {
     if (rest_.size() < width) {
       fail();
@@ -137,11 +136,15 @@ class ArchiveReader {
     get(count);
     v = std::chrono::duration<Rep, Period>(count);
   }
-  template <class Clock, class Duration>
-  void get(std::chrono::time_point<Clock, Duration>& v) {
-    Duration d{};
-    get(d);
-    v = std::chrono::time_point<Clock, Duration>(d);
+  // Calendars and sums of instants are sound only for those that can have been written.
+  void get(Instant& v) {
+    Instant::duration since_1970{};
+    get(since_1970);
+    v = Instant(since_1970);
+    if (v != Instant::max() && (v < earliest || v > latest)) {
+      v = Instant{};
+      fail();
+    }
   }
   void get(std::string& v) {
     const std::uint32_t n = count(1);
@@ -199,6 +202,9 @@ class ArchiveReader {
     }
     return n;
   }
+
+  static constexpr Instant earliest = std::chrono::sys_days(std::chrono::year(1900) / 1 / 1);
+  static constexpr Instant latest = std::chrono::sys_days(std::chrono::year(3000) / 1 / 1);
 
   std::string_view rest_;
   bool ok_ = true;

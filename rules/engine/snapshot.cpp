@@ -274,6 +274,7 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   Whole whole;
   bool ok = in.finished();
   if (ok) ok = unpack(sections, "whole", whole, ok) && ok;
+  ok = ok && whole.now >= Instant{} && whole.now != never;
   if (!ok) return fault("the snapshot is damaged", "start without it; the site file alone is enough");
   auto world = std::make_unique<World>(std::move(plan), whole.started);
   world->now = whole.now;
