@@ -246,13 +246,22 @@ void release(World& world, std::uint32_t index) {
   if (!is_hidden(world, index) && !a.told) tell_raised(world, index);
 }
 
+// What ends it. Known and false where it stands neither now nor after this step: nobody asks then, but for its windows.
+Cell clear_condition(World& world, std::uint32_t index, Cell raise_cell) {
+  AlarmState& a = world.alarms[index];
+  const Program& clear = world.plan->alarms[index].clear;
+  const bool holds = raise_cell.known && raise_cell.value != 0;
+  if (clear.empty()) return {holds ? 0.0 : 1.0, raise_cell.known, false};
+  if (!a.active() && !holds && clear.histories.empty()) return Cell::of(0);
+  return evaluate(clear, world.board, a.clear_windows, world.now);
+}
+
 void settle_alarm(World& world, std::uint32_t index) {
   AlarmState& a = world.alarms[index];
   const AlarmSpec& spec = world.plan->alarms[index];
   const RuleSpec& rule = world.plan->rules[spec.rule];
   const Cell raise_cell = evaluate(spec.raise, world.board, a.raise_windows, world.now);
-  const Cell clear_cell = spec.clear.empty() ? Cell{raise_cell.value == 0 ? 1.0 : 0.0, raise_cell.known, false}
-                                             : evaluate(spec.clear, world.board, a.clear_windows, world.now);
+  const Cell clear_cell = clear_condition(world, index, raise_cell);
   a.may_end = (!raise_cell.known || raise_cell.value == 0) && clear_cell.known && clear_cell.value != 0;
   if (clear_cell.known) {
     a.unknown_since = Instant{};

@@ -120,7 +120,7 @@ void Window::hold_until(const HistoryCall& call, Instant now) {
     const Instant until = keeps_raw(call) ? now : std::min(now, bucket_end(bucket, width));
     const bool goes_on =
         !segments_.empty() && (keeps_raw(call) || bucket_after(segments_.back().start, width) == bucket);
-    if (!goes_on) segments_.push_back(opened(at));
+    if (!goes_on) open(at);
     Segment& segment = segments_.back();
     segment.end = until;
     segment.integral += current_.value * seconds_between(at, until);
@@ -141,7 +141,7 @@ void Window::take_reading(const HistoryCall& call, Instant now, Cell x) {
   const std::int64_t bucket = bucket_of_reading(now, width);
   // On a boundary the last segment may belong to the bucket that ends now, or start now.
   const bool goes_on = !keeps_raw(call) && !segments_.empty() && bucket_after(segments_.back().start, width) >= bucket;
-  if (!goes_on) segments_.push_back(opened(now));
+  if (!goes_on) open(now);
   Segment reading = opened(now);
   reading.readings = 1;
   reading.first_at = reading.last_at = now;
@@ -161,6 +161,7 @@ void Window::forget(const HistoryCall& call, Instant now) {
     if (segments_.size() <= most_segments(call) && (!old || segments_.size() == 1)) break;
     known_ -= oldest.known;
     segments_.pop_front();
+    whole_.reset();
   }
 }
 
@@ -175,11 +176,18 @@ void Window::merge_into_buckets(Span width) {
     }
   }
   segments_ = std::move(merged);
+  whole_.reset();
+}
+
+void Window::open(Instant at) {
+  segments_.push_back(opened(at));
+  whole_.reset();
 }
 
 void Window::forget_all() {
   segments_.clear();
   known_ = Span{};
+  whole_.reset();
 }
 
 Span Window::known_of_all() const {
@@ -196,13 +204,25 @@ double Window::known_after(Instant from) const {
   return known;
 }
 
-double Window::integral_after(Instant from) const {
+// Only the last segment grows: what lies between it and the first is summed when one opens or leaves.
+double Window::integral_of_whole() {
+  if (whole_) return *whole_;
+  whole_ = 0;
+  for (std::size_t i = 1; i + 1 < segments_.size(); ++i) *whole_ += segments_[i].integral;
+  return *whole_;
+}
+
+double Window::integral_after(Instant from) {
+  const auto after = [from](const Segment& segment) { return share_after(segment, from) * segment.integral; };
+  if (segments_.size() > 2 && segments_[1].start >= from) {
+    return after(segments_.front()) + integral_of_whole() + after(segments_.back());
+  }
   double integral = 0;
-  for (const Segment& segment : segments_) integral += share_after(segment, from) * segment.integral;
+  for (const Segment& segment : segments_) integral += after(segment);
   return integral;
 }
 
-Cell Window::answer(const HistoryCall& call, Instant now) const {
+Cell Window::answer(const HistoryCall& call, Instant now) {
   const Instant from = now - call.window;
   const double known = known_after(from);
   if (known < to_seconds(call.window) / 2) return Cell::unknown();
@@ -225,7 +245,7 @@ Cell Window::answer(const HistoryCall& call, Instant now) const {
 }
 
 // The extreme reading after `from`; when none arrived since, what the last one before it left standing.
-Cell Window::extreme(Instant from, bool highest) const {
+Cell Window::extreme(Instant from, bool highest) {
   Cell best;
   Cell standing;
   for (const Segment& segment : segments_) {

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <deque>
+#include <optional>
 
 #include "rules/language/program.h"
 #include "rules/quantity/time.h"
@@ -49,6 +50,7 @@ class Window {
         a.fail();
       }
       known_ = known_of_all();
+      whole_.reset();
     }
   }
 
@@ -69,20 +71,23 @@ class Window {
   void take_reading(const HistoryCall& call, Instant now, Cell x);
   void forget(const HistoryCall& call, Instant now);
   void merge_into_buckets(Span width);
+  void open(Instant at);
   void forget_all();
   bool plausible() const;
   Span known_of_all() const;
 
   // How long x was known after `from`, in seconds; `from` is not before the window.
   double known_after(Instant from) const;
-  double integral_after(Instant from) const;
-  Cell answer(const HistoryCall& call, Instant now) const;
-  Cell extreme(Instant from, bool highest) const;
+  double integral_after(Instant from);
+  double integral_of_whole();
+  Cell answer(const HistoryCall& call, Instant now);
+  Cell extreme(Instant from, bool highest);
   Cell change(Instant then, Span reach) const;
 
   std::deque<Segment> segments_;
-  Span known_{};  // of all segments: asked at each reading, so not summed anew
-  Held current_;  // held_for: its last answer
+  Span known_{};                 // of all segments: asked at each reading, so not summed anew
+  std::optional<double> whole_;  // integral of all segments but the first and the last; none: to be summed
+  Held current_;                 // held_for: its last answer
   Instant current_since_{};
   Instant true_since_ = never;     // held_for
   Instant unknown_since_ = never;  // held_for: an unknown stretch longer than stale_after breaks it
