@@ -14,6 +14,7 @@ constexpr std::size_t most_in_an_hour = 120;
 constexpr std::size_t most_recent = 40;
 constexpr Span kept = 48 * one_hour;
 constexpr Span rest = 6 * one_hour;
+constexpr Span half_an_hour = 30 * one_minute;
 constexpr double resting_slope = 0.005;  // V/h
 
 std::int64_t hour_of(Instant at) { return std::chrono::floor<std::chrono::hours>(at).time_since_epoch().count(); }
@@ -31,7 +32,11 @@ std::optional<double> median_between(const std::deque<HourMedian>& hours, Instan
 }
 
 // The medians that decide about rest; empty: too few.
-std::vector<HourMedian> deciding(const std::deque<HourMedian>& hours) {
+std::vector<HourMedian> deciding(const std::deque<HourMedian>& all, Instant since) {
+  std::vector<HourMedian> hours;
+  for (const HourMedian& hour : all) {
+    if (hour.at >= since + half_an_hour) hours.push_back(hour);
+  }
   if (hours.size() < 3) return {};
   const Instant last = hours.back().at;
   std::vector<HourMedian> chosen;
@@ -62,7 +67,7 @@ void VoltageHours::add(Instant at, double voltage, std::optional<double> celsius
 bool VoltageHours::close(Instant now) {
   std::erase_if(hours_, [now](const HourMedian& hour) { return hour.at < now - kept; });
   if (open_.empty() || now < next_close()) return false;
-  hours_.push_back({start_of(open_hour_) + 30 * one_minute, median(open_).value_or(open_.back()), open_celsius_});
+  hours_.push_back({start_of(open_hour_) + half_an_hour, median(open_).value_or(open_.back()), open_celsius_});
   open_.clear();
   open_celsius_.reset();
   return true;
@@ -103,8 +108,8 @@ bool VoltageHours::daily_median_rose() const {
   return today && before && *today > *before;
 }
 
-bool voltage_rests(const std::deque<HourMedian>& hours, Instant now) {
-  const std::vector<HourMedian> medians = deciding(hours);
+bool voltage_rests(const std::deque<HourMedian>& hours, Instant now, Instant since) {
+  const std::vector<HourMedian> medians = deciding(hours, since);
   if (medians.empty() || now - medians.back().at > rest + one_hour) return false;
   std::vector<double> times;
   std::vector<double> volts;

@@ -58,7 +58,8 @@ class VoltageHours {
 
 // Nothing charges or loads it: for six hours every median is at most 12.9 V, and their robust slope is within 5 mV/h
 // plus what the temperature explains (1.2 mV/K). Sensors that report more seldom than hourly: the last three medians,
-// of six hours at least and a day at most. Common practice, no source; the 6 h are a trade guide's ("at least 6 h").
-bool voltage_rests(const std::deque<HourMedian>& hours, Instant now);
+// of six hours at least and a day at most. Hours that began before `since` do not count: it was under load then.
+// Common practice, no source; the 6 h are a trade guide's ("at least 6 h").
+bool voltage_rests(const std::deque<HourMedian>& hours, Instant now, Instant since = Instant{});
 
 }  // namespace overwinter
