@@ -7,6 +7,7 @@ namespace {
 
 constexpr double charging_voltage = 13.2;  // 2.20 V a cell
 constexpr Span slope_window = 4 * one_hour;
+constexpr Span half_a_day = 12 * one_hour;
 constexpr Span full_after = 12 * one_hour;
 
 bool is_idle(ChargerVerdict verdict) {
@@ -31,17 +32,28 @@ void ChargerTrack::rested(double voltage) {
   rested_under_power_ = on;
 }
 
+// Without power nothing is asked of the charger, and slopes are dear.
+void ChargerTrack::ask_hours(const VoltageHours& hours, Instant now, ChargerWatch& watch) const {
+  const auto slope_over = [&](Span window) {
+    const auto slope = hours.slope(std::max(now - window, power_since_));
+    return slope ? std::optional(Voltage(*slope * 3600)) : std::nullopt;
+  };
+  watch.rise_per_hour = slope_over(slope_window);
+  if (now - power_since_ > half_a_day) watch.rise_in_12_h = slope_over(half_a_day);
+  const Instant rise_begins = now - slope_window;
+  if (const auto highest = hours.highest(std::max(rise_begins - one_day, power_since_), rise_begins)) {
+    watch.highest_before = Voltage(*highest + hours.step());
+  }
+  if (const auto median = hours.daily_median()) watch.daily_median = Voltage(*median);
+  watch.daily_median_rose = hours.daily_median_rose();
+}
+
 void ChargerTrack::see(const ChargerSight& sight, const VoltageHours& hours) {
   ChargerWatch watch;
   watch.shore_power = power_;
   watch.shore_power_for = Seconds(to_seconds(sight.now - power_since_));
   if (sight.voltage) watch.voltage = Voltage(*sight.voltage);
-  if (power_on()) {  // without power nothing is asked of the charger, and the slope is dear
-    const Instant since = std::max(sight.now - slope_window, power_since_);
-    const auto slope = sight.voltage ? hours.slope(since) : std::nullopt;
-    if (slope) watch.rise_per_hour = Voltage(*slope * 3600);
-    watch.daily_median_rose = hours.daily_median_rose();
-  }
+  if (power_on() && sight.voltage) ask_hours(hours, sight.now, watch);
   if (rested_) watch.last_rested = Voltage(*rested_);
   if (sight.celsius) watch.temperature = Temperature(*sight.celsius);
   watch.sleeps_until = Voltage(sight.sleeps_until);

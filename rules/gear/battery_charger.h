@@ -45,6 +45,8 @@ class ChargerTrack {
   }
 
  private:
+  void ask_hours(const VoltageHours& hours, Instant now, ChargerWatch& watch) const;
+
   std::optional<bool> power_;
   Instant power_since_{};  // of the present state
   std::optional<Instant> power_ended_;

@@ -14,24 +14,52 @@ constexpr std::size_t most_in_an_hour = 120;
 constexpr std::size_t most_recent = 40;
 constexpr Span kept = 48 * one_hour;
 constexpr Span rest = 6 * one_hour;
+constexpr Span half_an_hour = 30 * one_minute;
 constexpr double resting_slope = 0.005;  // V/h
+constexpr double finest_step = 0.010;    // V
+constexpr double coarsest_step = 0.1;    // V, of a meter with one decimal
+constexpr double arithmetic = 1e-6;      // V
 
 std::int64_t hour_of(Instant at) { return std::chrono::floor<std::chrono::hours>(at).time_since_epoch().count(); }
 Instant start_of(std::int64_t hour) { return Instant{hour * one_hour}; }
 
 double hours_between(Instant from, Instant to) { return to_seconds(to - from) / 3600; }
 
-std::optional<double> median_between(const std::deque<HourMedian>& hours, Instant from, Instant to) {
-  std::vector<double> values;
-  for (const HourMedian& hour : hours) {
-    if (hour.at > from && hour.at <= to) values.push_back(hour.voltage);
+// The medians of one day and the middle of them.
+struct DayOfMedians {
+  std::vector<double> volts, degrees;
+
+  DayOfMedians(const std::deque<HourMedian>& hours, Instant from, Instant to) {
+    for (const HourMedian& hour : hours) {
+      if (hour.at <= from || hour.at > to) continue;
+      volts.push_back(hour.voltage);
+      if (hour.celsius) degrees.push_back(*hour.celsius);
+    }
   }
-  const auto middle = median(values);
-  return middle ? std::optional(*middle) : std::nullopt;
+  std::optional<double> voltage() const {
+    const auto middle = median(volts);
+    return middle ? std::optional(*middle) : std::nullopt;
+  }
+};
+
+// One sigma of the difference of the medians of two days, by how much one hour differs from the next: that is noise,
+// not charge, which goes on; at least half a step of the meter. Of normal errors the median's is 1.2533 times the
+// mean's, and 1.4826 times the median deviation their sigma (textbook).
+double error_of_difference(const DayOfMedians& a, const DayOfMedians& b, double step) {
+  std::vector<double> jumps;
+  for (const DayOfMedians* day : {&a, &b}) {
+    for (std::size_t i = 1; i < day->volts.size(); ++i) jumps.push_back(std::abs(day->volts[i] - day->volts[i - 1]));
+  }
+  const double sigma = std::max(1.4826 * median(jumps).value_or(0) / std::sqrt(2), step / 2);
+  return 1.2533 * sigma * std::sqrt(1 / static_cast<double>(a.volts.size()) + 1 / static_cast<double>(b.volts.size()));
 }
 
 // The medians that decide about rest; empty: too few.
-std::vector<HourMedian> deciding(const std::deque<HourMedian>& hours) {
+std::vector<HourMedian> deciding(const std::deque<HourMedian>& all, Instant since) {
+  std::vector<HourMedian> hours;
+  for (const HourMedian& hour : all) {
+    if (hour.at >= since + half_an_hour) hours.push_back(hour);
+  }
   if (hours.size() < 3) return {};
   const Instant last = hours.back().at;
   std::vector<HourMedian> chosen;
@@ -53,16 +81,23 @@ void VoltageHours::add(Instant at, double voltage, std::optional<double> celsius
   if (open_.empty()) open_hour_ = std::max(hour, open_hour_);
   if (open_.size() < most_in_an_hour) open_.push_back(voltage);
   if (celsius) open_celsius_ = celsius;
+  learn_step(voltage);
   std::erase_if(recent_, [at](const TrendPoint& p) { return p.at < at - 10 * one_minute; });
   recent_.push_back({at, voltage});
   if (recent_.size() > most_recent) recent_.pop_front();
   reckon_recent();
 }
 
+void VoltageHours::learn_step(double voltage) {
+  if (recent_.empty()) return;
+  const double difference = std::abs(voltage - recent_.back().value);
+  if (difference > arithmetic) step_ = std::min(step_.value_or(difference), difference);
+}
+
 bool VoltageHours::close(Instant now) {
   std::erase_if(hours_, [now](const HourMedian& hour) { return hour.at < now - kept; });
   if (open_.empty() || now < next_close()) return false;
-  hours_.push_back({start_of(open_hour_) + 30 * one_minute, median(open_).value_or(open_.back()), open_celsius_});
+  hours_.push_back({start_of(open_hour_) + half_an_hour, median(open_).value_or(open_.back()), open_celsius_});
   open_.clear();
   open_celsius_.reset();
   return true;
@@ -95,16 +130,36 @@ std::optional<double> VoltageHours::slope(Instant since) const {
   return line ? std::optional(line->slope) : std::nullopt;
 }
 
+std::optional<double> VoltageHours::highest(Instant from, Instant to) const {
+  std::optional<double> most;
+  for (const HourMedian& hour : hours_) {
+    if (hour.at >= from && hour.at < to) most = std::max(most.value_or(hour.voltage), hour.voltage);
+  }
+  return most;
+}
+
+double VoltageHours::step() const { return std::clamp(step_.value_or(0), finest_step, coarsest_step); }
+
+std::optional<double> VoltageHours::daily_median() const {
+  if (hours_.empty()) return {};
+  return DayOfMedians(hours_, hours_.back().at - one_day, hours_.back().at).voltage();
+}
+
 bool VoltageHours::daily_median_rose() const {
   if (hours_.empty()) return false;
   const Instant last = hours_.back().at;
-  const auto today = median_between(hours_, last - one_day, last);
-  const auto before = median_between(hours_, last - 2 * one_day, last - one_day);
-  return today && before && *today > *before;
+  const DayOfMedians today(hours_, last - one_day, last);
+  const DayOfMedians before(hours_, last - 2 * one_day, last - one_day);
+  if (today.volts.empty() || before.volts.empty()) return false;
+  const auto warm = median(today.degrees);
+  const auto cold = median(before.degrees);
+  const double explained = warm && cold ? volt_per_kelvin * std::abs(*warm - *cold) : 0;
+  const double noise = 3 * error_of_difference(today, before, std::min(step_.value_or(0), coarsest_step));
+  return *today.voltage() - *before.voltage() > step() + explained + noise + arithmetic;
 }
 
-bool voltage_rests(const std::deque<HourMedian>& hours, Instant now) {
-  const std::vector<HourMedian> medians = deciding(hours);
+bool voltage_rests(const std::deque<HourMedian>& hours, Instant now, Instant since) {
+  const std::vector<HourMedian> medians = deciding(hours, since);
   if (medians.empty() || now - medians.back().at > rest + one_hour) return false;
   std::vector<double> times;
   std::vector<double> volts;

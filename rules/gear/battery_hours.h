@@ -36,17 +36,27 @@ class VoltageHours {
   std::optional<double> now_voltage() const { return now_voltage_; }
   // Robust slope, V/s, over the medians from `since` on and the newest readings; they span two hours at least.
   std::optional<double> slope(Instant since) const;
-  // The median of the last 24 h of medians lies above that of the 24 h before.
+  // The highest median from `from` on and before `to`.
+  std::optional<double> highest(Instant from, Instant to) const;
+  // What two voltages differ by without a cause: the step of the meter, the smallest difference of two readings in a
+  // row, from 10 mV, the last digit of common ones, up to 100 mV.
+  double step() const;
+  // The median of the medians of the last 24 h.
+  std::optional<double> daily_median() const;
+  // It lies above that of the 24 h before by more than explains itself: a step of the meter, 1.2 mV for each kelvin
+  // between them, and three standard errors of the medians of so many hours. A tenth of an ampere for a day lifts
+  // 100 Ah by 2 % of charge, 16 mV (trade tables): what charges is seen above a step of 10 mV.
   bool daily_median_rose() const;
 
   template <class A>
   void archive(A& a) {
-    a(hours_, open_, open_hour_, open_celsius_, recent_);
+    a(hours_, open_, open_hour_, open_celsius_, recent_, step_);
     if constexpr (A::reading) reckon_recent();
   }
 
  private:
   void reckon_recent();
+  void learn_step(double voltage);
 
   std::deque<HourMedian> hours_;
   std::vector<double> open_;
@@ -54,11 +64,13 @@ class VoltageHours {
   std::optional<double> open_celsius_;
   std::deque<TrendPoint> recent_;      // of ten minutes
   std::optional<double> now_voltage_;  // their median
+  std::optional<double> step_;         // the smallest difference of two readings in a row
 };
 
 // Nothing charges or loads it: for six hours every median is at most 12.9 V, and their robust slope is within 5 mV/h
 // plus what the temperature explains (1.2 mV/K). Sensors that report more seldom than hourly: the last three medians,
-// of six hours at least and a day at most. Common practice, no source; the 6 h are a trade guide's ("at least 6 h").
-bool voltage_rests(const std::deque<HourMedian>& hours, Instant now);
+// of six hours at least and a day at most. Hours that began before `since` do not count: it was under load then.
+// Common practice, no source; the 6 h are a trade guide's ("at least 6 h").
+bool voltage_rests(const std::deque<HourMedian>& hours, Instant now, Instant since = Instant{});
 
 }  // namespace overwinter

@@ -59,7 +59,7 @@ void LeadAcidBatteryModel::explain(const Surroundings& around, std::uint8_t quan
           "at rest: for 6 h all hourly medians at most 12.9 V, slope within 5 mV/h plus 1.2 mV/K of warming, current "
           "within capacity/100 h, not charging");
       out.assumed.emplace_back(
-          "a hand reading is of a rested battery unless charging or shore power within 6 h says no");
+          "a hand reading is of a rested battery unless charging, a load or shore power within 6 h says no");
       return;
     case BatteryQuantity::state_of_charge:
       return explain_charge(around, battery, out);

@@ -74,6 +74,7 @@ void LeadAcidBatteryModel::update(Surroundings& around) {
   const Battery battery = battery_of(around);
   decline_.pass_time(around, battery, full_at(around));
   follow_temperature(around);
+  follow_load(around, battery);
   follow_charger(around, battery);  // power first: it decides how a reading of this step counts
   follow_voltage(around, battery);
   follow_charger(around, battery);
@@ -90,6 +91,11 @@ void LeadAcidBatteryModel::follow_temperature(const Surroundings& around) {
   std::erase_if(temperatures_, [now](const TrendPoint& p) { return p.at < now - temperatures_kept; });
   if (!temperatures_.empty() && now - temperatures_.back().at < one_hour) return;
   if (const auto acid = acid_temperature(around, now)) temperatures_.push_back({now, acid->celsius});
+}
+
+void LeadAcidBatteryModel::follow_load(const Surroundings& around, const Battery& battery) {
+  const Measured current = around.measured(index_of(BatteryQuantity::current));
+  load_.see(current.known && std::abs(current.value) > battery.resting_current(), around.now());
 }
 
 void LeadAcidBatteryModel::follow_voltage(Surroundings& around, const Battery& battery) {
@@ -128,9 +134,8 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
     sight.sleeps_until = battery.to_block(around.parameter(sleeps_until).value_or(12.6));
   const bool was_charging = charger_.charging();
   charger_.see(sight, hours_);
-  const bool loaded = current.known && std::abs(current.value) > battery.resting_current();
   const bool above = sight.voltage && *sight.voltage > highest_rested_voltage.value;
-  if (charger_.charging() || loaded || above) {
+  if (charger_.charging() || load_.loaded() || above) {
     at_rest_ = false;
     rested_.clear();
   }
@@ -138,9 +143,9 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
 }
 
 void LeadAcidBatteryModel::judge_rest(Surroundings& around, const Battery& battery) {
-  const Measured current = around.measured(index_of(BatteryQuantity::current));
-  const bool loaded = current.known && std::abs(current.value) > battery.resting_current();
-  at_rest_ = !charger_.charging() && !loaded && voltage_rests(hours_.hours(), around.now());
+  const Instant now = around.now();
+  at_rest_ =
+      !charger_.charging() && !load_.within(LoadTrack::quiet, now) && voltage_rests(hours_.hours(), now, load_.until());
   if (!at_rest_) {
     rested_.clear();
     return;
@@ -167,6 +172,9 @@ const char* LeadAcidBatteryModel::not_rested_because(const Battery& battery, con
     return "it is charging or carries surface charge: above 12.9 V (of six cells)";
   }
   if (charger_.charged_within(unrest_of_hand, reading.at)) return "it was charging within 6 h before the reading";
+  if (load_.within(unrest_of_hand, reading.at)) {
+    return "current beyond a hundredth of its capacity an hour flowed within 6 h before the reading";
+  }
   if (charger_.powered_within(unrest_of_hand, reading.at)) return "shore power was on within 6 h before the reading";
   return nullptr;
 }

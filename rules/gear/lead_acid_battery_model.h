@@ -10,6 +10,7 @@
 #include "rules/gear/battery_charge.h"
 #include "rules/gear/battery_charger.h"
 #include "rules/gear/battery_hours.h"
+#include "rules/gear/battery_load.h"
 #include "rules/gear/model.h"
 #include "rules/gear/trend.h"
 
@@ -30,8 +31,8 @@ class LeadAcidBatteryModel final : public Model {
 
   template <class A>
   void archive(A& a) {
-    a(hours_, charger_, decline_, rested_, held_, at_rest_, hand_, daily_, level_, line_, line_by_hand_, temperatures_,
-      next_trend_, wake_);
+    a(hours_, load_, charger_, decline_, rested_, held_, at_rest_, hand_, daily_, level_, line_, line_by_hand_,
+      temperatures_, next_trend_, wake_);
   }
 
  private:
@@ -54,6 +55,7 @@ class LeadAcidBatteryModel final : public Model {
   };
 
   void follow_temperature(const Surroundings& around);
+  void follow_load(const Surroundings& around, const Battery& battery);
   void follow_voltage(Surroundings& around, const Battery& battery);
   void follow_charger(Surroundings& around, const Battery& battery);
   void judge_rest(Surroundings& around, const Battery& battery);
@@ -92,6 +94,7 @@ class LeadAcidBatteryModel final : public Model {
   void explain_charger(const Surroundings& around, const Battery& battery, Explanation& out) const;
 
   VoltageHours hours_;
+  LoadTrack load_;
   ChargerTrack charger_;
   Decline decline_;
   std::deque<TrendPoint> rested_;  // hourly, at 25 degC, of the last 24 h of the present rest

@@ -10,17 +10,13 @@ constexpr double hour = 3600;
 
 // The verdict on a battery that shore power should charge, and that shows no sign of it.
 ChargerVerdict without_charge(Voltage voltage, Voltage rise, const ChargerWatch& watch) {
-  const bool rising = rise >= 1 * millivolt;
-  if (voltage < Voltage(12.5) && watch.shore_power_for > Seconds(12 * hour) && !rising) return ChargerVerdict::failed;
+  const bool rising = watch.rise_in_12_h.value_or(rise) >= 1 * millivolt || watch.daily_median_rose;
+  const Voltage highest = std::max(voltage, watch.daily_median.value_or(voltage));
+  if (highest < Voltage(12.5) && watch.shore_power_for > Seconds(12 * hour) && !rising) return ChargerVerdict::failed;
   if (!watch.last_rested) return ChargerVerdict::unknown;
-
-  const bool idle_a_day = watch.idle_for >= Seconds(24 * hour) && !watch.daily_median_rose;
-  if (voltage <= *watch.last_rested + 50 * millivolt) {
-    const bool falling = rise <= -1 * millivolt;
-    const bool should_have_woken = idle_a_day && voltage < watch.sleeps_until;
-    return falling || should_have_woken ? ChargerVerdict::failed : ChargerVerdict::waiting;
-  }
-  return idle_a_day && voltage < Voltage(12.9) && !rising ? ChargerVerdict::failed : ChargerVerdict::not_rising;
+  const bool idle_a_day = watch.idle_for >= Seconds(24 * hour);
+  if (idle_a_day && !watch.daily_median_rose && highest < watch.sleeps_until) return ChargerVerdict::failed;
+  return voltage <= *watch.last_rested + 50 * millivolt ? ChargerVerdict::waiting : ChargerVerdict::not_rising;
 }
 
 }  // namespace
@@ -37,7 +33,8 @@ ChargerVerdict charger_verdict(const ChargerWatch& watch) {
   if (!watch.shore_power) return ChargerVerdict::unknown;
   if (!*watch.shore_power) return ChargerVerdict::no_power;
   if (voltage >= Voltage(13.2)) return ChargerVerdict::charging;
-  if (watch.rise_per_hour && *watch.rise_per_hour >= 10 * millivolt) return ChargerVerdict::charging;
+  const bool regains = watch.highest_before && voltage <= *watch.highest_before;
+  if (watch.rise_per_hour && *watch.rise_per_hour >= 10 * millivolt && !regains) return ChargerVerdict::charging;
   if (watch.shore_power_for < Seconds(2 * hour)) return ChargerVerdict::too_early;
   if (!watch.rise_per_hour) return ChargerVerdict::unknown;
   return without_charge(voltage, *watch.rise_per_hour, watch);

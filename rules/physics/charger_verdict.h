@@ -26,12 +26,15 @@ struct ChargerWatch {
   std::optional<bool> shore_power{};
   Seconds shore_power_for{0};                // how long it has been on
   std::optional<Voltage> voltage{};          // median of ten minutes
+  std::optional<Voltage> daily_median{};     // of the last 24 h; what a pump draws for an hour does not move it
   std::optional<Voltage> rise_per_hour{};    // robust slope over at least two hours
+  std::optional<Voltage> rise_in_12_h{};     // the same over the last 12 h; left out: rise_per_hour stands for it
+  std::optional<Voltage> highest_before{};   // of a day with power, before the hours of rise_per_hour; and a step
   std::optional<Voltage> last_rested{};      // the last rested voltage before the power came
   std::optional<Temperature> temperature{};  // of the battery
   Voltage sleeps_until{12.6};                // some chargers rest above this; ours to wait for
   Seconds idle_for{0};                       // how long the verdict has been waiting or not_rising without a break
-  bool daily_median_rose = false;            // the latest daily median is above the one a day before
+  bool daily_median_rose = false;            // above the one a day before, by more than noise and temperature explain
 };
 
 // The first that holds:
@@ -39,17 +42,17 @@ struct ChargerWatch {
 //   overvoltage  V > min(15.8 V, 15.0 V + 0.03 V/K max(0, 25 degC - T)), whatever charges
 //   unknown      whether there is shore power
 //   no_power     shore power is off
-//   charging     V >= 13.2 V, or rising by 10 mV/h or more (a deep battery on a small charger)
+//   charging     V >= 13.2 V; or rising by 10 mV/h or more (a deep battery on a small charger), and above
+//                highest_before: after a load it regains by itself what it had
 //   too_early    shore power on for less than 2 h
 //   unknown      no slope
-//   failed       V < 12.5 V with shore power on for over 12 h and not rising (less than 1 mV/h)
+//   failed       under 12.5 V with shore power on for over 12 h, and not rising: by 1 mV/h, or by daily medians
 //   unknown      no last rested voltage
-//   at most 50 mV above the last rested voltage:
-//     failed     falling by 1 mV/h or more; or idle for 24 h, the daily median did not rise, and V < sleeps_until
-//     waiting    otherwise: the charger may sleep
-//   above it, surface charge or a loaded charger:
-//     failed     idle for 24 h, V < 12.9 V, and neither slope nor daily median rises
-//     not_rising otherwise
+//   failed       idle for 24 h in which the daily median did not rise, under sleeps_until
+//   waiting      V at most 50 mV above the last rested voltage: the charger may sleep
+//   not_rising   above it: surface charge, or a loaded charger
+// "Under" is said of the voltage and of its daily median: both lie there. A fall alone is no failure: 10 K of a cold
+// night are 1 mV/h, and what a charger that sleeps lets fall stays above sleeps_until.
 ChargerVerdict charger_verdict(const ChargerWatch& watch);
 
 }  // namespace overwinter

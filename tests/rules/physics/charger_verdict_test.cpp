@@ -64,12 +64,47 @@ TEST(ChargerVerdict, LetsAChargerSleepAboveItsWakingVoltage) {
   EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
 }
 
-TEST(ChargerVerdict, TurnsNotRisingIntoFailedAfterADay) {
+// 12.85 V lies above where this charger wakes: it may sleep there, whatever the battery had before.
+TEST(ChargerVerdict, TurnsNotRisingIntoFailedAfterADayUnderItsWakingVoltage) {
   auto w = watch({12.85, -0.5, 12.5, 48, 5, ChargerVerdict::not_rising});
+  w.sleeps_until = Voltage(12.9);
   EXPECT_EQ(charger_verdict(w), ChargerVerdict::not_rising);
   w.idle_for = Seconds(24 * 3600);
   EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
   w.voltage = Voltage(12.95);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::not_rising);
+  w.voltage = Voltage(12.85);
+  w.sleeps_until = Voltage(12.6);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::not_rising);
+}
+
+// 10 K of a cold night are 12 mV (1.2 mV/K, Harned and Hamer; from memory), in 12 h 1 mV/h.
+TEST(ChargerVerdict, DoesNotTakeAFallForAFailure) {
+  EXPECT_EQ(charger_verdict(watch({12.70, -1.5, 12.72, 48, 5, ChargerVerdict::waiting})), ChargerVerdict::waiting);
+  EXPECT_EQ(charger_verdict(watch({12.55, -1.5, 12.57, 6, 5, ChargerVerdict::waiting})), ChargerVerdict::waiting);
+}
+
+TEST(ChargerVerdict, AsksForAVoltageThatStoodUnderTheLimitForMostOfADay) {
+  auto w = watch({12.35, -40, 12.7, 48, 5, ChargerVerdict::waiting});  // a pump runs
+  w.idle_for = Seconds(40 * 3600);
+  w.daily_median = Voltage(12.7);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::waiting);
+  w.daily_median = Voltage(12.36);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
+}
+
+TEST(ChargerVerdict, SeesABatteryRegainItsVoltageAfterALoad) {
+  auto w = watch({12.55, 60, 12.5, 48, 5, ChargerVerdict::waiting});
+  w.highest_before = Voltage(12.57);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::waiting);
+  w.voltage = Voltage(12.60);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::charging);
+}
+
+TEST(ChargerVerdict, TrustsTheRiseOfHalfADayMoreThanThatOfAnHour) {
+  auto w = watch({12.3, 0, 12.2, 13, 5, ChargerVerdict::not_rising});
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
+  w.rise_in_12_h = Voltage(0.005);
   EXPECT_EQ(charger_verdict(w), ChargerVerdict::not_rising);
 }
 

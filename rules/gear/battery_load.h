@@ -1,0 +1,39 @@
+// When the current of a battery was last beyond what a resting one carries. Without a sensor of it nothing is known,
+// and nothing is held against the battery.
+#pragma once
+
+#include <optional>
+
+#include "rules/quantity/time.h"
+
+namespace overwinter {
+
+class LoadTrack {
+ public:
+  // Whether current beyond rest flows, in or out; not known counts as not. A load lasts until it is seen to be gone.
+  void see(bool loaded, Instant now) {
+    if (loaded && !loaded_ && !within(quiet, now)) since_ = now;
+    if (loaded || loaded_) until_ = now;
+    loaded_ = loaded;
+  }
+  bool loaded() const { return loaded_; }
+  // Loaded at that instant, or at some time in the span before it; loads six hours apart or less count as one.
+  bool within(Span span, Instant at) const { return until_ && at >= since_ && (loaded_ || at - *until_ < span); }
+  // The end (so far) of the last load; the beginning of time: none was seen.
+  Instant until() const { return until_.value_or(Instant{}); }
+
+  // Rest begins so long after the last load. Source: a battery maker's guide, "at least 6 h".
+  static constexpr Span quiet = 6 * one_hour;
+
+  template <class A>
+  void archive(A& a) {
+    a(loaded_, since_, until_);
+  }
+
+ private:
+  bool loaded_ = false;
+  Instant since_{};
+  std::optional<Instant> until_;
+};
+
+}  // namespace overwinter

@@ -1,0 +1,127 @@
+// A charger seen through a real meter: rounded, noisy, in a garage that warms and cools, with a pump that runs now and
+// then. Whatever the noise, a healthy charger is never called failed and a dead one is called so once.
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <functional>
+#include <numbers>
+#include <random>
+
+#include "tests/rules/gear/battery_rig.h"
+
+namespace overwinter {
+namespace {
+
+struct Meter {
+  double step = 0.001;   // V
+  double noise = 0.002;  // V, one sigma
+  Span every = 20 * one_minute;
+  double swing = 0;  // K, of the garage's day, either way
+
+  friend std::ostream& operator<<(std::ostream& out, const Meter& m) {
+    return out << m.step << " V, " << m.noise << " V, every " << to_seconds(m.every) << " s, swing " << m.swing << " K";
+  }
+};
+
+struct Course {
+  int failures = 0;           // how often the verdict became failed
+  int charges = 0;            // and charging
+  double first_failure = -1;  // h after the power came
+};
+
+// A day without power, then five days with it; volts: at 5 degC, by the hours since the power came.
+Course course(const Meter& meter, const std::function<double(double)>& volts) {
+  BatteryRig rig;
+  std::mt19937 random(20261031);
+  const auto noise = [&random, &meter] {  // twelve uniform numbers are near enough to normal
+    double sum = -6;
+    for (int i = 0; i < 12; ++i) sum += static_cast<double>(random()) / 4294967296.0;
+    return sum * meter.noise;
+  };
+  const Instant power_on = charged_on + 5 * one_day;
+  rig.power(false);
+  Course seen;
+  int before = -1;
+  for (Instant t = power_on - one_day; t < power_on + 5 * one_day; t += meter.every) {
+    const double hours = to_seconds(t - power_on) / 3600;
+    const double celsius = 5 + meter.swing * std::sin(hours * 2 * std::numbers::pi / 24);
+    const double true_volts = volts(hours) + 0.0012 * (celsius - 5) + noise();
+    if (t >= power_on) rig.power(true);
+    rig.sensor(t, std::round(true_volts / meter.step) * meter.step, celsius);
+    const int now = rig.charger();
+    if (now != before && now == word(ChargerVerdict::charging)) ++seen.charges;
+    if (now != before && now == word(ChargerVerdict::failed)) {
+      if (seen.failures++ == 0) seen.first_failure = hours;
+    }
+    before = now;
+  }
+  return seen;
+}
+
+// A pump of 1.2 h each evening, and what the battery regains within the hours after it.
+double pump(double hours) {
+  const double of_day = std::fmod(hours, 24);
+  if (hours < 18) return 0;
+  if (of_day > 18 && of_day < 19.2) return -0.22;
+  return -0.25 * std::exp(-std::fmod(of_day + 24 - 19.2, 24) / 0.7);
+}
+
+class BatteryCharger : public testing::TestWithParam<Meter> {};
+
+TEST_P(BatteryCharger, MaySleepWithAFullBattery) {
+  const auto decays = [](double hours) { return 12.70 - 0.0003 * std::max(0.0, hours); };
+  const Course seen = course(GetParam(), decays);
+  EXPECT_EQ(seen.failures, 0);
+  EXPECT_EQ(seen.charges, 0);
+  const auto pumped = [](double hours) { return 12.70 + pump(hours); };
+  EXPECT_EQ(course(GetParam(), pumped).failures, 0);
+}
+
+// Surface charge decays for a day or more after a charge (a log in the trade: 13.6 V at 1 h, 13.1 V at 24 h).
+TEST_P(BatteryCharger, SleepsAfterItsWorkWhileTheSurfaceChargeDecays) {
+  const auto charged = [](double hours) {
+    if (hours < 0) return 12.70;
+    return hours < 12 ? 13.6 : 12.71 + 0.6 * std::exp(-(hours - 12) / 20);
+  };
+  EXPECT_EQ(course(GetParam(), charged).failures, 0);
+}
+
+TEST_P(BatteryCharger, IsFoundDeadOnceAndThatStands) {
+  const auto dead = [](double hours) { return 12.55 - 0.00004 * std::max(0.0, hours); };
+  const Course seen = course(GetParam(), dead);
+  EXPECT_EQ(seen.failures, 1);
+  EXPECT_GE(seen.first_failure, 24);
+  EXPECT_LE(seen.first_failure, 31);
+  const auto pumped = [](double hours) { return 12.55 + pump(hours); };
+  EXPECT_EQ(course(GetParam(), pumped).failures, 1);
+  const auto low = [](double hours) { return 12.45 - 0.00004 * std::max(0.0, hours); };
+  const Course deep = course(GetParam(), low);
+  EXPECT_EQ(deep.failures, 1);
+  EXPECT_GE(deep.first_failure, 12);
+  EXPECT_LE(deep.first_failure, 24);
+}
+
+TEST_P(BatteryCharger, IsFoundDeadWhenTheBatteryRunsDownToWhereItWouldWake) {
+  const auto runs_down = [](double hours) { return 12.70 - 0.002 * std::max(0.0, hours); };
+  const Course seen = course(GetParam(), runs_down);
+  EXPECT_EQ(seen.failures, 1);
+  EXPECT_GT(seen.first_failure, 50);  // at 12.60 V
+  EXPECT_LT(seen.first_failure, 90);
+}
+
+INSTANTIATE_TEST_SUITE_P(Meters, BatteryCharger,
+                         testing::Values(Meter{0.001, 0.002, 20 * one_minute, 0},
+                                         Meter{0.0001, 0.004, 20 * one_minute, 0},
+                                         Meter{0.01, 0.006, 20 * one_minute, 0}, Meter{0.01, 0.006, 20 * one_minute, 8},
+                                         Meter{0.05, 0.01, 20 * one_minute, 4}, Meter{0.01, 0.002, 30 * one_minute, 6},
+                                         Meter{0.01, 0.006, 3 * one_hour, 6}));
+
+// A charger of three quarters of an ampere lifts 100 Ah by half a percent of charge an hour: 4 to 5 mV (trade tables).
+TEST(BatterySlowCharger, IsNotCalledDeadOnADeepBattery) {
+  const auto slow = [](double hours) { return 12.2 + 0.005 * std::max(0.0, hours); };
+  EXPECT_EQ(course({0.01, 0.006, 20 * one_minute, 6}, slow).failures, 0);
+  EXPECT_EQ(course({0.001, 0.002, 20 * one_minute, 6}, slow).failures, 0);
+}
+
+}  // namespace
+}  // namespace overwinter

@@ -1,0 +1,122 @@
+// A battery with a sensor of its current rests six hours after its last load, and is judged by nothing before.
+#include <gtest/gtest.h>
+
+#include "tests/rules/gear/battery_rig.h"
+
+namespace overwinter {
+namespace {
+
+// Voltage and current every quarter of an hour, counted from `from`.
+struct LoadedBattery : BatteryRig {
+  Instant from = charged_on + 10 * one_day;
+
+  void quarters(int first, int last, double volts, double amperes) {
+    for (int i = first; i < last; ++i) {
+      go(from + i * 15 * one_minute);
+      around.read("current", amperes);
+      sensor(around.time, volts, 5);
+    }
+  }
+};
+
+// A maker's guide: at least 6 h of rest, with nothing connected, before a voltage says anything (common practice).
+TEST(BatteryAtRest, ABatteryThatWorksEachHourNeverRests) {
+  LoadedBattery rig;
+  for (int hour = 0; hour < 72; ++hour) {
+    rig.quarters(4 * hour, 4 * hour + 3, 12.35, -5);
+    EXPECT_FALSE(rig.around.is_true("at_rest")) << hour;
+    rig.quarters(4 * hour + 3, 4 * hour + 4, 12.58, 0);
+    ASSERT_FALSE(rig.around.is_true("at_rest")) << hour;
+    ASSERT_FALSE(rig.around.value("state_of_charge")) << hour;
+  }
+}
+
+TEST(BatteryAtRest, BeginsSixHoursAfterTheLastLoad) {
+  LoadedBattery rig;
+  rig.quarters(0, 120, 12.5, 0);
+  EXPECT_TRUE(rig.around.is_true("at_rest"));
+  rig.quarters(120, 124, 12.5, -10);
+  EXPECT_FALSE(rig.around.is_true("at_rest"));
+  rig.quarters(124, 148, 12.5, 0);
+  EXPECT_FALSE(rig.around.is_true("at_rest")) << "5 h 45 min after";
+  rig.quarters(148, 150, 12.5, 0);
+  EXPECT_TRUE(rig.around.is_true("at_rest")) << "6 h after";
+}
+
+// C/100 of 85 Ah is 0.85 A: a gas detector and a clock stay connected all winter.
+TEST(BatteryAtRest, ASteadyLoadBelowAHundredthOfItsCapacityCountsAsRest) {
+  LoadedBattery rig;
+  rig.quarters(0, 40, 12.5, -0.8);
+  EXPECT_TRUE(rig.around.is_true("at_rest"));
+  LoadedBattery more;
+  more.quarters(0, 40, 12.5, -0.9);
+  EXPECT_FALSE(more.around.is_true("at_rest"));
+}
+
+TEST(BatteryAtRest, TheVoltagesUnderALoadSayNothingOfItsCharge) {
+  LoadedBattery rig;
+  rig.quarters(0, 96, 12.35, -5);
+  EXPECT_FALSE(rig.around.value("state_of_charge"));
+  rig.quarters(96, 122, 12.56, 0);
+  ASSERT_TRUE(rig.around.is_true("at_rest"));
+  // 12.56 V + 0.024 V at 5 degC: trade table, 12.45 V 75 %, 12.65 V 100 %.
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.75 + 0.25 * (12.584 - 12.45) / 0.2, 0.002);
+}
+
+// A sensor of the voltage that reports every third hour: three medians after the load, not one of before.
+TEST(BatteryAtRest, ASeldomSensorNeedsThreeReadingsAfterTheLoad) {
+  BatteryRig rig;
+  const Instant from = charged_on + 10 * one_day;
+  const auto report = [&rig, from](int hour, double amperes) {
+    rig.go(from + hour * one_hour);
+    rig.around.read("current", amperes);
+    rig.sensor(rig.around.time, 12.5, 5);
+  };
+  report(0, 0);
+  report(3, -5);
+  report(6, 0);
+  report(9, 0);
+  rig.go(from + 10 * one_hour);
+  EXPECT_FALSE(rig.around.is_true("at_rest"));
+  report(12, 0);
+  rig.go(from + 13 * one_hour);
+  EXPECT_TRUE(rig.around.is_true("at_rest"));
+}
+
+TEST(BatteryAtRest, AHandReadingUnderALoadIsNotOneOfARestedBattery) {
+  LoadedBattery rig;
+  rig.around.read("current", -5);
+  rig.by_hand(charged_on + 30 * one_day, 12.3, 25);
+  EXPECT_FALSE(rig.around.is_true("at_rest"));
+  EXPECT_FALSE(rig.around.value("state_of_charge"));
+  rig.around.read("current", 0);
+  rig.step();
+  rig.by_hand(rig.around.time + 5 * one_hour, 12.4, 25);
+  EXPECT_FALSE(rig.around.value("state_of_charge"));
+  rig.by_hand(rig.around.time + 2 * one_hour, 12.45, 25);
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.75, 0.001);
+}
+
+TEST(BatteryAtRest, ARestartRemembersTheLoad) {
+  LoadedBattery whole;
+  LoadedBattery cut;
+  for (int i = 0; i < 400; ++i) {
+    const double amperes = i % 97 < 9 || (i > 200 && i < 290 && i % 4 == 0) ? -5 : 0;
+    for (LoadedBattery* rig : {&whole, &cut}) rig->quarters(i, i + 1, 12.5 + amperes / 50, amperes);
+    ArchiveWriter out;
+    cut.model.save(out);
+    const std::string bytes = out.take();
+    cut.model = LeadAcidBatteryModel{};
+    ArchiveReader in(bytes);
+    cut.model.load(in);
+    ASSERT_TRUE(in.finished());
+    ArchiveWriter again;
+    whole.model.save(again);
+    ASSERT_EQ(bytes, again.take()) << i;
+    ASSERT_EQ(whole.around.value("at_rest"), cut.around.value("at_rest")) << i;
+    ASSERT_EQ(whole.around.value("state_of_charge"), cut.around.value("state_of_charge")) << i;
+  }
+}
+
+}  // namespace
+}  // namespace overwinter
