@@ -21,8 +21,32 @@ bool has_source(const Plan& plan, std::uint32_t slot) {
   return false;
 }
 
+// Own quantities of the slot's entity by their names.
+std::vector<std::uint32_t> own_slots(const Plan& plan, const Slot& s, const std::vector<std::string_view>& names) {
+  const Entity& entity = plan.entities[s.entity];
+  std::vector<std::uint32_t> slots;
+  for (const std::string_view name : names) {
+    if (const auto index = entity.kind->quantity(name)) slots.push_back(entity.quantity_slot(*index));
+  }
+  return slots;
+}
+
+// The measured slots of which one reading makes a new value of this one.
+std::vector<std::uint32_t> sampled_behind(const Plan& plan, std::uint32_t slot) {
+  const Slot& s = plan.slots[slot];
+  if (s.role == Slot::Role::measured) return {slot};
+  if (s.role != Slot::Role::computed) return {};
+  return own_slots(plan, s, plan.entities[s.entity].kind->quantities[s.index].rests_on);
+}
+
+std::vector<std::uint32_t> medians_behind(const Plan& plan, std::uint32_t slot) {
+  const Slot& s = plan.slots[slot];
+  if (s.role != Slot::Role::computed) return {};
+  return own_slots(plan, s, plan.entities[s.entity].kind->quantities[s.index].rests_on_medians_of);
+}
+
 // Slots without a source behind this one; empty: it can be known. A place's air needs all that a quantity rests on; a
-// piece of gear names first what its quantity cannot do without.
+// piece of gear names first what its quantity cannot do without, and needs any one of those whose medians it follows.
 std::set<std::uint32_t> missing_behind(const Plan& plan, std::uint32_t slot) {
   const Slot& s = plan.slots[slot];
   switch (s.role) {
@@ -37,12 +61,17 @@ std::set<std::uint32_t> missing_behind(const Plan& plan, std::uint32_t slot) {
   }
   std::set<std::uint32_t> missing;
   const bool needs_all = plan.entities[s.entity].kind == &place_kind();
-  for (const std::uint32_t behind : measured_behind(plan, slot)) {
+  for (const std::uint32_t behind : sampled_behind(plan, slot)) {
     if (!has_source(plan, behind)) missing.insert(behind);
     if (!needs_all) break;
   }
+  const std::vector<std::uint32_t> medians = medians_behind(plan, slot);
+  const auto serves = [&plan](std::uint32_t behind) { return has_source(plan, behind); };
+  if (!medians.empty() && std::ranges::none_of(medians, serves)) missing.insert(medians.front());
   return missing;
 }
+
+std::set<std::uint32_t> set_of(const std::vector<std::uint32_t>& slots) { return {slots.begin(), slots.end()}; }
 
 // A cell of the walk over a program: what keeps it from being known.
 using Missing = std::set<std::uint32_t>;
@@ -144,24 +173,20 @@ class Walk {
 }  // namespace
 
 std::vector<std::uint32_t> measured_behind(const Plan& plan, std::uint32_t slot) {
-  const Slot& s = plan.slots[slot];
-  if (s.role == Slot::Role::measured) return {slot};
-  if (s.role != Slot::Role::computed) return {};
-  const Entity& entity = plan.entities[s.entity];
-  std::vector<std::uint32_t> behind;
-  for (const std::string_view name : entity.kind->quantities[s.index].rests_on) {
-    if (const auto index = entity.kind->quantity(name)) behind.push_back(entity.quantity_slot(*index));
-  }
+  std::vector<std::uint32_t> behind = medians_behind(plan, slot);
+  for (const std::uint32_t sampled : sampled_behind(plan, slot)) behind.push_back(sampled);
+  std::ranges::sort(behind);
   return behind;
 }
 
 void fill_slots(const Plan& plan, AlarmSpec& alarm) {
-  std::set<std::uint32_t> measured;
+  std::set<std::uint32_t> measured, sampled;
   for (const Reference& reference : alarm.raise.references) {
-    for (const std::uint32_t slot : measured_behind(plan, reference.slot)) measured.insert(slot);
+    measured.merge(set_of(measured_behind(plan, reference.slot)));
+    sampled.merge(set_of(sampled_behind(plan, reference.slot)));
   }
   alarm.measured_slots.assign(measured.begin(), measured.end());
-  for (const std::uint32_t slot : measured) {
+  for (const std::uint32_t slot : sampled) {
     if (plan.slots[slot].sensor != no_index && plan.slots[slot].type.is_numeric()) alarm.sampled_slots.push_back(slot);
   }
 }

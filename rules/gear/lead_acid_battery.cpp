@@ -52,23 +52,26 @@ std::vector<QuantitySpec> quantities() {
   const Shown usual = Shown::by_dimension;
   std::vector<QuantitySpec> all = measured_quantities();
   const auto add = [&all](std::string_view name, Type type, Shown shown, std::string_view text,
-                          std::vector<std::string_view> rests_on) {
+                          std::vector<std::string_view> medians, std::vector<std::string_view> rests_on = {}) {
     all.push_back(computed(name, type, shown, text, std::move(rests_on)));
+    all.back().rests_on_medians_of = std::move(medians);
   };
-  // Rested voltages are medians of hours and days: no single packet decides about what follows from them.
-  add("at_rest", Type::boolean(), usual, "Nothing charges or loads it, for six hours.", {});
-  add("state_of_charge", share, Shown::percent, "By its rested voltage, held for 7 days.", {});
-  add("estimated_specific_gravity", share, Shown::plain, "Of the acid at 25 degC, by its rested voltage.", {});
-  add("electrolyte_freezing_point", Type::temperature(), usual, "Where its acid begins to freeze.", {});
+  add("at_rest", Type::boolean(), usual, "Nothing charges or loads it, for six hours.", {"voltage"});
+  add("state_of_charge", share, Shown::percent, "By its rested voltage, held for 7 days.", {"voltage"});
+  add("estimated_specific_gravity", share, Shown::plain, "Of the acid at 25 degC, by its rested voltage.",
+      {"voltage", "specific_gravity"});
+  add("electrolyte_freezing_point", Type::temperature(), usual, "Where its acid begins to freeze.",
+      {"voltage", "specific_gravity"});
   add("freezing_margin", Type::number(dimension::temperature), usual,
-      "The coldest since the last rest above the acid's freezing point.", {"temperature"});
-  add("self_discharge_rate", rate, usual, "At its present temperature, of what is left.", {});
-  add("standing_loss", rate, usual, "Loss of charge while standing, from the trend.", {});
-  add("time_until_recharge", Type::duration(), usual, "Until its charge is down to recharge_below.", {});
-  add("charge_time", Type::duration(), usual, "To charge it full with charger.current.", {});
-  add("charging", Type::boolean(), usual, "It is being charged.", {"voltage", "current"});
-  add("charger_verdict", Type::word(charger_words), usual, "Whether its charger works.", {"voltage"});
-  add("cranking_capacity", share, Shown::percent, "What it gives to a starter, of a full warm battery.", {});
+      "The coldest since the last rest above the acid's freezing point.", {"voltage", "specific_gravity"},
+      {"temperature"});
+  add("self_discharge_rate", rate, usual, "At its present temperature, of what is left.", {"temperature"});
+  add("standing_loss", rate, usual, "Loss of charge while standing, from the trend.", {"voltage"});
+  add("time_until_recharge", Type::duration(), usual, "Until its charge is down to recharge_below.", {"voltage"});
+  add("charge_time", Type::duration(), usual, "To charge it full with charger.current.", {"voltage"});
+  add("charging", Type::boolean(), usual, "It is being charged.", {}, {"voltage", "current"});
+  add("charger_verdict", Type::word(charger_words), usual, "Whether its charger works.", {}, {"voltage"});
+  add("cranking_capacity", share, Shown::percent, "What it gives to a starter, of a full warm battery.", {"voltage"});
   return all;
 }
 

@@ -161,5 +161,21 @@ TEST(Digest, IsNotWellWhileAnAlarmStandsEvenOnTheShelf) {
   EXPECT_NE(shelved.front().find("1 alarm is shelved."), std::string::npos) << shelved.front();
 }
 
+// What follows a sensor by medians of days rests on that sensor all the same.
+TEST(Digest, SaysOfABatteryWhoseSensorIsSilentThatItWasNotSeen) {
+  constexpr std::string_view rule = R"(
+rules:
+  low: {applies_to: {kind: lead_acid_battery}, raise_when: state_of_charge < 50 %, off_delay: 1 h, message: m}
+)";
+  constexpr std::string_view from = "2026-11-02T06:00:00Z";
+  const std::string site = std::string(battery_in_garage) + "rules_from: [rules.yaml]\n";
+  const auto texts = digests(live(
+      plan_with(site, rule),
+      together({hourly("garage", from, 24 * 14, [](int) { return 5; }), hourly("volts", from, 24 * 7, run_down)})));
+  ASSERT_EQ(texts.size(), 2U);
+  EXPECT_EQ(texts[0].find("Nothing was watched"), std::string::npos) << texts[0];
+  EXPECT_NE(texts[1].find("House battery was seen for only"), std::string::npos) << texts[1];
+}
+
 }  // namespace
 }  // namespace overwinter
