@@ -55,6 +55,7 @@ struct SeriesState {
   std::uint32_t repeats = 0;
   double reference_low = 0, reference_high = 0;
   bool reference_known = false;
+  bool reference_expected = false;  // it is what was expected, not the outdoors
   bool stuck = false;
   // shared lies (shared_jump.cpp)
   enum class Jump : std::uint8_t { none, held, shared };
@@ -67,8 +68,8 @@ struct SeriesState {
   template <class A>
   void archive(A& a) {
     a(source, began, sensor, hand, battery, link, before, stamped, silent, heard, silent_since, rejected, rejected_told,
-      step, repeats_since, repeats, reference_low, reference_high, reference_known, stuck, jump, good_deviation,
-      good_known, held_until, track);
+      step, repeats_since, repeats, reference_low, reference_high, reference_known, reference_expected, stuck, jump,
+      good_deviation, good_known, held_until, track);
     if constexpr (A::reading) {
       if (jump > Jump::shared) a.fail();
     }

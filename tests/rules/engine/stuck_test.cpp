@@ -83,5 +83,18 @@ gear:
             "12-03 00:00:00 alarm_raised sensor_stuck left\n");
 }
 
+// What it was expected to read and what the outdoors read differ, and that difference is no movement: an unheated room
+// in steady weather, whose course is learned on the third day, or whose outdoors are silent for some hours.
+TEST(Stuck, IsNotWhileItsReferenceIsAnotherOne) {
+  std::string story;
+  for (int hour = 0; hour < 24 * 8; ++hour) {
+    const std::string at = "12-" + std::string(hour / 24 < 9 ? "0" : "") + std::to_string(1 + hour / 24) + " " +
+                           (hour % 24 < 10 ? "0" : "") + std::to_string(hour % 24) + ":00 ";
+    if (hour < 100 || hour >= 104) story += at + "yard/t " + (hour % 2 == 0 ? "-4.0\n" : "-4.2\n");
+    story += at + "camper/t 3.0\n";
+  }
+  EXPECT_EQ(told(plan_of(stuck_site), story, {"sensor_stuck"}), "");
+}
+
 }  // namespace
 }  // namespace overwinter
