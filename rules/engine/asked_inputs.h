@@ -47,6 +47,7 @@ class AskedInputs final : public Surroundings {
   std::optional<double> place_parameter(std::uint8_t index) const override;
   bool is_outdoors() const override { return view_.is_outdoors(); }
   Sample station_pressure_at(Instant instant) const override;
+  Instant heard_since() const override { return view_.heard_since(); }
   double altitude() const override;
   Instant lay_up() const override;
 

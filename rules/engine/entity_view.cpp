@@ -174,6 +174,8 @@ void EntityView::unset(std::uint8_t quantity, const char* because) {
   world_.board.set_unknown(first_quantity_ + quantity, because);
 }
 
+Instant EntityView::heard_since() const { return world_.link_up ? world_.link_since : never; }
+
 void EntityView::ask(std::string question) {
   constexpr std::size_t most_questions = 20;  // of a week; more would drown the digest
   if (world_.digest.questions.size() >= most_questions) return;

@@ -33,6 +33,7 @@ class EntityView final : public Surroundings {
   std::optional<double> place_parameter(std::uint8_t index) const override;
   bool is_outdoors() const override;
   Sample station_pressure_at(Instant instant) const override;
+  Instant heard_since() const override;
   double altitude() const override { return world_.plan->altitude; }
   Instant lay_up() const override;
   void set(std::uint8_t quantity, double value, double plus_minus) override;

@@ -107,10 +107,11 @@ void GeneratorModel::update(Surroundings& around) {
 
 void GeneratorModel::note_running(Surroundings& around) {
   const Measured told = around.measured(running);
-  if (!told.known) {
+  const Instant heard_since = told.by_hand ? Instant{} : around.heard_since();
+  if (!told.known || heard_since == never) {  // what nobody could hear counts for nothing
     if (run_.running) run_.tell_running(false, run_.by_hand, run_.by_hand ? run_.counted_to : around.now());
   } else if (told.fresh || (told.value != 0) != run_.running) {
-    const Instant at = std::min(told.at, around.now());
+    const Instant at = std::max(std::min(told.at, around.now()), heard_since);
     if (told.value != 0 && !run_.running && run_.is_over(at)) end_run(around);
     const bool was_open = run_.open;
     run_.tell_running(told.value != 0, told.by_hand, at);

@@ -74,6 +74,8 @@ class Surroundings {
   virtual Sample station_pressure_at(Instant instant) const = 0;
   virtual double altitude() const = 0;  // m
   virtual Instant lay_up() const = 0;   // start of the season; Instant{} when the site has none
+  // Since when sensors can be heard; never: the link to the broker is down.
+  virtual Instant heard_since() const = 0;
 
   // Answers. A computed quantity keeps its value until set or unset again.
   virtual void set(std::uint8_t quantity, double value, double plus_minus = 0) = 0;

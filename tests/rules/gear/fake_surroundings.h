@@ -35,6 +35,7 @@ class FakeSurroundings : public Surroundings {
   DisplayUnits units = DisplayUnits::metric;
   bool outdoors_itself = false;                    // the own place is outdoors
   double site_altitude = 0;                        // m
+  Instant heard{};                                 // heard_since
   Sample pressure{101325, 3000, {}, true, false};  // station_pressure_at, unless outdoors reads station_pressure
   Instant season_start{};
   Span stale_after = 6 * one_hour;
@@ -180,6 +181,7 @@ class FakeSurroundings : public Surroundings {
     return found == place_parameters_.end() ? std::nullopt : std::optional(found->second);
   }
   bool is_outdoors() const override { return outdoors_itself; }
+  Instant heard_since() const override { return heard; }
   Sample station_pressure_at(Instant instant) const override {
     const Sample read = at(Whose::outdoors, index_of(PlaceQuantity::station_pressure), instant);
     if (read.known) return read;

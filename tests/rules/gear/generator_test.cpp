@@ -271,5 +271,22 @@ TEST(Generator, ExplainNamesWhatWasAskedAndWhatIsAssumed) {
   EXPECT_EQ(out.missing, std::vector<std::string>{"load and oil_temperature: not known"});
 }
 
+// Nobody heard it between: three days of silence are no run of three days.
+TEST(Generator, TimeThatNobodyCouldHearIsNoRun) {
+  Shed shed;
+  shed.reads("running", 1);
+  shed.pass(5min);
+  shed.around.heard = never;  // the link to the broker is down
+  shed.step();
+  shed.pass(72h);
+  shed.around.heard = shed.around.time;
+  shed.step();
+  shed.pass(1s);
+  shed.reads("running", 0);
+  shed.pass(5min);
+  EXPECT_EQ(shed.became_complete, 0);
+  EXPECT_NEAR(shed.around.value("running_time").value_or(0), 301, 1);
+}
+
 }  // namespace
 }  // namespace overwinter

@@ -194,6 +194,17 @@ TEST(Tire, AfterAFillItIsFineAndTheTrendBeginsAnew) {
   EXPECT_TRUE(rig.around.questions.empty());
 }
 
+// A tire that ran or stood flat may be damaged inside (common practice, no source; the maker's word counts).
+TEST(Tire, ThereIsNoPressureToSetForOneThatStoodFlat) {
+  TireRig rig;
+  rig.around.set_parameter("cold_pressure", 50 * psi);
+  rig.sensor(filled_on + one_day, 3 * psi, 20);
+  EXPECT_FALSE(rig.around.value("pressure_to_set"));
+  EXPECT_NE(rig.around.because("pressure_to_set").find("do not inflate"), std::string::npos);
+  rig.sensor(filled_on + 2 * one_day, 30 * psi, 20);
+  EXPECT_TRUE(rig.around.value("pressure_to_set"));
+}
+
 TEST(Tire, ThePressureToSetIsHeldToTheSidewall) {
   TireRig rig;
   rig.around.set_parameter("cold_pressure", 50 * psi);
