@@ -159,6 +159,9 @@ void TireModel::publish_pressure_to_set(Surroundings& around) const {
   if (lost()) return unset(around, quantity, "it lost its air suddenly: do not inflate it, have it looked at");
   const auto cold = around.parameter(index_of(TireParameter::cold_pressure));
   if (!cold) return unset(around, quantity, "no cold_pressure is given");
+  if (last_ && last_->normalized.value_or(last_->pressure) < *cold / 2) {
+    return unset(around, quantity, "it stood flat or nearly so: do not inflate it, have it looked at");
+  }
   const auto air = tire_air(around, around.now());
   if (!air) return unset(around, quantity, "the temperature of the tire, or of its place, is not known");
   const Sample ambient = around.station_pressure_at(around.now());
