@@ -177,18 +177,28 @@ std::string compose(World& world) {
   return text;
 }
 
+bool is_on_its_day(const Plan& plan, Instant t) {
+  return std::chrono::weekday(std::chrono::sys_days(to_local(t, plan.zone).date)).c_encoding() == plan.digest.weekday;
+}
+
 }  // namespace
 
 void arm_digest(World& world) {
   if (!world.plan->digest.enabled) return;
   const TimeZone& zone = world.plan->zone;
   Instant next = next_local(world.now, world.plan->digest.at, zone);
-  while (std::chrono::weekday(std::chrono::sys_days(to_local(next, zone).date)).c_encoding() !=
-         world.plan->digest.weekday) {
-    next = next_local(next, world.plan->digest.at, zone);
-  }
+  while (!is_on_its_day(*world.plan, next)) next = next_local(next, world.plan->digest.at, zone);
   world.digest.next = next;
   world.timers.arm(world.digest_timer(), next);
+}
+
+void arm_reloaded_digest(World& world) {
+  const Plan& plan = *world.plan;
+  Instant& next = world.digest.next;
+  if (!plan.digest.enabled) next = Instant{};
+  const bool stays = is_on_its_day(plan, next) && to_local(next, plan.zone).since_midnight == plan.digest.at;
+  if (next == Instant{} || !stays) return arm_digest(world);
+  world.timers.arm(world.digest_timer(), std::max(next, world.now));
 }
 
 void tell_digest(World& world) {

@@ -28,7 +28,8 @@ Instant add(Instant after, const Every& every, const TimeZone& zone) {
   return from_local(date, due_hour, zone);
 }
 
-std::optional<Instant> due_by_date(const World& world, const ReminderDef& def, const ReminderState& state) {
+// 08:00 local of the date that it is anchored to.
+std::optional<Instant> date_of(const World& world, const ReminderDef& def) {
   Instant day{};
   switch (def.anchor) {
     case ReminderDef::Anchor::none:
@@ -45,10 +46,22 @@ std::optional<Instant> due_by_date(const World& world, const ReminderDef& def, c
       break;
   }
   if (day == Instant{}) return std::nullopt;
-  const Instant due = from_local(to_local(day, world.plan->zone).date, due_hour, world.plan->zone);
-  if (state.completed && *state.completed >= due) return std::nullopt;
+  return from_local(to_local(day, world.plan->zone).date, due_hour, world.plan->zone);
+}
+
+std::optional<Instant> due_by_date(const World& world, const ReminderDef& def, const ReminderState& state) {
+  const std::optional<Instant> due = date_of(world, def);
+  if (!due || (state.completed && *state.completed >= *due)) return std::nullopt;
   if (state.life == ReminderLife::done) return std::nullopt;
   return due;
+}
+
+// Done for one winter, and the site file has the date of the next: half a year later is no work done early.
+bool comes_again(const World& world, const ReminderDef& def, const ReminderState& state) {
+  constexpr Span half_a_year = 183 * one_day;
+  if (state.life != ReminderLife::done || !state.completed) return false;
+  const std::optional<Instant> date = date_of(world, def);
+  return date && *date > *state.completed + half_a_year;
 }
 
 std::optional<Instant> next_due(const World& world, std::uint32_t index) {
@@ -146,6 +159,7 @@ void settle_one(World& world, std::uint32_t index) {
     state.done_was_true = is;
     if (turned && evidence_counts(def, state)) complete_reminder(world, index, world.now, false, "evidence", {}, {});
   }
+  if (comes_again(world, def, state)) state.life = ReminderLife::waiting;
   if (rests(world, index)) {
     if (state.life == ReminderLife::due || state.life == ReminderLife::overdue) {  // no longer asked for
       state.life = ReminderLife::waiting;

@@ -166,7 +166,7 @@ void arm_reloaded(World& world) {
     if (world.models[e] != nullptr) world.timers.arm(world.entity_timer(e), world.models[e]->next_wake());
   }
   arm_clock(world);
-  if (world.plan->digest.enabled) world.timers.arm(world.digest_timer(), std::max(world.digest.next, world.now));
+  arm_reloaded_digest(world);
   world.reloaded = true;
 }
 

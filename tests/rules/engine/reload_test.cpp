@@ -173,5 +173,45 @@ TEST(Reload, GivesANewSensorAFreshStaleAfter) {
   )"));
 }
 
+// Draining the water last year is no draining of it this year.
+TEST(Reload, OfTheDateOfAnotherYearAsksAgain) {
+  const auto of = [](std::string_view date) {
+    return plan_of(camper_with_hatch, "reminders:\n  drain: {date: " + std::string(date) + ", message: Drain the water.}\n");
+  };
+  const auto days = [&](std::string_view date) {
+    return told_over_reload(of("2026-09-01"), of(date), R"(
+      08-30 12:00 do/done {"reminder":"drain"}
+      ---
+      09-02 12:00 yard 5
+      03-20 12:00 yard 5
+      03-22 12:00 yard 5
+    )",
+                            {"reminder_due", "reminder_done"});
+  };
+  EXPECT_EQ(days("2027-03-21").find("reminder_due"), days("2027-03-21").rfind("reminder_due"));
+  EXPECT_NE(days("2027-03-21").find("03-21 13:00:00 reminder_due"), std::string::npos) << days("2027-03-21");
+  EXPECT_EQ(days("2026-09-08").find("reminder_due"), std::string::npos) << "it was done early, and was put off";
+}
+
+TEST(Reload, WithADigestOnAnotherDayTellsItOnThatDay) {
+  const auto of = [](std::string_view digest) {
+    return plan_of(std::string(thermometers) + "digest: " + std::string(digest) + "\n");
+  };
+  const auto days = [&](std::string_view before, std::string_view after) {
+    return told_over_reload(of(before), of(after), R"(
+      12-01 12:00 yard 5
+      12-02 12:00 yard 5
+      ---
+      12-02 12:05 yard 5
+      12-10 12:00 yard 5
+    )",
+                            {"digest"});
+  };
+  // 2 December 2026 is a Wednesday, the 3rd a Thursday, the 6th a Sunday; six in the evening there is midnight UTC.
+  EXPECT_EQ(days("{enabled: false}", "{enabled: true}"), days("{enabled: true}", "{enabled: true}"));
+  EXPECT_NE(days("{enabled: true}", "{day: thursday}").find("12-04 00:00:00 digest"), std::string::npos)
+      << days("{enabled: true}", "{day: thursday}");
+}
+
 }  // namespace
 }  // namespace overwinter
