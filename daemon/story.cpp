@@ -85,7 +85,10 @@ std::string story_line(const Plan& plan, const Event& event) {
   add(line, " - ", reason_in_words(event.reason));
   if (event.respond_by)
     line += fmt::format(" (respond by {})", print_date(*event.respond_by, plan.units, plan.zone, event.at));
-  if (event.last_at) line += fmt::format(" (last heard {})", local_date_and_time(plan, *event.last_at));
+  if (event.last_at) {
+    const bool told_later = event.kind == EventKind::act || event.kind == EventKind::hand_reading;
+    line += fmt::format(" ({} {})", told_later ? "of" : "last heard", local_date_and_time(plan, *event.last_at));
+  }
   if (!event.by.empty()) line += fmt::format(" (by {})", event.by);
   std::ranges::replace(line, '\n', ' ');
   return line;

@@ -243,7 +243,10 @@ void release(World& world, std::uint32_t index) {
     a.suppressed = false;
     world.emit(EventGroup::alarm, index, alarm_event(world, index, EventKind::alarm_unsuppressed));
   }
-  if (!is_hidden(world, index) && !a.told) tell_raised(world, index);
+  if (is_hidden(world, index) || a.told) return;
+  a.raised = world.now;  // its words are of now, as its values are
+  render_alarm(world, index);
+  tell_raised(world, index);
 }
 
 // What ends it. Known and false where it stands neither now nor after this step: nobody asks then, but for its windows.
@@ -270,7 +273,8 @@ void settle_alarm(World& world, std::uint32_t index) {
   }
   if (!a.title_windows.empty()) feed_template(world, spec.title, a.title_windows);
   if (!a.message_windows.empty()) feed_template(world, spec.message, a.message_windows);
-  if (a.shelved_until != Instant{} && a.shelved_until <= world.now) (void)unshelve_alarm(world, index, {});
+  if (a.shelved_until != Instant{} && a.shelved_until <= world.now)
+    (void)unshelve_alarm(world, index, {}, "the time is over");
   if (a.life == Life::cleared_unacknowledged && a.cleared + forgotten_after <= world.now) {
     a.life = alarm_step(a.life, AlarmCause::forget).next;
   }
@@ -332,14 +336,14 @@ void shelve_alarm(World& world, std::uint32_t index, Instant until, const std::s
   world.mark_alarm(index);
 }
 
-std::string unshelve_alarm(World& world, std::uint32_t index, const std::string& by) {
+std::string unshelve_alarm(World& world, std::uint32_t index, const std::string& by, const std::string& reason) {
   AlarmState& a = world.alarms[index];
   if (a.shelved_until == Instant{}) return "it is not shelved";
   a.shelved_until = Instant{};
   a.shelved_why.clear();
   Event event = alarm_event(world, index, EventKind::alarm_unshelved);
   event.by = by;
-  if (by.empty()) event.reason = "the time is over";
+  event.reason = reason;
   world.emit(EventGroup::alarm, index, std::move(event));
   world.mark_alarm(index);  // told, if it still stands, when its conditions are settled
   return {};

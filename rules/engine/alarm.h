@@ -22,7 +22,8 @@ void settle_alarms(World& world);
 
 // Commands. Empty: done; else why not.
 std::string acknowledge_alarm(World& world, std::uint32_t alarm, const std::string& by);
-std::string unshelve_alarm(World& world, std::uint32_t alarm, const std::string& by);
+// `reason`: why it ended by itself; none: a person ended it.
+std::string unshelve_alarm(World& world, std::uint32_t alarm, const std::string& by, const std::string& reason);
 
 // Hides it until then; a shelved alarm may be shelved anew.
 void shelve_alarm(World& world, std::uint32_t alarm, Instant until, const std::string& by, const std::string& why);

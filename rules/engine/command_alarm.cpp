@@ -77,7 +77,7 @@ void run_shelve(CommandCall& call) {
 void run_unshelve(CommandCall& call) {
   const std::uint32_t alarm = alarm_of(call);
   if (alarm == no_index) return;
-  const std::string why_not = unshelve_alarm(call.world, alarm, call.by.empty() ? "command" : call.by);
+  const std::string why_not = unshelve_alarm(call.world, alarm, call.by, {});
   if (!why_not.empty()) return call.refuse(why_not);
   call.answer = "Back from the shelf: " + title_of(call, alarm) + ".";
 }

@@ -25,6 +25,10 @@ std::string source_of(const World& world, std::uint32_t alarm) {
     newest_is_own = own;
   }
   if (newest == nullptr) return {};
+  // The words are of the time when they were made; a newer reading is not in them.
+  const Plan& plan = *world.plan;
+  const Instant told = world.alarms[alarm].raised;
+  if (newest->at > told) return " (as of " + print_date_and_time(told, plan.units, plan.zone, world.now) + ")";
   if (!newest->by_hand) return " (sensor, " + age_words(world.now - newest->at) + ")";
   return " (by hand, " + print_date(newest->at, world.plan->units, world.plan->zone, world.now) + ")";
 }

@@ -61,6 +61,16 @@ void Track::insert_late(const Reading& reading) {
   std::deque<Reading>& home = reading.at < newest_at - fine_reach ? older_ : recent_;
   const auto place = std::lower_bound(home.begin(), home.end(), reading.at, earlier);
   if (place != home.end() && place->at == reading.at) return;
+  // The last of its bucket stays, as among those that came in time; what a person read stays anyway.
+  const Span bucket = &home == &older_ ? coarse_bucket : fine_bucket;
+  const auto stands_for = [&](const Reading& other) {
+    return !reading.by_hand && !other.by_hand && same_bucket(other.at, reading.at, bucket);
+  };
+  if (place != home.end() && stands_for(*place)) return;
+  if (place != home.begin() && stands_for(*std::prev(place))) {
+    *std::prev(place) = reading;
+    return;
+  }
   home.insert(place, reading);
   if (older_.size() > 2 * static_cast<std::size_t>(coarse_reach / coarse_bucket)) older_.pop_front();
 }

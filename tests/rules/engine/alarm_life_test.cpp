@@ -1,6 +1,9 @@
 // The life of an alarm: acknowledged, cleared, raised again, shelved, suppressed, out of service.
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
+#include "tests/rules/engine/lived.h"
 #include "tests/rules/engine/story.h"
 #include "tests/winter/replay_in_memory.h"
 
@@ -376,6 +379,23 @@ rules:
     12-01 00:01:00 alarm_raised camper_cold camper
     12-01 03:00:00 alarm_cleared camper_cold camper
   )"));
+}
+
+TEST(AlarmLife, FromTheShelfItIsToldInWordsOfNow) {
+  const Lived lived =
+      live(plan_with("site: {id: alder_bend, local_time: UTC}\n" + std::string(camper_with_hatch),
+                     "rules:\n  cold: {applies_to: {place: camper}, raise_when: temperature < 0 degC, off_delay: 1 h, "
+                     "message: \"{temperature}\"}\n"),
+           {command("2026-12-01T00:00:00Z", "shelve", R"({"rule":"cold","gear":"camper","for":"3 h"})"),
+            {"2026-12-01T00:00:00Z", "camper", "-5"},
+            {"2026-12-01T00:10:00Z", "camper", "-5"},
+            {"2026-12-01T02:00:00Z", "camper", "-9"},
+            {"2026-12-01T04:00:00Z", "yard", "-9"}});
+  const auto raised =
+      std::ranges::find_if(lived.events, [](const Event& e) { return e.kind == EventKind::alarm_raised; });
+  ASSERT_NE(raised, lived.events.end());
+  EXPECT_EQ(raised->message, "-9.0 °C");
+  EXPECT_EQ(raised->value, -9.0);
 }
 
 }  // namespace
