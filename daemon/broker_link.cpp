@@ -264,7 +264,6 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
       waiting_bytes += size;
       post([m = std::move(m), size](Impl& self) mutable {
         self.waiting_bytes -= size;
-        if (self.stopped) return;
         self.callbacks.message(std::move(m));
         const std::uint64_t overrun = self.dropped.exchange(0);
         if (overrun > 0 && self.callbacks.dropped) self.callbacks.dropped(overrun);

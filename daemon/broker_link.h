@@ -64,7 +64,8 @@ class BrokerLink {
   void publish(const std::string& topic, const std::string& payload, int qos, bool retained,
                std::function<void(bool delivered)> done = {}, const std::string& correlation = {});
 
-  // Ends the connection in order, at most so long. What was delivered by then is told on the loop, later.
+  // Ends the connection in order, at most so long. What was delivered by then, and messages that the broker thinks have
+  // arrived, are told on the loop, later.
   void stop(Span limit);
 
  private:

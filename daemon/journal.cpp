@@ -159,7 +159,7 @@ Result<void> Journal::commit(const std::vector<Event>& events, std::vector<Outbo
   return done;
 }
 
-Result<void> Journal::save_snapshot(std::uint64_t number, std::string_view bytes) {
+Result<void> Journal::save_snapshot(std::uint64_t number, std::string_view bytes, unsigned kept) {
   Db& d = *db_;
   Result<void> done = d.transaction(true, [&]() -> Result<void> {
     if (auto written = d.write_what_waits(); !written) return written;
@@ -167,8 +167,8 @@ Result<void> Journal::save_snapshot(std::uint64_t number, std::string_view bytes
     if (auto written = insert.bind(number, Bytes{bytes}).run(); !written) return written;
     Statement thin(
         d.db.get(),
-        "DELETE FROM snapshots WHERE number NOT IN (SELECT number FROM snapshots ORDER BY number DESC LIMIT 2)");
-    return thin.bind().run();
+        "DELETE FROM snapshots WHERE number NOT IN (SELECT number FROM snapshots ORDER BY number DESC LIMIT ?)");
+    return thin.bind(std::uint64_t{kept}).run();
   });
   if (done) d.waiting = {};
   return done;

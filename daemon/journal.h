@@ -65,7 +65,7 @@ class Journal {
   // the next commit. The entries' ids are filled in, also then.
   Result<void> commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced);
   // The state after the input `number`, synced; what waits is committed with it.
-  Result<void> save_snapshot(std::uint64_t number, std::string_view bytes);
+  Result<void> save_snapshot(std::uint64_t number, std::string_view bytes, unsigned kept = 2);
   // Inputs that left the batch because the file could not be written for too long: 100 000 wait at most, and 32 MiB.
   // A hole: a snapshot closes it.
   std::uint64_t lost() const;

@@ -101,7 +101,12 @@ Result<void> Journal::Db::transaction(bool synced, const F& what) {
       return sqlite_fault(db.get());
     is_synced = synced;
   }
-  if (auto begun = begin_now.run(); !begun) return begun;
+  if (auto begun = begin_now.run(); !begun) {
+    // No second wait for the same lock: the loop has a watchdog to feed.
+    if (sqlite3_errcode(db.get()) == SQLITE_BUSY) sqlite3_busy_timeout(db.get(), 0);
+    return begun;
+  }
+  sqlite3_busy_timeout(db.get(), busy_wait_ms);
   Result<void> done = what();
   if (done) done = commit_now.run();
   if (!done) {

@@ -93,7 +93,7 @@ Opening open_database(const std::string& file, Database& into, std::string& why)
   if (code != SQLITE_OK) return blame(db, why);
   // Until it is known to be ours and sound, closing it changes nothing in it and leaves the log beside it.
   sqlite3_db_config(db, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
-  sqlite3_busy_timeout(db, 2000);  // somebody may be reading a copy out of it
+  sqlite3_busy_timeout(db, busy_wait_ms);
   if (const Opening checked = check(db, why); checked != Opening::sound) return checked;
   if (const Opening known = recognize(db, why); known != Opening::sound) return known;
   if (sqlite3_db_readonly(db, "main") == 1) {

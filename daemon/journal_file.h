@@ -12,6 +12,8 @@
 
 namespace overwinter {
 
+inline constexpr int busy_wait_ms = 2000;  // somebody may be reading a copy out of it
+
 struct CloseDatabase {
   void operator()(sqlite3* db) const { sqlite3_close_v2(db); }
 };

@@ -257,9 +257,14 @@ void Service::save_snapshot() {
   std::vector<OutboxEntry> none;
   commit({}, none, true);
   if (journal_->waiting() > 0) return;  // a snapshot never holds more than the inputs beside it
-  if (Result<void> saved = journal_->save_snapshot(last_number_, caretaker_->snapshot()); saved) {
+  // Those of a wrong year leave the ones before it, from which the state is made anew when the right time comes.
+  const unsigned kept = read_clocks().synchronized ? 2 : 8;
+  if (Result<void> saved = journal_->save_snapshot(last_number_, caretaker_->snapshot(), kept); saved) {
     snapshot_number_ = last_number_;
     bytes_since_snapshot_ = 0;
+  } else {
+    snapshot_at_ -= snapshot_interval - one_hour;
+    log_.seldom(LogLevel::warning, "snapshot", "the state is not saved: " + saved.error().text, read_clocks().steady);
   }
 }
 

@@ -103,12 +103,25 @@ Service::Restored Service::newest_snapshot(std::optional<Instant> at_most) {
   return {};
 }
 
-void Service::each_input_after(std::uint64_t number, const std::function<void(const JournaledInput&)>& take) {
-  if (journal_) {
-    const Result<void> read = journal_->each_input_after(number, take);
-    if (!read) log_.error("the journal's inputs: " + read.error().text);
+// Where a part of the file cannot be read, what lies behind it is: false.
+bool Service::each_input_after(std::uint64_t number, const std::function<void(const JournaledInput&)>& take) {
+  bool whole = true;
+  std::uint64_t last = number, step = 0;  // at first the same place again: a fault may pass
+  const auto take_next = [&](const JournaledInput& input) {
+    last = input.number;
+    step = 0;
+    take(input);
+  };
+  while (journal_ && last <= journal_->last_number()) {
+    const Result<void> read = journal_->each_input_after(last, take_next);
+    if (read) break;
+    if (whole) log_.error("a part of the journal's inputs cannot be read: " + read.error().text);
+    whole = false;
+    last += step;
+    step = step == 0 ? 1 : 2 * step;
   }
   for (const Unwritten& unwritten : unwritten_) take(unwritten.input);
+  return whole;
 }
 
 // The newest snapshot, then every input after it. What they told was committed with them and is not told again.
@@ -118,16 +131,20 @@ void Service::recover() {
   caretaker_ = std::move(newest.caretaker);
   // A site file that changed meanwhile is a reload, and what that tells is new. So is what the inputs since the
   // snapshot make of alarms under it, where that is not what they told under the old one.
+  // What a part of the journal told that cannot be read any more is compared in the same way.
   Told at_reload;
   std::optional<ToldAlarms> told;
-  if (caretaker_ && caretaker_->world().reloaded) {
+  const bool reloaded = caretaker_ && caretaker_->world().reloaded;
+  if (reloaded) {
     at_reload = caretaker_->step({number, caretaker_->world().now, JournaledInput::Kind::tick, {}, {}, false});
+  }
+  if (caretaker_) {
     told.emplace(caretaker_->world());
     const auto read = journal_->each_event_after(number, [&](std::string_view event) { told->take(event); });
     if (!read) log_.error("the journal's events: " + read.error().text);
   }
   std::uint64_t again = 0;
-  each_input_after(number, [&](const JournaledInput& input) {
+  const bool whole = each_input_after(number, [&](const JournaledInput& input) {
     if (!caretaker_) caretaker_ = std::make_unique<Caretaker>(plan_, input.at);
     caretaker_->step(input);
     ++again;
@@ -149,10 +166,11 @@ void Service::recover() {
   // Soon and not at once: a clock that is set right meanwhile must not find the years of a wrong one gone.
   thinned_at_ = snapshot_at_ - one_day + one_hour;
   tell(at_reload, false, nullptr);
-  if (told) tell(caretaker_->tell(told->to_tell(caretaker_->world())), false, nullptr);
+  if (told && (reloaded || !whole)) tell(caretaker_->tell(told->to_tell(caretaker_->world())), false, nullptr);
   // Until the broker link is up no sensor falls silent, nor in the downtime.
   apply_at(caretaker_->world().now, JournaledInput::Kind::link_down);
   apply(journal_ ? JournaledInput::Kind::journal_writable : JournaledInput::Kind::journal_unwritable);
+  if (!whole) tell_part_unread();
   save_snapshot();
   tell_moved_aside();
 }

@@ -51,12 +51,13 @@ class Service {
     std::uint64_t number = 0;              // of the last input in it
   };
   Restored newest_snapshot(std::optional<Instant> at_most);
-  void each_input_after(std::uint64_t number, const std::function<void(const JournaledInput&)>& take);
+  bool each_input_after(std::uint64_t number, const std::function<void(const JournaledInput&)>& take);
   void recover();
   void set_time_back(Instant at);
   // --- what it says of itself
   void tell_of_itself(const std::optional<Notice>& notice);
   void tell_moved_aside();
+  void tell_part_unread();
   void on_subscribed(const std::vector<std::string>& refused);
   void look_at_the_clock();
   void tell_left_early(Instant newest);  // of the readings for which the journal has no room

@@ -159,7 +159,10 @@ void Service::stop() {
   if (caretaker_) save_snapshot();
   teller_->service("stopping");
   link_->stop(stop_limit);
-  boost::asio::post(loop_, [this] { loop_.stop(); });  // after what the link still has to tell
+  boost::asio::post(loop_, [this] {  // after what the link still has to tell
+    flush_batch();
+    loop_.stop();
+  });
 }
 
 int run_service(const ServiceOptions& options) {

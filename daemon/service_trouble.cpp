@@ -43,6 +43,13 @@ void Service::tell_moved_aside() {
                   std::exchange(moved_aside_, {}))));
 }
 
+void Service::tell_part_unread() {
+  tell_of_itself(of_itself_.begins(
+      *plan_, now(), "journal", "Part of the journal cannot be read",
+      "Some of what was heard since the last saved state is missing; what people recorded in that time may have to be "
+      "recorded again. Look at the computer's disk: worn out or failing."));
+}
+
 // The broker may take a subscription and say no more; what it refuses openly can be told at once.
 void Service::on_subscribed(const std::vector<std::string>& refused) {
   if (!caretaker_) return;

@@ -230,5 +230,16 @@ TEST(JournalPlace, IsTheCommandLinesThenTheSitesThenTheStateDirectorys) {
   EXPECT_EQ(journal_place("/tmp/k.sqlite", plan, "/srv/state"), "/tmp/k.sqlite");
 }
 
+TEST(Journal, HoldsAsManySnapshotsAsItIsTold) {
+  TemporaryFolder folder;
+  const auto journal = open_sound(folder / "a.sqlite");
+  for (std::uint64_t n = 1; n <= 5; ++n) {
+    journal->add(message(n, "t", "1"));
+    ASSERT_TRUE(journal->save_snapshot(n, "state " + std::to_string(n), 4));
+  }
+  EXPECT_EQ(journal->snapshot(3)->bytes, "state 2");
+  EXPECT_EQ(journal->snapshot(2)->bytes, "");
+}
+
 }  // namespace
 }  // namespace overwinter
