@@ -18,7 +18,8 @@ Result<std::vector<JournaledInput>> Journal::oldest_readings(std::string_view co
   std::vector<JournaledInput> out;
   Statement select(db_->db.get(), std::string(select_inputs) +
                                       "WHERE i.number > ?1 AND substr(coalesce(t.name, ''), 1, length(?2)) <> ?2 "
-                                      "AND i.number <= (SELECT coalesce(min(number), 0) FROM snapshots) "
+                                      "AND i.number <= (SELECT coalesce(min(number), 0) FROM (SELECT number FROM "
+                                      "snapshots ORDER BY number DESC LIMIT 2)) "
                                       "ORDER BY i.number LIMIT ?3");
   select.bind(db_->thinned_to, commands, static_cast<std::int64_t>(most));
   while (select.step()) out.push_back(input_of(select));

@@ -21,9 +21,9 @@ void apply(World& world, const LinkChanged& link) {
   if (world.link_up == link.up) return;
   world.link_up = link.up;
   if (link.up) world.link_since = world.now;
-  for (std::uint32_t s = 0; s < world.plan->sensors.size(); ++s) {
-    arm_sensor(world, s);
-    world.mark_entity(world.plan->slots[world.plan->sensors[s].slot].entity);
+  for (std::uint32_t s = 0; s < world.plan->sensors.size(); ++s) arm_sensor(world, s);
+  for (std::uint32_t e = 0; e < world.models.size(); ++e) {
+    if (world.models[e] != nullptr && world.models[e]->follows_the_link()) world.mark_entity(e);
   }
 }
 

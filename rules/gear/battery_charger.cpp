@@ -57,6 +57,8 @@ void ChargerTrack::see(const ChargerSight& sight, const VoltageHours& hours) {
   if (rested_) watch.last_rested = Voltage(*rested_);
   if (sight.celsius) watch.temperature = Temperature(*sight.celsius);
   watch.sleeps_until = Voltage(sight.sleeps_until);
+  const bool by_current = sight.current && *sight.current > sight.resting_current;
+  watch.takes_current = by_current;
   if (idle_since_) watch.idle_for = Seconds(to_seconds(sight.now - *idle_since_));
   const ChargerVerdict before = verdict_;
   verdict_ = charger_verdict(watch);
@@ -72,7 +74,6 @@ void ChargerTrack::see(const ChargerSight& sight, const VoltageHours& hours) {
   }
 
   const bool by_voltage = sight.voltage && *sight.voltage >= charging_voltage;
-  const bool by_current = sight.current && *sight.current > sight.resting_current;
   const bool charging = by_voltage || by_current || verdict_ == ChargerVerdict::charging;
   if (charging && !charging_) charging_since_ = sight.now;
   if (charging) {

@@ -48,6 +48,7 @@ class GeneratorModel final : public Model {
   void explain(const Surroundings& around, std::uint8_t quantity, Instant, Explanation& out) const override;
 
   Instant next_wake() const override { return wake_; }
+  bool follows_the_link() const override { return true; }
   void save(ArchiveWriter& out) const override {
     out(run_, counted_, verdict_, shows_until_, last_exercise_, oil_changed_seen_, wake_);
   }

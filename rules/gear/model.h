@@ -123,6 +123,8 @@ class Model {
 
   // The next instant at which update() is wanted without a reading; never: none.
   virtual Instant next_wake() const { return never; }
+  // Whether update() is wanted when the link to the broker comes or goes.
+  virtual bool follows_the_link() const { return false; }
 
   virtual void save(ArchiveWriter& out) const = 0;
   virtual void load(ArchiveReader& in) = 0;

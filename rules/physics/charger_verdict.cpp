@@ -32,7 +32,7 @@ ChargerVerdict charger_verdict(const ChargerWatch& watch) {
   }
   if (!watch.shore_power) return ChargerVerdict::unknown;
   if (!*watch.shore_power) return ChargerVerdict::no_power;
-  if (voltage >= Voltage(13.2)) return ChargerVerdict::charging;
+  if (voltage >= Voltage(13.2) || watch.takes_current) return ChargerVerdict::charging;
   const bool regains = watch.highest_before && voltage <= *watch.highest_before;
   if (watch.rise_per_hour && *watch.rise_per_hour >= 10 * millivolt && !regains) return ChargerVerdict::charging;
   if (watch.shore_power_for < Seconds(2 * hour)) return ChargerVerdict::too_early;

@@ -32,6 +32,7 @@ struct ChargerWatch {
   std::optional<Voltage> highest_before{};   // of a day with power, before the hours of rise_per_hour; and a step
   std::optional<Voltage> last_rested{};      // the last rested voltage before the power came
   std::optional<Temperature> temperature{};  // of the battery
+  bool takes_current = false;                // a current beyond C/100 flows into it
   Voltage sleeps_until{12.6};                // some chargers rest above this; ours to wait for
   Seconds idle_for{0};                       // how long the verdict has been waiting or not_rising without a break
   bool daily_median_rose = false;            // above the one a day before, by more than noise and temperature explain
@@ -42,7 +43,8 @@ struct ChargerWatch {
 //   overvoltage  V > min(15.8 V, 15.0 V + 0.03 V/K max(0, 25 degC - T)), whatever charges
 //   unknown      whether there is shore power
 //   no_power     shore power is off
-//   charging     V >= 13.2 V; or rising by 10 mV/h or more (a deep battery on a small charger), and above
+//   charging     V >= 13.2 V; or a current flows in; or rising by 10 mV/h or more (a deep battery on a small charger),
+//   and above
 //                highest_before: after a load it regains by itself what it had
 //   too_early    shore power on for less than 2 h
 //   unknown      no slope

@@ -123,5 +123,26 @@ TEST(BatterySlowCharger, IsNotCalledDeadOnADeepBattery) {
   EXPECT_EQ(course({0.001, 0.002, 20 * one_minute, 6}, slow).failures, 0);
 }
 
+// A full battery rests at 12.65 V at 25 degC and 0.06 V lower at -25 degC (trade tables: 12.65 V is full).
+TEST(BatteryChargerInDeepCold, MaySleepWithAFullBattery) {
+  BatteryRig rig;
+  rig.power(false);
+  Instant t = rig.steady(charged_on + 4 * one_day, one_day, 12.59, -25);
+  rig.power(true);
+  for (int day = 0; day < 4; ++day) {
+    t = rig.steady(t, one_day, 12.59, -25);
+    EXPECT_NE(rig.charger(), word(ChargerVerdict::failed)) << day;
+  }
+}
+
+// Whatever the voltage does meanwhile: 5 A into 100 Ah are C/20.
+TEST(BatteryChargerWithAShunt, IsNotCalledDeadWhileItsCurrentFlows) {
+  BatteryRig rig;
+  rig.power(true);
+  rig.around.read("current", 5);
+  (void)rig.steady(charged_on + 4 * one_day, 3 * one_day, 12.40, 10);
+  EXPECT_EQ(rig.charger(), word(ChargerVerdict::charging));
+}
+
 }  // namespace
 }  // namespace overwinter
