@@ -251,6 +251,7 @@ void TireModel::restart_trends(Instant from) {
   jump_ = 0;
   drops_ = rises_ = 0;
   line_.reset();
+  leaks_ = false;
 }
 
 void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
@@ -287,6 +288,25 @@ void TireModel::compute_trend(const Surroundings& around) {
     if (points.size() < fewest_daily) return;
   }
   line_ = trend_line(points, least_sigma(around));
+  if (line_ && !line_by_hand_) leaks_ = leaks_by_trend();
+}
+
+// Weather and rounding are not independent from day to day, as the standard error takes them to be, and a false alarm
+// costs more than some days: a slope is believed once it has cost 1.75 psi, or once the end of its line also lies below
+// what the fill says. A leak that was found stands until the trend shows no loss beyond seepage any more.
+bool TireModel::leaks_by_trend() const {
+  constexpr double week = 7 * 86400.0;
+  constexpr double ripe_loss = 1.75 * pascals_per_psi;  // checked against simulated winters
+  if (leaks_) return leak_per_second() > 0;
+  bool low = false;
+  if (last_->residual && last_->normalized) {
+    const double level = line_->value_at_end - (*last_->normalized - *last_->residual);
+    low = level < -std::max(2 * pascals_per_psi, std::hypot(last_->plus_minus, last_->own_plus_minus));
+  }
+  const bool ripe = leak_per_second() * to_seconds(line_->last - line_->first) >= ripe_loss;
+  const TireTrend trend{PressureDifference(line_->slope * week), PressureDifference(line_->standard_error * week),
+                        line_->count};
+  return (ripe || low) && tire_leaks(trend, PressureDifference(std::max(0.0, seepage_per_second() * week)));
 }
 
 double TireModel::seepage_per_second() const {

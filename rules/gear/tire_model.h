@@ -30,7 +30,7 @@ class TireModel final : public Model {
   template <class A>
   void archive(A& a) {
     a(fill_, seepage_rate_, seeped_, last_, hand_, daily_, before_, jump_, drops_, rises_, step_, last_raw_,
-      filled_by_act_, line_, line_by_hand_, next_trend_);
+      filled_by_act_, line_, line_by_hand_, leaks_, next_trend_);
   }
 
  private:
@@ -70,7 +70,8 @@ class TireModel final : public Model {
                               Instant instant) const;
   double seepage_per_second() const;  // of the current reading, at the trend's temperatures, Pa/s
   double least_sigma(const Surroundings& around) const;
-  double leak_per_second() const;                            // beyond seepage; line_ is known
+  double leak_per_second() const;  // beyond seepage; line_ is known
+  bool leaks_by_trend() const;
   double loss_per_second(const Surroundings& around) const;  // seepage, and a leak where one is found
 
   bool lost() const { return drops_ >= 2; }  // suddenly, and confirmed by a second reading
@@ -103,6 +104,7 @@ class TireModel final : public Model {
   bool filled_by_act_ = false;           // a person filled and gauged it, and it was not read since
   std::optional<TrendLine> line_;        // of normalized pressure
   bool line_by_hand_ = false;
+  bool leaks_ = false;  // by the sensor; stands until an act, or until the trend shows no loss
   Instant next_trend_ = Instant{};
 };
 

@@ -12,8 +12,6 @@
 namespace overwinter {
 namespace {
 
-constexpr double week = 7 * 86400.0;
-constexpr double ripe_loss = 1.75 * pascals_per_psi;  // checked against simulated winters
 constexpr double two_years = 2 * 365.25 * 86400;
 
 void set(Surroundings& around, TireQuantity q, double value, double plus_minus = 0) {
@@ -56,14 +54,8 @@ TireVerdict TireModel::verdict_by_sensor(const Surroundings& around) const {
     const double both = std::hypot(last_->plus_minus, last_->own_plus_minus);
     state.residual = PressureDifference(std::abs(*last_->residual) > both ? *last_->residual : 0.0);
   }
-  // A slope that has not yet cost 1.75 psi is left to ripen: weather and rounding are not independent from day to day,
-  // as the standard error takes them to be, and a false alarm costs more than some days.
-  if (line_ && !line_by_hand_) {
-    const bool ripe = leak_per_second() * to_seconds(line_->last - line_->first) >= ripe_loss;
-    state.trend = TireTrend{PressureDifference(ripe ? line_->slope * week : 0.0),
-                            PressureDifference(line_->standard_error * week), line_->count};
-    state.seepage_per_week = PressureDifference(std::max(0.0, seepage_per_second() * week));
-  }
+  if (line_ && !line_by_hand_) state.trend = TireTrend{{}, {}, line_->count};
+  state.leaks = leaks_;
   state.jump = PressureDifference(jump_);
   state.jump_confirmed = lost();
   return tire_verdict(state);
@@ -128,7 +120,7 @@ void TireModel::publish_verdict(Surroundings& around) const {
 
 double TireModel::loss_per_second(const Surroundings& around) const {
   const bool leaks = line_ && verdict(around) == TireVerdict::leaking;
-  return seepage_per_second() + (leaks ? leak_per_second() : 0);
+  return seepage_per_second() + (leaks ? std::max(0.0, leak_per_second()) : 0);
 }
 
 void TireModel::publish_leak(Surroundings& around) const {

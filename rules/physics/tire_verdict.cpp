@@ -21,10 +21,8 @@ bool fell_suddenly(const TireState& tire) {
 bool usable(const std::optional<TireTrend>& trend) { return trend && trend->count >= readings_for_a_leak; }
 
 bool leaks(const TireState& tire) {
-  if (!usable(tire.trend)) return false;
-  const TireTrend& trend = *tire.trend;
-  return trend.slope_per_week <= -(tire.seepage_per_week + 3.1 * trend.standard_error_per_week) &&
-         trend.slope_per_week <= -psi(0.25);
+  if (tire.leaks) return *tire.leaks;
+  return tire.trend && tire_leaks(*tire.trend, tire.seepage_per_week);
 }
 
 bool below(std::optional<GaugePressure> pressure, std::optional<GaugePressure> minimum) {
@@ -60,6 +58,12 @@ Outcome<std::size_t> tire_readings_needed(PressureDifference noise, PressureDiff
     if (*error * quantiles <= loss_per_week.value / 7) return n;
   }
   return no_value("so small a loss does not show in 400 readings");
+}
+
+bool tire_leaks(const TireTrend& trend, PressureDifference seepage_per_week) {
+  return trend.count >= readings_for_a_leak &&
+         trend.slope_per_week <= -(seepage_per_week + 3.1 * trend.standard_error_per_week) &&
+         trend.slope_per_week <= -psi(0.25);
 }
 
 TireVerdict tire_verdict(const TireState& tire) {

@@ -38,6 +38,9 @@ struct TireTrend {
   std::size_t count = 0;
 };
 
+// At least 14 readings, slope <= -(seepage + 3.1 standard errors) and <= -0.25 psi a week.
+bool tire_leaks(const TireTrend& trend, PressureDifference seepage_per_week);
+
 // What is known of a tire. Leave out what is not.
 struct TireState {
   std::optional<GaugePressure> pressure{};       // as it reads now
@@ -45,6 +48,7 @@ struct TireState {
   std::optional<PressureDifference> residual{};  // normalized minus expected from the fill less seepage
   std::optional<TireTrend> trend{};
   PressureDifference seepage_per_week{0};    // allowance, not negative: the rate (tire_seepage.h) times the pressure
+  std::optional<bool> leaks{};               // by a caller who remembers more than one trend; else the trend decides
   std::optional<PressureDifference> jump{};  // normalized minus the median of the five before it
   bool jump_confirmed = false;               // by a second reading: never on one packet
   PressureDifference noise{0};               // tire_noise
@@ -52,7 +56,7 @@ struct TireState {
 
 // The first that holds:
 //   sudden_loss  confirmed jump <= -max(3 psi, 5 noise)
-//   leaking      at least 14 readings, slope <= -(seepage + 3.1 standard errors) and <= -0.25 psi a week
+//   leaking      tire_leaks
 //   low          residual <= -max(2 psi, 3 noise); also below the minimum where no residual is known, for then nothing
 //                says that it is only cold
 //   cold         below the minimum, residual fine
