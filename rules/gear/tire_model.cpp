@@ -185,13 +185,15 @@ double TireModel::resolution() const { return std::min(step_.value_or(0), 10e3);
 void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   learn_resolution(reading.pressure);
   const double normal = *reading.normalized;
-  const double threshold = std::max(3 * pascals_per_psi, 5 * reading.noise);
+  // A loss is over when the pressure is back within what it was found by, not when the sun makes readings uncertain.
+  const double threshold = std::max(3 * pascals_per_psi, 5 * (lost() ? noise_at_loss_ : reading.noise));
   jump_ = 0;
   if (before_.size() >= fewest_before) {
     const std::vector<double> before(before_.begin(), before_.end());
     jump_ = normal - median(before).value_or(normal);
   }
   drops_ = jump_ <= -threshold ? drops_ + 1 : 0;
+  if (drops_ == 2) noise_at_loss_ = reading.noise;
   rises_ = jump_ >= threshold ? rises_ + 1 : 0;
   if (drops_ > 0) return;  // neither the trend nor the next jump rests on it
   if (rises_ == 1) return;

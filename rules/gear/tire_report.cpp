@@ -58,6 +58,7 @@ TireVerdict TireModel::verdict_by_sensor(const Surroundings& around) const {
   state.leaks = leaks_;
   state.jump = PressureDifference(jump_);
   state.jump_confirmed = lost();
+  if (lost()) state.noise_at_jump = PressureDifference(noise_at_loss_);
   return tire_verdict(state);
 }
 

@@ -15,7 +15,8 @@ constexpr std::size_t readings_for_a_leak = 14;
 constexpr PressureDifference psi(double n) { return PressureDifference(n * pascals_per_psi); }
 
 bool fell_suddenly(const TireState& tire) {
-  return tire.jump && tire.jump_confirmed && *tire.jump <= -std::max(psi(3), 5 * tire.noise);
+  return tire.jump && tire.jump_confirmed &&
+         *tire.jump <= -std::max(psi(3), 5 * tire.noise_at_jump.value_or(tire.noise));
 }
 
 bool usable(const std::optional<TireTrend>& trend) { return trend && trend->count >= readings_for_a_leak; }

@@ -52,10 +52,11 @@ struct TireState {
   std::optional<PressureDifference> jump{};  // normalized minus the median of the five before it
   bool jump_confirmed = false;               // by a second reading: never on one packet
   PressureDifference noise{0};               // tire_noise
+  std::optional<PressureDifference> noise_at_jump{};  // when the jump was confirmed; without it `noise`
 };
 
 // The first that holds:
-//   sudden_loss  confirmed jump <= -max(3 psi, 5 noise)
+//   sudden_loss  confirmed jump <= -max(3 psi, 5 noise_at_jump)
 //   leaking      tire_leaks
 //   low          residual <= -max(2 psi, 3 noise); also below the minimum where no residual is known, for then nothing
 //                says that it is only cold

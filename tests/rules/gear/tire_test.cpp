@@ -110,6 +110,28 @@ TEST(Tire, ASuddenLossNeedsASecondPacket) {
   EXPECT_EQ(rig.verdict(), word(TireVerdict::sudden_loss)) << "the loss does not become the new normal";
 }
 
+// From 09:00 local the sun makes a temperature, and with it a reading, less certain; the loss of the night is still
+// one.
+TEST(Tire, ASuddenLossIsNotEndedByTheClock) {
+  TireRig rig;
+  TrueTire tire;
+  const auto reads = [&](Instant t, double lost) {
+    rig.go(t);
+    rig.around.place_reads(PlaceQuantity::temperature, 0);
+    rig.around.read("pressure", tire.read(0) - lost);
+    rig.step();
+  };
+  const Instant midnight = utc("2026-11-03T06:00:00Z");
+  for (int hour = -10; hour < 0; ++hour) reads(midnight + hour * one_hour, 0);
+  reads(midnight, 5.2 * psi);
+  for (int hour = 1; hour < 60; ++hour) {
+    reads(midnight + hour * one_hour, 5.2 * psi);
+    EXPECT_EQ(rig.verdict(), word(TireVerdict::sudden_loss)) << hour;
+  }
+  reads(midnight + 60 * one_hour, 1 * psi);
+  EXPECT_NE(rig.verdict(), word(TireVerdict::sudden_loss)) << "it recovered";
+}
+
 TEST(Tire, ByHandAloneItTellsColdFromLeaking) {
   TireRig sound;
   TrueTire tire;

@@ -95,6 +95,15 @@ TEST(TireVerdict, NeedsAJumpBeyondFiveTimesTheNoise) {
   EXPECT_EQ(tire_verdict(tire), TireVerdict::sudden_loss);
 }
 
+TEST(TireVerdict, MeasuresAConfirmedJumpByTheNoiseThatItWasFoundWith) {
+  auto tire = state(cold_tire);
+  tire.jump = psi_apart(-5.2);
+  tire.noise = psi_apart(1.4);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::cold);
+  tire.noise_at_jump = psi_apart(0.7);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::sudden_loss);
+}
+
 // Common practice, no source: each threshold from both sides.
 TEST(TireVerdict, CallsALeakOnlyBeyondSeepageNoiseAndAQuarterPsiAWeek) {
   const auto verdict = [](double slope, double error, double seepage) {
