@@ -78,6 +78,7 @@ class TireModel final : public Model {
   TireVerdict verdict(const Surroundings& around) const;
   TireVerdict verdict_by_sensor(const Surroundings& around) const;
   TireVerdict verdict_by_hand(const Surroundings& around, const Judged& last) const;
+  const char* unknown_because(const Surroundings& around) const;  // why there is no verdict
   void publish(Surroundings& around) const;
   void publish_verdict(Surroundings& around) const;
   void publish_leak(Surroundings& around) const;

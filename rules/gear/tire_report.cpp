@@ -28,6 +28,14 @@ std::string pressure_text(const Surroundings& around, double pascals) {
   return print_value(pascals, Type::gauge(), Shown::tire_pressure, around.display_units(), around.zone(), around.now());
 }
 
+std::string below_minimum(const Surroundings& around, double as_read, std::optional<double> normalized) {
+  const double minimum = minimum_of(around).value_or(GaugePressure(0)).value;
+  if (!normalized) return pressure_text(around, minimum - as_read) + " below the minimum, more than cold explains";
+  const std::string at_normal =
+      print_value(20, Type::temperature(), Shown::by_dimension, around.display_units(), around.zone(), around.now());
+  return fmt::format("{} below the minimum at {}", pressure_text(around, minimum - *normalized), at_normal);
+}
+
 std::string above_maximum(const Surroundings& around, double maximum) {
   return fmt::format("above the sidewall's maximum of {}; let air out, standing aside, never in front of the sidewall",
                      pressure_text(around, maximum));
@@ -47,7 +55,9 @@ TireVerdict TireModel::verdict(const Surroundings& around) const {
 TireVerdict TireModel::verdict_by_sensor(const Surroundings& around) const {
   TireState state;
   state.pressure = GaugePressure(last_->pressure);
+  if (last_->normalized) state.normalized = GaugePressure(*last_->normalized);
   state.minimum = minimum_of(around);
+  state.fill_told = fill_.known;
   state.noise = PressureDifference(last_->noise);
   if (last_->residual) {
     // What lies within the errors of both sides is no deviation.
@@ -68,8 +78,8 @@ TireVerdict TireModel::verdict_by_hand(const Surroundings& around, const Judged&
   const auto pressure = GaugePressure(last.pressure);
   const auto minimum = minimum_of(around);
   if (!last.residual) {
-    if (!minimum) return TireVerdict::unknown;
-    return pressure < *minimum ? TireVerdict::low : TireVerdict::fine;
+    const auto normal = last.normalized ? std::optional(GaugePressure(*last.normalized)) : std::nullopt;
+    return tire_verdict_by_minimum(pressure, normal, minimum, current_fill(around).known);
   }
   const auto as_reading = [](const Judged& j) {
     return HandReading{to_seconds(j.at) / 86400, PressureDifference(*j.residual), PressureDifference(j.plus_minus)};
@@ -104,9 +114,7 @@ void TireModel::publish_verdict(Surroundings& around) const {
   }
   const TireVerdict found = verdict(around);
   if (found == TireVerdict::unknown) {
-    unset(around, TireQuantity::verdict,
-          last_ ? "neither what it should read, nor a minimum, nor a trend is known yet"
-                : "it was not read since the fill");
+    unset(around, TireQuantity::verdict, unknown_because(around));
   } else {
     set(around, TireQuantity::verdict, static_cast<double>(found));
   }
@@ -117,6 +125,14 @@ void TireModel::publish_verdict(Surroundings& around) const {
     unset(around, TireQuantity::normalized_pressure,
           last_ ? "the temperature at the reading is not known" : "it was not read since the fill");
   }
+}
+
+const char* TireModel::unknown_because(const Surroundings& around) const {
+  if (!last_) return "it was not read since the fill";
+  const Expectation expected = expectation(around, last_->by_hand, last_->at).answer;
+  if (fill_.known && !expected.known()) return expected.unknown_because;
+  if (!last_->normalized) return "the temperature at the reading is not known";
+  return "neither what it should read, nor a minimum, nor a trend is known yet";
 }
 
 double TireModel::loss_per_second(const Surroundings& around) const {
@@ -197,15 +213,15 @@ std::string TireModel::verdict_in_words(const Surroundings& around, std::uint8_t
   if (maximum && std::min(reading.value, judged.normalized.value_or(reading.value)) > *maximum) {
     return above_maximum(around, *maximum);
   }
-  if (!judged.residual && !minimum_of(around)) {
+  const TireVerdict found = verdict_by_hand(around, judged);
+  if (found == TireVerdict::unknown) {
     return expected.known() ? std::string{} : fmt::format("not judged: {}", expected.unknown_because);
   }
   const double below = expected.known() ? expected.value - reading.value : 0;
-  const std::string how_much =
-      expected.known()
-          ? fmt::format("{} below what it should read", pressure_text(around, below))
-          : fmt::format("{} below the minimum", pressure_text(around, minimum_of(around)->value - reading.value));
-  switch (verdict_by_hand(around, judged)) {
+  const std::string how_much = expected.known()
+                                   ? fmt::format("{} below what it should read", pressure_text(around, below))
+                                   : below_minimum(around, reading.value, judged.normalized);
+  switch (found) {
     case TireVerdict::leaking:
       return fmt::format("leaking: {}, and lower at each reading", how_much);
     case TireVerdict::low:

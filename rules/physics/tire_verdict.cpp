@@ -26,6 +26,12 @@ bool leaks(const TireState& tire) {
   return tire.trend && tire_leaks(*tire.trend, tire.seepage_per_week);
 }
 
+// What a tire at its minimum reads where it is as cold as a sensor may say, by the gas law.
+GaugePressure at_the_coldest(GaugePressure minimum) {
+  constexpr double coldest = 213.15, normal = 293.15;  // K
+  return GaugePressure((minimum.value + standard_atmosphere.value) * coldest / normal - standard_atmosphere.value);
+}
+
 bool below(std::optional<GaugePressure> pressure, std::optional<GaugePressure> minimum) {
   return pressure && minimum && *pressure < *minimum;
 }
@@ -67,17 +73,27 @@ bool tire_leaks(const TireTrend& trend, PressureDifference seepage_per_week) {
          trend.slope_per_week <= -psi(0.25);
 }
 
+TireVerdict tire_verdict_by_minimum(std::optional<GaugePressure> pressure, std::optional<GaugePressure> normalized,
+                                    std::optional<GaugePressure> minimum, bool fill_told) {
+  if (!pressure || !minimum) return TireVerdict::unknown;
+  if (normalized) {
+    if (*normalized < *minimum) return TireVerdict::low;
+    return fill_told ? TireVerdict::unknown : TireVerdict::fine;
+  }
+  return *pressure < at_the_coldest(*minimum) ? TireVerdict::low : TireVerdict::unknown;
+}
+
 TireVerdict tire_verdict(const TireState& tire) {
   if (!tire.pressure) return TireVerdict::unknown;
   if (fell_suddenly(tire)) return TireVerdict::sudden_loss;
   if (leaks(tire)) return TireVerdict::leaking;
-  const bool under_minimum = below(tire.pressure, tire.minimum);
   if (!tire.residual) {
-    if (under_minimum) return TireVerdict::low;
-    return tire.minimum || usable(tire.trend) ? TireVerdict::fine : TireVerdict::unknown;
+    const auto found = tire_verdict_by_minimum(tire.pressure, tire.normalized, tire.minimum, tire.fill_told);
+    if (found != TireVerdict::unknown) return found;
+    return tire.normalized && usable(tire.trend) ? TireVerdict::fine : TireVerdict::unknown;
   }
   if (*tire.residual <= -std::max(psi(2), 3 * tire.noise)) return TireVerdict::low;
-  return under_minimum ? TireVerdict::cold : TireVerdict::fine;
+  return below(tire.pressure, tire.minimum) ? TireVerdict::cold : TireVerdict::fine;
 }
 
 TireVerdict tire_verdict_by_hand(std::span<const HandReading> readings, std::optional<GaugePressure> pressure,

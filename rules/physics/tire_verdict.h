@@ -41,10 +41,21 @@ struct TireTrend {
 // At least 14 readings, slope <= -(seepage + 3.1 standard errors) and <= -0.25 psi a week.
 bool tire_leaks(const TireTrend& trend, PressureDifference seepage_per_week);
 
+// Where nothing says what the tire should read (no residual).
+//   low      normalized below the minimum; or, its temperature unknown, less than a tire at its minimum reads at -60
+//   degC:
+//            no cold explains that
+//   fine     normalized not below the minimum, and no fill is told that it could have lost from
+//   unknown  else: cold alone may explain what is below the minimum, and a leak may be at work above it
+TireVerdict tire_verdict_by_minimum(std::optional<GaugePressure> pressure, std::optional<GaugePressure> normalized,
+                                    std::optional<GaugePressure> minimum, bool fill_told);
+
 // What is known of a tire. Leave out what is not.
 struct TireState {
   std::optional<GaugePressure> pressure{};       // as it reads now
-  std::optional<GaugePressure> minimum{};        // the owner's lowest
+  std::optional<GaugePressure> normalized{};     // the same at 20 degC and one atmosphere
+  std::optional<GaugePressure> minimum{};        // the owner's lowest, at 20 degC
+  bool fill_told = false;                        // and so it could have a residual
   std::optional<PressureDifference> residual{};  // normalized minus expected from the fill less seepage
   std::optional<TireTrend> trend{};
   PressureDifference seepage_per_week{0};    // allowance, not negative: the rate (tire_seepage.h) times the pressure
@@ -58,11 +69,11 @@ struct TireState {
 // The first that holds:
 //   sudden_loss  confirmed jump <= -max(3 psi, 5 noise_at_jump)
 //   leaking      tire_leaks
-//   low          residual <= -max(2 psi, 3 noise); also below the minimum where no residual is known, for then nothing
-//                says that it is only cold
+//   low          residual <= -max(2 psi, 3 noise)
 //   cold         below the minimum, residual fine
 //   fine
-// unknown without a pressure, and where neither a residual, a minimum nor a trend of 14 readings can say more.
+// Without a residual: tire_verdict_by_minimum; where that says nothing, a normalized pressure with a trend of 14
+// readings that does not fall is fine. unknown without a pressure.
 TireVerdict tire_verdict(const TireState& tire);
 
 // A hand reading. residual as in TireState; plus_minus is twice its one-sigma error.

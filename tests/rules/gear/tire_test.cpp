@@ -168,6 +168,54 @@ TEST(Tire, SaysInWordsWhatAHandReadingMeans) {
   EXPECT_EQ(rig.words(tire.read(-30) + 6 * psi).substr(0, 5), "high:");
 }
 
+// Filled to 52 psi, 41 psi now, minimum 40 psi: how cold is it? Nobody knows, so it is not called fine.
+TEST(Tire, WithoutATemperatureAHandReadingIsNotJudged) {
+  TireRig rig;
+  const auto gauged = [&](double pressure) {
+    rig.go(rig.around.time + one_day);
+    rig.around.read("pressure", pressure, {}, true);
+    rig.step();
+    return rig.words(pressure);
+  };
+  EXPECT_EQ(gauged(41 * psi).find("not judged: the temperature of the tire"), 0U);
+  EXPECT_EQ(rig.verdict(), -1);
+  EXPECT_NE(rig.around.because("verdict").find("the temperature of the tire"), std::string::npos);
+  EXPECT_EQ(gauged(39 * psi).find("not judged: "), 0U) << "cold may explain it";
+  EXPECT_EQ(rig.verdict(), -1);
+  // At -60 degC a tire of 40 psi at 20 degC reads (40 + 14.70) x 213.15 / 293.15 - 14.70 = 25.1 psi.
+  EXPECT_EQ(gauged(25 * psi), "low: 15.0 psi below the minimum, more than cold explains");
+  EXPECT_EQ(rig.verdict(), word(TireVerdict::low));
+}
+
+TEST(Tire, BeyondTheColdThatTheGasLawIsTrustedForASoundTireIsNotCalledLow) {
+  for (const bool by_hand : {true, false}) {
+    TireRig rig;
+    const double pressure = 39.5 * psi;
+    for (int day = 1; day <= 3; ++day) {
+      if (by_hand) {
+        rig.by_hand(filled_on + day * one_day, pressure, -42);
+      } else {
+        rig.sensor(filled_on + day * one_day, pressure, -42);
+      }
+      EXPECT_EQ(rig.verdict(), -1) << by_hand;
+      EXPECT_NE(rig.around.because("verdict").find("-40"), std::string::npos) << rig.around.because("verdict");
+    }
+  }
+}
+
+TEST(Tire, WithoutAFillTheMinimumIsMeantAtTwentyDegrees) {
+  TireRig rig;
+  rig.around.clear_parameter("filled.pressure");
+  rig.around.clear_parameter("filled.date");
+  // (36 + 14.70) x 293.15 / 253.15 - 14.70 = 44.0 psi; (31 + 14.70) x 293.15 / 253.15 - 14.70 = 38.2 psi.
+  rig.by_hand(filled_on + one_day, 36 * psi, -20);
+  EXPECT_EQ(rig.verdict(), word(TireVerdict::fine));
+  EXPECT_EQ(rig.words(36 * psi), "fine");
+  rig.by_hand(filled_on + 2 * one_day, 31 * psi, -20);
+  EXPECT_EQ(rig.verdict(), word(TireVerdict::low));
+  EXPECT_EQ(rig.words(31 * psi), "low: 1.8 psi below the minimum at 68 °F");
+}
+
 TEST(Tire, ARiseThatNobodyToldIsAskedAboutOnceAndRestartsTheTrend) {
   TireRig rig;
   TrueTire tire;

@@ -145,13 +145,29 @@ TEST(TireVerdict, IsUnknownWithoutAPressureOrAnythingToCompare) {
   tire.pressure = psig(60);
   EXPECT_EQ(tire_verdict(tire), TireVerdict::unknown);
   tire.minimum = psig(58);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::unknown) << "at what temperature?";
+  tire.normalized = psig(61);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::fine);
+  tire.fill_told = true;
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::unknown) << "it may have lost from its fill";
+  tire.trend = TireTrend{psi_apart(0), psi_apart(0.1), 14};
   EXPECT_EQ(tire_verdict(tire), TireVerdict::fine);
 }
 
-TEST(TireVerdict, CallsATireBelowItsMinimumLowWhenNothingProvesItCold) {
+// A tire of 58 psi at 20 degC reads (58 + 14.70) x 213.15 / 293.15 - 14.70 = 38.2 psi at -60 degC (ideal gas law).
+TEST(TireVerdict, LeavesATireBelowItsMinimumToTheColdWhereNoTemperatureIsKnown) {
   TireState tire;
   tire.pressure = psig(50);
   tire.minimum = psig(58);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::unknown);
+  tire.pressure = psig(38.3);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::unknown);
+  tire.pressure = psig(38.0);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::low) << "no cold explains that";
+  tire.pressure = psig(50);
+  tire.normalized = psig(59);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::fine);
+  tire.normalized = psig(57);
   EXPECT_EQ(tire_verdict(tire), TireVerdict::low);
   tire.residual = psi_apart(0);
   EXPECT_EQ(tire_verdict(tire), TireVerdict::cold);
