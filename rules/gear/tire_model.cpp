@@ -119,6 +119,7 @@ TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& rea
   judged.own_plus_minus = reading.plus_minus;
   const auto air = tire_air(around, reading.at);
   if (!air) return judged;
+  judged.celsius = air->celsius;
   const Temperature temperature(air->celsius);
   const Sample outside = tire_ambient(around, reading.by_hand, reading.at);
   const AbsolutePressure ambient(outside.value);
@@ -131,9 +132,8 @@ TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& rea
   judged.noise = noise ? noise->value : reading.plus_minus / 2;
   const Expectation expected = expectation(around, air, outside, reading.at).answer;
   if (expected.known()) {
-    const double to_normal = normal_kelvin / temperature.kelvin();
-    judged.residual = (reading.value - expected.value) * to_normal;
-    judged.plus_minus = expected.plus_minus * to_normal;
+    judged.residual = (reading.value - expected.value) / judged.as_read();
+    judged.plus_minus = expected.plus_minus / judged.as_read();
   }
   return judged;
 }
@@ -207,7 +207,9 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
 }
 
 void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {
-  if (lost() && reading.residual && *reading.residual > -std::max(3 * pascals_per_psi, reading.plus_minus)) {
+  const double shown = reading.as_read();
+  if (lost() && reading.residual &&
+      *reading.residual * shown > -std::max(3 * pascals_per_psi, reading.plus_minus * shown)) {
     drops_ = 0;  // a person gauged it: the sensor is wrong
     before_.clear();
   }

@@ -39,15 +39,19 @@ class TireModel final : public Model {
     Instant at{};
     bool by_hand = false;
     double pressure = 0;               // gauge, Pa, as read
+    std::optional<double> celsius;     // of the air inside, where it was known
     std::optional<double> normalized;  // Pa; nothing where the temperature was not known
     std::optional<double> residual;    // normalized minus expected
     double plus_minus = 0;             // of the expected, k = 2
     double own_plus_minus = 0;         // of the reading, k = 2
     double noise = 0;                  // one sigma from reading to reading
 
+    // What a normalized difference shows at the reading's temperature.
+    double as_read() const { return (celsius.value_or(20) + 273.15) / 293.15; }
+
     template <class A>
     void archive(A& a) {
-      a(at, by_hand, pressure, normalized, residual, plus_minus, own_plus_minus, noise);
+      a(at, by_hand, pressure, celsius, normalized, residual, plus_minus, own_plus_minus, noise);
     }
   };
 

@@ -28,6 +28,11 @@ std::string pressure_text(const Surroundings& around, double pascals) {
   return print_value(pascals, Type::gauge(), Shown::tire_pressure, around.display_units(), around.zone(), around.now());
 }
 
+const char* not_normalized(bool temperature_known) {
+  return temperature_known ? "the pressure or temperature of the reading is outside what the gas law is trusted for"
+                           : "the temperature at the reading is not known";
+}
+
 std::string below_minimum(const Surroundings& around, double as_read, std::optional<double> normalized) {
   const double minimum = minimum_of(around).value_or(GaugePressure(0)).value;
   if (!normalized) return pressure_text(around, minimum - as_read) + " below the minimum, more than cold explains";
@@ -82,7 +87,8 @@ TireVerdict TireModel::verdict_by_hand(const Surroundings& around, const Judged&
     return tire_verdict_by_minimum(pressure, normal, minimum, current_fill(around).known);
   }
   const auto as_reading = [](const Judged& j) {
-    return HandReading{to_seconds(j.at) / 86400, PressureDifference(*j.residual), PressureDifference(j.plus_minus)};
+    return HandReading{to_seconds(j.at) / 86400, PressureDifference(*j.residual), PressureDifference(j.plus_minus),
+                       j.as_read()};
   };
   std::vector<HandReading> falling{as_reading(last)};  // newest first
   std::int32_t day = local_day(last.at, around.zone());
@@ -123,7 +129,7 @@ void TireModel::publish_verdict(Surroundings& around) const {
         std::hypot(2 * last_->noise, last_->own_plus_minus));
   } else {
     unset(around, TireQuantity::normalized_pressure,
-          last_ ? "the temperature at the reading is not known" : "it was not read since the fill");
+          last_ ? not_normalized(last_->celsius.has_value()) : "it was not read since the fill");
   }
 }
 
@@ -131,7 +137,7 @@ const char* TireModel::unknown_because(const Surroundings& around) const {
   if (!last_) return "it was not read since the fill";
   const Expectation expected = expectation(around, last_->by_hand, last_->at).answer;
   if (fill_.known && !expected.known()) return expected.unknown_because;
-  if (!last_->normalized) return "the temperature at the reading is not known";
+  if (!last_->normalized) return not_normalized(last_->celsius.has_value());
   return "neither what it should read, nor a minimum, nor a trend is known yet";
 }
 
@@ -151,7 +157,7 @@ void TireModel::publish_leak(Surroundings& around) const {
   if (!minimum) return unset(around, TireQuantity::time_until_minimum, "no minimum_pressure is given");
   if (!last_) return unset(around, TireQuantity::time_until_minimum, "it was not read since the fill");
   if (!last_->normalized) {
-    return unset(around, TireQuantity::time_until_minimum, "the temperature at the reading is not known");
+    return unset(around, TireQuantity::time_until_minimum, not_normalized(last_->celsius.has_value()));
   }
   const double above = *last_->normalized - minimum->value;  // as the rule tire_under_minimum judges it
   if (above <= 0) return set(around, TireQuantity::time_until_minimum, 0);
@@ -206,8 +212,7 @@ void TireModel::publish_times(Surroundings& around) const {
 std::string TireModel::verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                         const Expectation& expected) const {
   if (quantity != index_of(TireQuantity::pressure)) return {};
-  Judged judged = judge(around, reading);
-  if (expected.known() && !judged.residual) judged.residual = reading.value - expected.value;
+  const Judged judged = judge(around, reading);
   // A sidewall's maximum is meant cold: what only the sun lifts above it is not to be let out.
   const auto maximum = around.parameter(index_of(TireParameter::maximum_pressure));
   if (maximum && std::min(reading.value, judged.normalized.value_or(reading.value)) > *maximum) {

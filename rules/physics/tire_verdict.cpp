@@ -104,12 +104,14 @@ TireVerdict tire_verdict_by_hand(std::span<const HandReading> readings, std::opt
   const bool each_lower = std::adjacent_find(readings.begin(), readings.end(), [](const auto& a, const auto& b) {
                             return b.residual >= a.residual;
                           }) == readings.end();
-  const PressureDifference beyond = -std::max(psi(2), last.plus_minus);
-  if (readings.size() >= 3 && last.day - first.day >= 14 && each_lower && last.residual <= beyond &&
-      last.residual - first.residual <= beyond) {
+  const PressureDifference deviation = last.residual * last.as_read;
+  const PressureDifference fell = (last.residual - first.residual) * last.as_read;
+  const PressureDifference plus_minus = last.plus_minus * last.as_read;
+  const PressureDifference beyond = -std::max(psi(2), plus_minus);
+  if (readings.size() >= 3 && last.day - first.day >= 14 && each_lower && deviation <= beyond && fell <= beyond) {
     return TireVerdict::leaking;
   }
-  if (last.residual <= -std::max(psi(3), last.plus_minus)) return TireVerdict::low;
+  if (deviation <= -std::max(psi(3), plus_minus)) return TireVerdict::low;
   return below(pressure, minimum) ? TireVerdict::cold : TireVerdict::fine;
 }
 

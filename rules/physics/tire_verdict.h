@@ -81,6 +81,7 @@ struct HandReading {
   double day = 0;
   PressureDifference residual;
   PressureDifference plus_minus;
+  double as_read = 1;  // what one of these shows on the gauge at the reading's temperature: its kelvin / 293.15
 };
 
 // The verdict from hand readings, oldest first, where no sensor trend exists.
@@ -88,7 +89,8 @@ struct HandReading {
 //                plus_minus) below expectation and as far below the first
 //   low          the last at least max(3 psi, plus_minus) below expectation
 //   cold, fine   as in tire_verdict, by the last
-// unknown without a reading. Common practice, no source.
+// Limits hold for what a gauge shows at the temperature of the last reading, which is what a person is told. unknown
+// without a reading. Common practice, no source.
 TireVerdict tire_verdict_by_hand(std::span<const HandReading> readings, std::optional<GaugePressure> pressure,
                                  std::optional<GaugePressure> minimum);
 

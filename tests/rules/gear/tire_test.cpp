@@ -168,6 +168,17 @@ TEST(Tire, SaysInWordsWhatAHandReadingMeans) {
   EXPECT_EQ(rig.words(tire.read(-30) + 6 * psi).substr(0, 5), "high:");
 }
 
+// What is said to lie 2.6 psi below is not called low while the limit is 3 psi.
+TEST(Tire, TheLimitsOfAHandReadingAreThoseOfTheDeviationThatItTells) {
+  TireRig rig;
+  rig.go(filled_on + 10 * one_day);
+  rig.around.place_reads(PlaceQuantity::temperature, -30);
+  rig.step();
+  const double expected = rig.model.expected(rig.around, pressure_index, rig.around.time).value;
+  EXPECT_EQ(rig.words(expected - 2.6 * psi), "cold, not leaking");
+  EXPECT_EQ(rig.words(expected - 3.2 * psi), "low: 3.2 psi below what it should read");
+}
+
 // Filled to 52 psi, 41 psi now, minimum 40 psi: how cold is it? Nobody knows, so it is not called fine.
 TEST(Tire, WithoutATemperatureAHandReadingIsNotJudged) {
   TireRig rig;

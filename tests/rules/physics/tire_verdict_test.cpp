@@ -197,5 +197,18 @@ TEST(TireVerdictByHand, CallsOneReadingFarBelowExpectationLow) {
   EXPECT_EQ(tire_verdict_by_hand({}, psig(57), psig(58)), TireVerdict::unknown);
 }
 
+// At -30 degC a gauge shows 243.15 / 293.15 = 0.829 of a normalized difference; the limits are those of the gauge.
+TEST(TireVerdictByHand, HoldsItsLimitsAgainstWhatTheGaugeShows) {
+  const auto cold = [](double day, double residual_psi) {
+    return HandReading{day, psi_apart(residual_psi), psi_apart(2), 243.15 / 293.15};
+  };
+  EXPECT_EQ(tire_verdict_by_hand(std::vector{cold(0, -3.1)}, psig(57), psig(58)), TireVerdict::cold);  // 2.6 psi
+  EXPECT_EQ(tire_verdict_by_hand(std::vector{cold(0, -3.7)}, psig(57), psig(58)), TireVerdict::low);   // 3.1 psi
+  const std::vector<HandReading> little{cold(0, 0), cold(7, -1), cold(14, -2.3)};                      // 1.9 psi
+  EXPECT_EQ(tire_verdict_by_hand(little, psig(60), psig(58)), TireVerdict::fine);
+  const std::vector<HandReading> more{cold(0, 0), cold(7, -1), cold(14, -2.5)};  // 2.1 psi
+  EXPECT_EQ(tire_verdict_by_hand(more, psig(60), psig(58)), TireVerdict::leaking);
+}
+
 }  // namespace
 }  // namespace overwinter
