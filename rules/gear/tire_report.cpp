@@ -116,6 +116,7 @@ void TireModel::publish_verdict(Surroundings& around) const {
   if (!read && !filled_by_act_) {
     unset(around, TireQuantity::verdict, "there is no fresh reading of the pressure");
     unset(around, TireQuantity::normalized_pressure, "there is no fresh reading of the pressure");
+    unset(around, TireQuantity::temperature_at_reading, "there is no fresh reading of the pressure");
     return;
   }
   const TireVerdict found = verdict(around);
@@ -130,6 +131,12 @@ void TireModel::publish_verdict(Surroundings& around) const {
   } else {
     unset(around, TireQuantity::normalized_pressure,
           last_ ? not_normalized(last_->celsius.has_value()) : "it was not read since the fill");
+  }
+  if (last_ && last_->celsius) {
+    set(around, TireQuantity::temperature_at_reading, *last_->celsius);  // its error is in that of pressure.expected
+  } else {
+    unset(around, TireQuantity::temperature_at_reading,
+          last_ ? not_normalized(false) : "it was not read since the fill");
   }
 }
 

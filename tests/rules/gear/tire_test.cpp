@@ -15,7 +15,8 @@ TEST(TireKind, ListsItsNamesInTheOrderOfItsIndexes) {
   EXPECT_EQ(kind.parameter("filled.reads"), index_of(TireParameter::filled_reads));
   EXPECT_EQ(kind.parameter("fill_gas"), index_of(TireParameter::fill_gas));
   EXPECT_EQ(kind.parameters.size(), 11U);
-  EXPECT_EQ(kind.quantities.size(), 9U);
+  EXPECT_EQ(kind.quantity("temperature_at_reading"), index_of(TireQuantity::temperature_at_reading));
+  EXPECT_EQ(kind.quantities.size(), 10U);
 }
 
 // Ideal gas law by hand: (52 psi + 14.696) x 262.04 K / 289.26 K - 14.696 = 45.72 psi.
@@ -177,6 +178,25 @@ TEST(Tire, TheLimitsOfAHandReadingAreThoseOfTheDeviationThatItTells) {
   const double expected = rig.model.expected(rig.around, pressure_index, rig.around.time).value;
   EXPECT_EQ(rig.words(expected - 2.6 * psi), "cold, not leaking");
   EXPECT_EQ(rig.words(expected - 3.2 * psi), "low: 3.2 psi below what it should read");
+}
+
+// Messages show a pressure beside the temperature at which it was read, not beside that of the day on which it is told.
+TEST(Tire, KeepsTheTemperatureAtWhichItWasRead) {
+  TireRig rig;
+  const Instant read_at = filled_on + 10 * one_day;
+  rig.go(read_at);
+  rig.around.place_reads(PlaceQuantity::temperature, 10);
+  rig.go(read_at + 6 * one_day);
+  rig.around.place_reads(PlaceQuantity::temperature, -20);
+  rig.around.read_at("pressure", read_at, 41 * psi, {}, true);
+  rig.step();
+  EXPECT_EQ(rig.around.value("temperature_at_reading"), 10);
+  rig.go(read_at + 30 * one_day);
+  rig.around.silence_place(PlaceQuantity::temperature);
+  rig.step();
+  EXPECT_EQ(rig.around.value("temperature_at_reading"), 10) << "the past is kept for some days only";
+  rig.by_hand(rig.around.time + one_hour, 41 * psi, -20);
+  EXPECT_EQ(rig.around.value("temperature_at_reading"), -20);
 }
 
 // Filled to 52 psi, 41 psi now, minimum 40 psi: how cold is it? Nobody knows, so it is not called fine.
