@@ -181,8 +181,14 @@ std::string undecided(const World& world, std::uint32_t index) {
   for (const Reference& reference : raise.references) {
     if (world.board.read(reference).known) continue;
     const Slot& slot = world.plan->slots[reference.slot];
-    const char* because = world.board[reference.slot].because;
-    return fmt::format("{} {} is not known{}{}", world.entity(slot.entity).name, world.plan->slot_name(reference.slot),
+    const SlotState& s = world.board[reference.slot];
+    // What was read may have an expected value that is unknown, for a reason of its own.
+    const bool now = reference.facet == Facet::expected_now || reference.facet == Facet::expected_now_plus_minus;
+    const bool expected = now || s.known();
+    const char* of_expected = now ? s.expected_now.unknown_because : s.expected.unknown_because;
+    const char* because = expected ? of_expected : s.because;
+    return fmt::format("{}{} {}{} is not known{}{}", expected ? "what " : "", world.entity(slot.entity).name,
+                       world.plan->slot_name(reference.slot), expected ? " should read" : "",
                        because == nullptr ? "" : ": ", because == nullptr ? "" : because);
   }
   const char* reason = reason_of_no_value(raise, world.board, world.now);

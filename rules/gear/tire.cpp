@@ -52,6 +52,9 @@ std::vector<QuantitySpec> quantities() {
                "What to set at the present temperature so that it has cold_pressure at 20 degC; never above "
                "maximum_pressure, and none after a sudden loss.",
                {"temperature"}),
+      computed("temperature_at_reading", Type::temperature(), Shown::by_dimension,
+               "Of the air in it when its pressure was read: its own sensor's, else its place's, 1.5 h behind.",
+               {"pressure", "temperature"}),
   };
 }
 

@@ -19,6 +19,7 @@ enum class TireQuantity : std::uint8_t {
   age,
   standing_time,
   pressure_to_set,
+  temperature_at_reading,
 };
 
 // In the order of tire_kind().parameters.

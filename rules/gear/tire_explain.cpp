@@ -88,6 +88,12 @@ void TireModel::explain(const Surroundings& around, std::uint8_t quantity, Insta
       if (!air) out.missing.emplace_back("temperature of the tire, and of its place: not known");
       return;
     }
+    case TireQuantity::temperature_at_reading: {
+      const auto air = last_ ? tire_air(around, last_->at) : std::nullopt;
+      if (air && last_->celsius)
+        out.assumed.push_back(fmt::format("temperature of the air in it: {}", whose(air->own)));
+      return;
+    }
     case TireQuantity::age:
       out.calculation.emplace_back("from the Sunday on which the week of the date code begins (49 CFR 574.5)");
       return;

@@ -119,6 +119,7 @@ TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& rea
   judged.own_plus_minus = reading.plus_minus;
   const auto air = tire_air(around, reading.at);
   if (!air) return judged;
+  judged.celsius = air->celsius;
   const Temperature temperature(air->celsius);
   const Sample outside = tire_ambient(around, reading.by_hand, reading.at);
   const AbsolutePressure ambient(outside.value);
@@ -131,9 +132,8 @@ TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& rea
   judged.noise = noise ? noise->value : reading.plus_minus / 2;
   const Expectation expected = expectation(around, air, outside, reading.at).answer;
   if (expected.known()) {
-    const double to_normal = normal_kelvin / temperature.kelvin();
-    judged.residual = (reading.value - expected.value) * to_normal;
-    judged.plus_minus = expected.plus_minus * to_normal;
+    judged.residual = (reading.value - expected.value) / judged.as_read();
+    judged.plus_minus = expected.plus_minus / judged.as_read();
   }
   return judged;
 }
@@ -185,13 +185,15 @@ double TireModel::resolution() const { return std::min(step_.value_or(0), 10e3);
 void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   learn_resolution(reading.pressure);
   const double normal = *reading.normalized;
-  const double threshold = std::max(3 * pascals_per_psi, 5 * reading.noise);
+  // A loss is over when the pressure is back within what it was found by, not when the sun makes readings uncertain.
+  const double threshold = std::max(3 * pascals_per_psi, 5 * (lost() ? noise_at_loss_ : reading.noise));
   jump_ = 0;
   if (before_.size() >= fewest_before) {
     const std::vector<double> before(before_.begin(), before_.end());
     jump_ = normal - median(before).value_or(normal);
   }
   drops_ = jump_ <= -threshold ? drops_ + 1 : 0;
+  if (drops_ == 2) noise_at_loss_ = reading.noise;
   rises_ = jump_ >= threshold ? rises_ + 1 : 0;
   if (drops_ > 0) return;  // neither the trend nor the next jump rests on it
   if (rises_ == 1) return;
@@ -205,7 +207,9 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
 }
 
 void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {
-  if (lost() && reading.residual && *reading.residual > -std::max(3 * pascals_per_psi, reading.plus_minus)) {
+  const double shown = reading.as_read();
+  if (lost() && reading.residual &&
+      *reading.residual * shown > -std::max(3 * pascals_per_psi, reading.plus_minus * shown)) {
     drops_ = 0;  // a person gauged it: the sensor is wrong
     before_.clear();
   }
@@ -251,6 +255,7 @@ void TireModel::restart_trends(Instant from) {
   jump_ = 0;
   drops_ = rises_ = 0;
   line_.reset();
+  leaks_ = false;
 }
 
 void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
@@ -287,6 +292,25 @@ void TireModel::compute_trend(const Surroundings& around) {
     if (points.size() < fewest_daily) return;
   }
   line_ = trend_line(points, least_sigma(around));
+  if (line_ && !line_by_hand_) leaks_ = leaks_by_trend();
+}
+
+// Weather and rounding are not independent from day to day, as the standard error takes them to be, and a false alarm
+// costs more than some days: a slope is believed once it has cost 1.75 psi, or once the end of its line also lies below
+// what the fill says. A leak that was found stands until the trend shows no loss beyond seepage any more.
+bool TireModel::leaks_by_trend() const {
+  constexpr double week = 7 * 86400.0;
+  constexpr double ripe_loss = 1.75 * pascals_per_psi;  // checked against simulated winters
+  if (leaks_) return leak_per_second() > 0;
+  bool low = false;
+  if (last_->residual && last_->normalized) {
+    const double level = line_->value_at_end - (*last_->normalized - *last_->residual);
+    low = level < -std::max(2 * pascals_per_psi, std::hypot(last_->plus_minus, last_->own_plus_minus));
+  }
+  const bool ripe = leak_per_second() * to_seconds(line_->last - line_->first) >= ripe_loss;
+  const TireTrend trend{PressureDifference(line_->slope * week), PressureDifference(line_->standard_error * week),
+                        line_->count};
+  return (ripe || low) && tire_leaks(trend, PressureDifference(std::max(0.0, seepage_per_second() * week)));
 }
 
 double TireModel::seepage_per_second() const {

@@ -30,7 +30,7 @@ class TireModel final : public Model {
   template <class A>
   void archive(A& a) {
     a(fill_, seepage_rate_, seeped_, last_, hand_, daily_, before_, jump_, drops_, rises_, step_, last_raw_,
-      filled_by_act_, line_, line_by_hand_, next_trend_);
+      filled_by_act_, line_, line_by_hand_, leaks_, noise_at_loss_, next_trend_);
   }
 
  private:
@@ -39,15 +39,19 @@ class TireModel final : public Model {
     Instant at{};
     bool by_hand = false;
     double pressure = 0;               // gauge, Pa, as read
+    std::optional<double> celsius;     // of the air inside, where it was known
     std::optional<double> normalized;  // Pa; nothing where the temperature was not known
     std::optional<double> residual;    // normalized minus expected
     double plus_minus = 0;             // of the expected, k = 2
     double own_plus_minus = 0;         // of the reading, k = 2
     double noise = 0;                  // one sigma from reading to reading
 
+    // What a normalized difference shows at the reading's temperature.
+    double as_read() const { return (celsius.value_or(20) + 273.15) / 293.15; }
+
     template <class A>
     void archive(A& a) {
-      a(at, by_hand, pressure, normalized, residual, plus_minus, own_plus_minus, noise);
+      a(at, by_hand, pressure, celsius, normalized, residual, plus_minus, own_plus_minus, noise);
     }
   };
 
@@ -70,13 +74,15 @@ class TireModel final : public Model {
                               Instant instant) const;
   double seepage_per_second() const;  // of the current reading, at the trend's temperatures, Pa/s
   double least_sigma(const Surroundings& around) const;
-  double leak_per_second() const;                            // beyond seepage; line_ is known
+  double leak_per_second() const;  // beyond seepage; line_ is known
+  bool leaks_by_trend() const;
   double loss_per_second(const Surroundings& around) const;  // seepage, and a leak where one is found
 
   bool lost() const { return drops_ >= 2; }  // suddenly, and confirmed by a second reading
   TireVerdict verdict(const Surroundings& around) const;
   TireVerdict verdict_by_sensor(const Surroundings& around) const;
   TireVerdict verdict_by_hand(const Surroundings& around, const Judged& last) const;
+  const char* unknown_because(const Surroundings& around) const;  // why there is no verdict
   void publish(Surroundings& around) const;
   void publish_verdict(Surroundings& around) const;
   void publish_leak(Surroundings& around) const;
@@ -98,11 +104,13 @@ class TireModel final : public Model {
   std::deque<double> before_;            // normalized: the last five by the sensor that were no jump
   std::uint32_t drops_ = 0, rises_ = 0;  // jumps in a row
   double jump_ = 0;                      // of the last reading against them, Pa
+  double noise_at_loss_ = 0;             // one sigma, of the reading that confirmed a sudden loss, Pa
   std::optional<double> step_;           // the smallest difference of two readings by the sensor: its resolution, Pa
   std::optional<double> last_raw_;       // Pa
   bool filled_by_act_ = false;           // a person filled and gauged it, and it was not read since
   std::optional<TrendLine> line_;        // of normalized pressure
   bool line_by_hand_ = false;
+  bool leaks_ = false;  // by the sensor; stands until an act, or until the trend shows no loss
   Instant next_trend_ = Instant{};
 };
 

@@ -12,8 +12,6 @@
 namespace overwinter {
 namespace {
 
-constexpr double week = 7 * 86400.0;
-constexpr double ripe_loss = 1.75 * pascals_per_psi;  // checked against simulated winters
 constexpr double two_years = 2 * 365.25 * 86400;
 
 void set(Surroundings& around, TireQuantity q, double value, double plus_minus = 0) {
@@ -28,6 +26,19 @@ std::optional<GaugePressure> minimum_of(const Surroundings& around) {
 
 std::string pressure_text(const Surroundings& around, double pascals) {
   return print_value(pascals, Type::gauge(), Shown::tire_pressure, around.display_units(), around.zone(), around.now());
+}
+
+const char* not_normalized(bool temperature_known) {
+  return temperature_known ? "the pressure or temperature of the reading is outside what the gas law is trusted for"
+                           : "the temperature at the reading is not known";
+}
+
+std::string below_minimum(const Surroundings& around, double as_read, std::optional<double> normalized) {
+  const double minimum = minimum_of(around).value_or(GaugePressure(0)).value;
+  if (!normalized) return pressure_text(around, minimum - as_read) + " below the minimum, more than cold explains";
+  const std::string at_normal =
+      print_value(20, Type::temperature(), Shown::by_dimension, around.display_units(), around.zone(), around.now());
+  return fmt::format("{} below the minimum at {}", pressure_text(around, minimum - *normalized), at_normal);
 }
 
 std::string above_maximum(const Surroundings& around, double maximum) {
@@ -49,23 +60,20 @@ TireVerdict TireModel::verdict(const Surroundings& around) const {
 TireVerdict TireModel::verdict_by_sensor(const Surroundings& around) const {
   TireState state;
   state.pressure = GaugePressure(last_->pressure);
+  if (last_->normalized) state.normalized = GaugePressure(*last_->normalized);
   state.minimum = minimum_of(around);
+  state.fill_told = fill_.known;
   state.noise = PressureDifference(last_->noise);
   if (last_->residual) {
     // What lies within the errors of both sides is no deviation.
     const double both = std::hypot(last_->plus_minus, last_->own_plus_minus);
     state.residual = PressureDifference(std::abs(*last_->residual) > both ? *last_->residual : 0.0);
   }
-  // A slope that has not yet cost 1.75 psi is left to ripen: weather and rounding are not independent from day to day,
-  // as the standard error takes them to be, and a false alarm costs more than some days.
-  if (line_ && !line_by_hand_) {
-    const bool ripe = leak_per_second() * to_seconds(line_->last - line_->first) >= ripe_loss;
-    state.trend = TireTrend{PressureDifference(ripe ? line_->slope * week : 0.0),
-                            PressureDifference(line_->standard_error * week), line_->count};
-    state.seepage_per_week = PressureDifference(std::max(0.0, seepage_per_second() * week));
-  }
+  if (line_ && !line_by_hand_) state.trend = TireTrend{{}, {}, line_->count};
+  state.leaks = leaks_;
   state.jump = PressureDifference(jump_);
   state.jump_confirmed = lost();
+  if (lost()) state.noise_at_jump = PressureDifference(noise_at_loss_);
   return tire_verdict(state);
 }
 
@@ -75,11 +83,12 @@ TireVerdict TireModel::verdict_by_hand(const Surroundings& around, const Judged&
   const auto pressure = GaugePressure(last.pressure);
   const auto minimum = minimum_of(around);
   if (!last.residual) {
-    if (!minimum) return TireVerdict::unknown;
-    return pressure < *minimum ? TireVerdict::low : TireVerdict::fine;
+    const auto normal = last.normalized ? std::optional(GaugePressure(*last.normalized)) : std::nullopt;
+    return tire_verdict_by_minimum(pressure, normal, minimum, current_fill(around).known);
   }
   const auto as_reading = [](const Judged& j) {
-    return HandReading{to_seconds(j.at) / 86400, PressureDifference(*j.residual), PressureDifference(j.plus_minus)};
+    return HandReading{to_seconds(j.at) / 86400, PressureDifference(*j.residual), PressureDifference(j.plus_minus),
+                       j.as_read()};
   };
   std::vector<HandReading> falling{as_reading(last)};  // newest first
   std::int32_t day = local_day(last.at, around.zone());
@@ -107,13 +116,12 @@ void TireModel::publish_verdict(Surroundings& around) const {
   if (!read && !filled_by_act_) {
     unset(around, TireQuantity::verdict, "there is no fresh reading of the pressure");
     unset(around, TireQuantity::normalized_pressure, "there is no fresh reading of the pressure");
+    unset(around, TireQuantity::temperature_at_reading, "there is no fresh reading of the pressure");
     return;
   }
   const TireVerdict found = verdict(around);
   if (found == TireVerdict::unknown) {
-    unset(around, TireQuantity::verdict,
-          last_ ? "neither what it should read, nor a minimum, nor a trend is known yet"
-                : "it was not read since the fill");
+    unset(around, TireQuantity::verdict, unknown_because(around));
   } else {
     set(around, TireQuantity::verdict, static_cast<double>(found));
   }
@@ -122,13 +130,27 @@ void TireModel::publish_verdict(Surroundings& around) const {
         std::hypot(2 * last_->noise, last_->own_plus_minus));
   } else {
     unset(around, TireQuantity::normalized_pressure,
-          last_ ? "the temperature at the reading is not known" : "it was not read since the fill");
+          last_ ? not_normalized(last_->celsius.has_value()) : "it was not read since the fill");
   }
+  if (last_ && last_->celsius) {
+    set(around, TireQuantity::temperature_at_reading, *last_->celsius);  // its error is in that of pressure.expected
+  } else {
+    unset(around, TireQuantity::temperature_at_reading,
+          last_ ? not_normalized(false) : "it was not read since the fill");
+  }
+}
+
+const char* TireModel::unknown_because(const Surroundings& around) const {
+  if (!last_) return "it was not read since the fill";
+  const Expectation expected = expectation(around, last_->by_hand, last_->at).answer;
+  if (fill_.known && !expected.known()) return expected.unknown_because;
+  if (!last_->normalized) return not_normalized(last_->celsius.has_value());
+  return "neither what it should read, nor a minimum, nor a trend is known yet";
 }
 
 double TireModel::loss_per_second(const Surroundings& around) const {
   const bool leaks = line_ && verdict(around) == TireVerdict::leaking;
-  return seepage_per_second() + (leaks ? leak_per_second() : 0);
+  return seepage_per_second() + (leaks ? std::max(0.0, leak_per_second()) : 0);
 }
 
 void TireModel::publish_leak(Surroundings& around) const {
@@ -142,7 +164,7 @@ void TireModel::publish_leak(Surroundings& around) const {
   if (!minimum) return unset(around, TireQuantity::time_until_minimum, "no minimum_pressure is given");
   if (!last_) return unset(around, TireQuantity::time_until_minimum, "it was not read since the fill");
   if (!last_->normalized) {
-    return unset(around, TireQuantity::time_until_minimum, "the temperature at the reading is not known");
+    return unset(around, TireQuantity::time_until_minimum, not_normalized(last_->celsius.has_value()));
   }
   const double above = *last_->normalized - minimum->value;  // as the rule tire_under_minimum judges it
   if (above <= 0) return set(around, TireQuantity::time_until_minimum, 0);
@@ -200,22 +222,21 @@ void TireModel::publish_times(Surroundings& around) const {
 std::string TireModel::verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                         const Expectation& expected) const {
   if (quantity != index_of(TireQuantity::pressure)) return {};
-  Judged judged = judge(around, reading);
-  if (expected.known() && !judged.residual) judged.residual = reading.value - expected.value;
+  const Judged judged = judge(around, reading);
   // A sidewall's maximum is meant cold: what only the sun lifts above it is not to be let out.
   const auto maximum = around.parameter(index_of(TireParameter::maximum_pressure));
   if (maximum && std::min(reading.value, judged.normalized.value_or(reading.value)) > *maximum) {
     return above_maximum(around, *maximum);
   }
-  if (!judged.residual && !minimum_of(around)) {
+  const TireVerdict found = verdict_by_hand(around, judged);
+  if (found == TireVerdict::unknown) {
     return expected.known() ? std::string{} : fmt::format("not judged: {}", expected.unknown_because);
   }
   const double below = expected.known() ? expected.value - reading.value : 0;
-  const std::string how_much =
-      expected.known()
-          ? fmt::format("{} below what it should read", pressure_text(around, below))
-          : fmt::format("{} below the minimum", pressure_text(around, minimum_of(around)->value - reading.value));
-  switch (verdict_by_hand(around, judged)) {
+  const std::string how_much = expected.known()
+                                   ? fmt::format("{} below what it should read", pressure_text(around, below))
+                                   : below_minimum(around, reading.value, judged.normalized);
+  switch (found) {
     case TireVerdict::leaking:
       return fmt::format("leaking: {}, and lower at each reading", how_much);
     case TireVerdict::low:

@@ -15,16 +15,21 @@ constexpr std::size_t readings_for_a_leak = 14;
 constexpr PressureDifference psi(double n) { return PressureDifference(n * pascals_per_psi); }
 
 bool fell_suddenly(const TireState& tire) {
-  return tire.jump && tire.jump_confirmed && *tire.jump <= -std::max(psi(3), 5 * tire.noise);
+  return tire.jump && tire.jump_confirmed &&
+         *tire.jump <= -std::max(psi(3), 5 * tire.noise_at_jump.value_or(tire.noise));
 }
 
 bool usable(const std::optional<TireTrend>& trend) { return trend && trend->count >= readings_for_a_leak; }
 
 bool leaks(const TireState& tire) {
-  if (!usable(tire.trend)) return false;
-  const TireTrend& trend = *tire.trend;
-  return trend.slope_per_week <= -(tire.seepage_per_week + 3.1 * trend.standard_error_per_week) &&
-         trend.slope_per_week <= -psi(0.25);
+  if (tire.leaks) return *tire.leaks;
+  return tire.trend && tire_leaks(*tire.trend, tire.seepage_per_week);
+}
+
+// What a tire at its minimum reads where it is as cold as a sensor may say, by the gas law.
+GaugePressure at_the_coldest(GaugePressure minimum) {
+  constexpr double coldest = 213.15, normal = 293.15;  // K
+  return GaugePressure((minimum.value + standard_atmosphere.value) * coldest / normal - standard_atmosphere.value);
 }
 
 bool below(std::optional<GaugePressure> pressure, std::optional<GaugePressure> minimum) {
@@ -62,17 +67,33 @@ Outcome<std::size_t> tire_readings_needed(PressureDifference noise, PressureDiff
   return no_value("so small a loss does not show in 400 readings");
 }
 
+bool tire_leaks(const TireTrend& trend, PressureDifference seepage_per_week) {
+  return trend.count >= readings_for_a_leak &&
+         trend.slope_per_week <= -(seepage_per_week + 3.1 * trend.standard_error_per_week) &&
+         trend.slope_per_week <= -psi(0.25);
+}
+
+TireVerdict tire_verdict_by_minimum(std::optional<GaugePressure> pressure, std::optional<GaugePressure> normalized,
+                                    std::optional<GaugePressure> minimum, bool fill_told) {
+  if (!pressure || !minimum) return TireVerdict::unknown;
+  if (normalized) {
+    if (*normalized < *minimum) return TireVerdict::low;
+    return fill_told ? TireVerdict::unknown : TireVerdict::fine;
+  }
+  return *pressure < at_the_coldest(*minimum) ? TireVerdict::low : TireVerdict::unknown;
+}
+
 TireVerdict tire_verdict(const TireState& tire) {
   if (!tire.pressure) return TireVerdict::unknown;
   if (fell_suddenly(tire)) return TireVerdict::sudden_loss;
   if (leaks(tire)) return TireVerdict::leaking;
-  const bool under_minimum = below(tire.pressure, tire.minimum);
   if (!tire.residual) {
-    if (under_minimum) return TireVerdict::low;
-    return tire.minimum || usable(tire.trend) ? TireVerdict::fine : TireVerdict::unknown;
+    const auto found = tire_verdict_by_minimum(tire.pressure, tire.normalized, tire.minimum, tire.fill_told);
+    if (found != TireVerdict::unknown) return found;
+    return tire.normalized && usable(tire.trend) ? TireVerdict::fine : TireVerdict::unknown;
   }
   if (*tire.residual <= -std::max(psi(2), 3 * tire.noise)) return TireVerdict::low;
-  return under_minimum ? TireVerdict::cold : TireVerdict::fine;
+  return below(tire.pressure, tire.minimum) ? TireVerdict::cold : TireVerdict::fine;
 }
 
 TireVerdict tire_verdict_by_hand(std::span<const HandReading> readings, std::optional<GaugePressure> pressure,
@@ -83,12 +104,14 @@ TireVerdict tire_verdict_by_hand(std::span<const HandReading> readings, std::opt
   const bool each_lower = std::adjacent_find(readings.begin(), readings.end(), [](const auto& a, const auto& b) {
                             return b.residual >= a.residual;
                           }) == readings.end();
-  const PressureDifference beyond = -std::max(psi(2), last.plus_minus);
-  if (readings.size() >= 3 && last.day - first.day >= 14 && each_lower && last.residual <= beyond &&
-      last.residual - first.residual <= beyond) {
+  const PressureDifference deviation = last.residual * last.as_read;
+  const PressureDifference fell = (last.residual - first.residual) * last.as_read;
+  const PressureDifference plus_minus = last.plus_minus * last.as_read;
+  const PressureDifference beyond = -std::max(psi(2), plus_minus);
+  if (readings.size() >= 3 && last.day - first.day >= 14 && each_lower && deviation <= beyond && fell <= beyond) {
     return TireVerdict::leaking;
   }
-  if (last.residual <= -std::max(psi(3), last.plus_minus)) return TireVerdict::low;
+  if (deviation <= -std::max(psi(3), plus_minus)) return TireVerdict::low;
   return below(pressure, minimum) ? TireVerdict::cold : TireVerdict::fine;
 }
 

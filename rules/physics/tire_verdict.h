@@ -38,26 +38,42 @@ struct TireTrend {
   std::size_t count = 0;
 };
 
+// At least 14 readings, slope <= -(seepage + 3.1 standard errors) and <= -0.25 psi a week.
+bool tire_leaks(const TireTrend& trend, PressureDifference seepage_per_week);
+
+// Where nothing says what the tire should read (no residual).
+//   low      normalized below the minimum; or, its temperature unknown, less than a tire at its minimum reads at -60
+//   degC:
+//            no cold explains that
+//   fine     normalized not below the minimum, and no fill is told that it could have lost from
+//   unknown  else: cold alone may explain what is below the minimum, and a leak may be at work above it
+TireVerdict tire_verdict_by_minimum(std::optional<GaugePressure> pressure, std::optional<GaugePressure> normalized,
+                                    std::optional<GaugePressure> minimum, bool fill_told);
+
 // What is known of a tire. Leave out what is not.
 struct TireState {
   std::optional<GaugePressure> pressure{};       // as it reads now
-  std::optional<GaugePressure> minimum{};        // the owner's lowest
+  std::optional<GaugePressure> normalized{};     // the same at 20 degC and one atmosphere
+  std::optional<GaugePressure> minimum{};        // the owner's lowest, at 20 degC
+  bool fill_told = false;                        // and so it could have a residual
   std::optional<PressureDifference> residual{};  // normalized minus expected from the fill less seepage
   std::optional<TireTrend> trend{};
   PressureDifference seepage_per_week{0};    // allowance, not negative: the rate (tire_seepage.h) times the pressure
+  std::optional<bool> leaks{};               // by a caller who remembers more than one trend; else the trend decides
   std::optional<PressureDifference> jump{};  // normalized minus the median of the five before it
   bool jump_confirmed = false;               // by a second reading: never on one packet
   PressureDifference noise{0};               // tire_noise
+  std::optional<PressureDifference> noise_at_jump{};  // when the jump was confirmed; without it `noise`
 };
 
 // The first that holds:
-//   sudden_loss  confirmed jump <= -max(3 psi, 5 noise)
-//   leaking      at least 14 readings, slope <= -(seepage + 3.1 standard errors) and <= -0.25 psi a week
-//   low          residual <= -max(2 psi, 3 noise); also below the minimum where no residual is known, for then nothing
-//                says that it is only cold
+//   sudden_loss  confirmed jump <= -max(3 psi, 5 noise_at_jump)
+//   leaking      tire_leaks
+//   low          residual <= -max(2 psi, 3 noise)
 //   cold         below the minimum, residual fine
 //   fine
-// unknown without a pressure, and where neither a residual, a minimum nor a trend of 14 readings can say more.
+// Without a residual: tire_verdict_by_minimum; where that says nothing, a normalized pressure with a trend of 14
+// readings that does not fall is fine. unknown without a pressure.
 TireVerdict tire_verdict(const TireState& tire);
 
 // A hand reading. residual as in TireState; plus_minus is twice its one-sigma error.
@@ -65,6 +81,7 @@ struct HandReading {
   double day = 0;
   PressureDifference residual;
   PressureDifference plus_minus;
+  double as_read = 1;  // what one of these shows on the gauge at the reading's temperature: its kelvin / 293.15
 };
 
 // The verdict from hand readings, oldest first, where no sensor trend exists.
@@ -72,7 +89,8 @@ struct HandReading {
 //                plus_minus) below expectation and as far below the first
 //   low          the last at least max(3 psi, plus_minus) below expectation
 //   cold, fine   as in tire_verdict, by the last
-// unknown without a reading. Common practice, no source.
+// Limits hold for what a gauge shows at the temperature of the last reading, which is what a person is told. unknown
+// without a reading. Common practice, no source.
 TireVerdict tire_verdict_by_hand(std::span<const HandReading> readings, std::optional<GaugePressure> pressure,
                                  std::optional<GaugePressure> minimum);
 

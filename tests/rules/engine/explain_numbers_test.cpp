@@ -127,6 +127,24 @@ TEST_F(ExplainNumbers, NameWhatIsMissing) {
   EXPECT_NE(std::ranges::find(n.missing, "outdoors.temperature"), n.missing.end());
 }
 
+// A pressure that was read, at nobody knows what temperature.
+TEST_F(ExplainNumbers, ARuleThatCannotBeDecidedNamesTheReasonOfTheExpectedValue) {
+  std::string ruled(explain_numbers_site);
+  ruled.replace(ruled.find("rules_from: []"), 14, "rules_from: [standard]");
+  const auto undecided = [&](std::string_view story) {
+    live(story, ruled);
+    for (const ExplainedAlarm& alarm : explain(engine_->world(), plan_->find_entity("right")).alarms) {
+      if (alarm.rule == "tire_below_expected") return alarm.undecided;
+    }
+    return std::string("no such rule");
+  };
+  EXPECT_EQ(undecided("12-01 17:00 baro 985\n"), "right pressure is not known: no reading yet");
+  EXPECT_EQ(undecided(std::string("12-01 17:00 baro 985\n") +
+                      R"(12-01 18:10 do/record {"gear":"right","quantity":"pressure","value":"44 psi"})"),
+            "what right pressure should read is not known: "
+            "the temperature of the tire, or of its place, is not known at that instant");
+}
+
 TEST_F(ExplainNumbers, AreThoseThatTheTextsWerePrintedFrom) {
   live(explained_day);
   const ExplainedQuantity q = of("left", "pressure");

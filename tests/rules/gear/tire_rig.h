@@ -30,6 +30,7 @@ struct TireRig {
   FakeSurroundings around{tire_kind()};
   TireModel model;
   std::set<int> verdicts;
+  int leaks_ended = 0;  // times at which the verdict `leaking` gave way to another
 
   TireRig() {
     around.time_zone = {"America/Winnipeg", {{Instant{}, std::chrono::hours(-6)}}};
@@ -42,8 +43,10 @@ struct TireRig {
     around.set_parameter("minimum_pressure", 40 * psi);
   }
   void step() {
+    const bool leaked = verdict() == static_cast<int>(TireVerdict::leaking);
     model.update(around);
     around.end_step();
+    if (leaked && verdict() != static_cast<int>(TireVerdict::leaking)) ++leaks_ended;
     if (const auto verdict = around.value("verdict")) verdicts.insert(static_cast<int>(*verdict));
   }
   void go(Instant to) {

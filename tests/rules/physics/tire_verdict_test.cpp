@@ -95,6 +95,15 @@ TEST(TireVerdict, NeedsAJumpBeyondFiveTimesTheNoise) {
   EXPECT_EQ(tire_verdict(tire), TireVerdict::sudden_loss);
 }
 
+TEST(TireVerdict, MeasuresAConfirmedJumpByTheNoiseThatItWasFoundWith) {
+  auto tire = state(cold_tire);
+  tire.jump = psi_apart(-5.2);
+  tire.noise = psi_apart(1.4);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::cold);
+  tire.noise_at_jump = psi_apart(0.7);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::sudden_loss);
+}
+
 // Common practice, no source: each threshold from both sides.
 TEST(TireVerdict, CallsALeakOnlyBeyondSeepageNoiseAndAQuarterPsiAWeek) {
   const auto verdict = [](double slope, double error, double seepage) {
@@ -136,13 +145,29 @@ TEST(TireVerdict, IsUnknownWithoutAPressureOrAnythingToCompare) {
   tire.pressure = psig(60);
   EXPECT_EQ(tire_verdict(tire), TireVerdict::unknown);
   tire.minimum = psig(58);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::unknown) << "at what temperature?";
+  tire.normalized = psig(61);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::fine);
+  tire.fill_told = true;
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::unknown) << "it may have lost from its fill";
+  tire.trend = TireTrend{psi_apart(0), psi_apart(0.1), 14};
   EXPECT_EQ(tire_verdict(tire), TireVerdict::fine);
 }
 
-TEST(TireVerdict, CallsATireBelowItsMinimumLowWhenNothingProvesItCold) {
+// A tire of 58 psi at 20 degC reads (58 + 14.70) x 213.15 / 293.15 - 14.70 = 38.2 psi at -60 degC (ideal gas law).
+TEST(TireVerdict, LeavesATireBelowItsMinimumToTheColdWhereNoTemperatureIsKnown) {
   TireState tire;
   tire.pressure = psig(50);
   tire.minimum = psig(58);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::unknown);
+  tire.pressure = psig(38.3);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::unknown);
+  tire.pressure = psig(38.0);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::low) << "no cold explains that";
+  tire.pressure = psig(50);
+  tire.normalized = psig(59);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::fine);
+  tire.normalized = psig(57);
   EXPECT_EQ(tire_verdict(tire), TireVerdict::low);
   tire.residual = psi_apart(0);
   EXPECT_EQ(tire_verdict(tire), TireVerdict::cold);
@@ -170,6 +195,19 @@ TEST(TireVerdictByHand, CallsOneReadingFarBelowExpectationLow) {
   EXPECT_EQ(tire_verdict_by_hand(std::vector{by_hand(0, -2.9)}, psig(57), psig(58)), TireVerdict::cold);
   EXPECT_EQ(tire_verdict_by_hand(std::vector{by_hand(0, -3.1)}, psig(57), psig(58)), TireVerdict::low);
   EXPECT_EQ(tire_verdict_by_hand({}, psig(57), psig(58)), TireVerdict::unknown);
+}
+
+// At -30 degC a gauge shows 243.15 / 293.15 = 0.829 of a normalized difference; the limits are those of the gauge.
+TEST(TireVerdictByHand, HoldsItsLimitsAgainstWhatTheGaugeShows) {
+  const auto cold = [](double day, double residual_psi) {
+    return HandReading{day, psi_apart(residual_psi), psi_apart(2), 243.15 / 293.15};
+  };
+  EXPECT_EQ(tire_verdict_by_hand(std::vector{cold(0, -3.1)}, psig(57), psig(58)), TireVerdict::cold);  // 2.6 psi
+  EXPECT_EQ(tire_verdict_by_hand(std::vector{cold(0, -3.7)}, psig(57), psig(58)), TireVerdict::low);   // 3.1 psi
+  const std::vector<HandReading> little{cold(0, 0), cold(7, -1), cold(14, -2.3)};                      // 1.9 psi
+  EXPECT_EQ(tire_verdict_by_hand(little, psig(60), psig(58)), TireVerdict::fine);
+  const std::vector<HandReading> more{cold(0, 0), cold(7, -1), cold(14, -2.5)};  // 2.1 psi
+  EXPECT_EQ(tire_verdict_by_hand(more, psig(60), psig(58)), TireVerdict::leaking);
 }
 
 }  // namespace
