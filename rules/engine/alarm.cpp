@@ -119,14 +119,28 @@ bool is_alone_in_window(const World& world, std::uint32_t index, std::uint32_t s
   });
 }
 
+// What raises it rests on the word of a model that has seen several readings agree, and on nothing else that is
+// sampled.
+bool rests_on_confirmed_words(const World& world, std::uint32_t index) {
+  const Plan& plan = *world.plan;
+  return std::ranges::all_of(plan.alarms[index].raise.references, [&](const Reference& reference) {
+    const Slot& slot = plan.slots[reference.slot];
+    if (slot.role == Slot::Role::parameter || slot.role == Slot::Role::watch) return true;
+    const QuantitySpec& quantity = plan.entities[slot.entity].kind->quantities[slot.index];
+    if (slot.role == Slot::Role::computed && quantity.rests_on.empty()) return true;
+    return std::ranges::find(quantity.confirmed, world.board[reference.slot].value) != quantity.confirmed.end();
+  });
+}
+
 // Sampled inputs that got a reading in this step: at the start of a delay these are the single readings it rests on.
 void follow_waits(World& world, std::uint32_t index, Delay& delay) {
   const auto& sampled = world.plan->alarms[index].sampled_slots;
   if (delay.began == world.now && delay.elapsed == Span{} && delay.resumed == world.now && delay.waits.empty()) {
+    const bool confirmed = rests_on_confirmed_words(world, index);
     for (std::uint32_t i = 0; i < sampled.size(); ++i) {
       if (world.board[sampled[i]].by_hand) continue;
       if (!world.board.fresh(sampled[i]) && !is_alone_in_window(world, index, sampled[i])) continue;
-      delay.waits.push_back(i);
+      if (!confirmed) delay.waits.push_back(i);
       if (const Instant held = held_since(world, sampled[i]); held != Instant{}) {
         delay.began = delay.resumed = std::min(delay.began, held);
       }

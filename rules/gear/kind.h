@@ -34,6 +34,8 @@ struct QuantitySpec {
   // any one of them serves.
   std::vector<std::string_view> rests_on = {};
   std::vector<std::string_view> rests_on_medians_of = {};
+  // of words: indexes of those that the model says only where several readings agree; they wait for no other one.
+  std::vector<double> confirmed = {};
 };
 
 struct ParameterSpec {

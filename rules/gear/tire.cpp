@@ -34,6 +34,9 @@ std::vector<QuantitySpec> quantities() {
   temperature.plus_minus = 2;  // twice the one sigma of 1 K that the expected pressure takes for an own sensor
   temperature.minimum = -60;
   temperature.maximum = 90;
+  QuantitySpec verdict = computed("verdict", Type::word(verdict_words), Shown::by_dimension,
+                                  "Is it only cold, or does it lose air.", {"pressure", "temperature"});
+  verdict.confirmed = {static_cast<double>(TireVerdict::leaking), static_cast<double>(TireVerdict::sudden_loss)};
   return {
       pressure,
       temperature,
@@ -44,8 +47,7 @@ std::vector<QuantitySpec> quantities() {
       computed("time_until_minimum", Type::duration(), Shown::by_dimension,
                "Until its normalized_pressure is down to minimum_pressure at its present loss.",
                {"pressure", "temperature"}),
-      computed("verdict", Type::word(verdict_words), Shown::by_dimension, "Is it only cold, or does it lose air.",
-               {"pressure", "temperature"}),
+      verdict,
       computed("age", Type::duration(), Shown::by_dimension, "Since the week of its date code.", {}),
       computed("standing_time", Type::duration(), Shown::by_dimension, "Since it was moved last, or since lay-up.", {}),
       computed("pressure_to_set", Type::gauge(), Shown::tire_pressure,

@@ -198,5 +198,23 @@ TEST(Delay, OfAWindowWaitsForASecondReadingToo) {
             "12-01 03:00:00 alarm_raised camper_cold camper\n");
 }
 
+// A model that has seen two readings agree is believed at once; one flat packet is not.
+TEST(OnePacket, AFlatTireIsToldAtItsSecondReading) {
+  const auto plan = plan_of(std::string(thermometers) +
+                            "gear:\n  tire: {kind: tire, place: outdoors, minimum_pressure: 40 psi, pressure: {topic: "
+                            "tire, unit: psi}, filled: {pressure: 52 psi, temperature: 5 degC, date: 2026-11-01}}\n");
+  const auto story = [](std::string_view end) {
+    std::string text;
+    for (int hour = 0; hour < 12; ++hour) {
+      const std::string at = "12-01 " + std::string(hour < 10 ? "0" : "") + std::to_string(hour) + ":00 ";
+      text += at + "yard 5\n" + at + "tire 52\n";
+    }
+    return text + std::string(end);
+  };
+  EXPECT_EQ(told(plan, story("12-01 12:00 tire 0\n12-01 18:00 yard 5\n"), {"tire_sudden_loss"}), "");
+  EXPECT_EQ(told(plan, story("12-01 12:00 tire 0\n12-01 12:20 tire 0\n12-01 18:00 yard 5\n"), {"tire_sudden_loss"}),
+            "12-01 12:20:00 alarm_raised tire_sudden_loss tire\n");
+}
+
 }  // namespace
 }  // namespace overwinter
