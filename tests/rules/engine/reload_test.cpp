@@ -176,7 +176,8 @@ TEST(Reload, GivesANewSensorAFreshStaleAfter) {
 // Draining the water last year is no draining of it this year.
 TEST(Reload, OfTheDateOfAnotherYearAsksAgain) {
   const auto of = [](std::string_view date) {
-    return plan_of(camper_with_hatch, "reminders:\n  drain: {date: " + std::string(date) + ", message: Drain the water.}\n");
+    return plan_of(camper_with_hatch,
+                   "reminders:\n  drain: {date: " + std::string(date) + ", message: Drain the water.}\n");
   };
   const auto days = [&](std::string_view date) {
     return told_over_reload(of("2026-09-01"), of(date), R"(
