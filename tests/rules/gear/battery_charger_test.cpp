@@ -144,5 +144,22 @@ TEST(BatteryChargerWithAShunt, IsNotCalledDeadWhileItsCurrentFlows) {
   EXPECT_EQ(rig.charger(), word(ChargerVerdict::charging));
 }
 
+// Float voltages of 2.20 V a cell and up (common practice, no source), through a meter of 10 mV.
+TEST(BatteryOnFloat, IsChargingWithoutABreak) {
+  BatteryRig rig;
+  rig.power(true);
+  Instant t = charged_on + 4 * one_day;
+  int ends = 0;
+  bool before = false;
+  for (int reading = 0; reading < 200; ++reading, t += 20 * one_minute) {
+    rig.sensor(t, reading % 3 == 0 ? 13.19 : 13.20 + 0.01 * (reading % 2), 5);
+    const bool charging = rig.around.is_true("charging");
+    ends += before && !charging ? 1 : 0;
+    before = charging;
+  }
+  EXPECT_TRUE(before);
+  EXPECT_EQ(ends, 0);
+}
+
 }  // namespace
 }  // namespace overwinter
