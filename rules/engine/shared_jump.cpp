@@ -108,7 +108,9 @@ void judge_jump(World& world, std::uint32_t sensor) {
   if (world.wiring.jump_group_of[sensor] == no_index || !s.expected.known()) return;
   if (s.quality == Quality::uncertain && series.jump == Jump::none) return;  // uncertain for a reason of its own
   const double tolerance = std::max(s.expected.plus_minus, s.plus_minus);
-  const bool jumps = series.good_known && std::abs(deviation(s) - series.good_deviation) > tolerance;
+  // What reads as it should is no lie, however odd the reading was that it is compared with.
+  const bool jumps = series.good_known && std::abs(deviation(s) - series.good_deviation) > tolerance &&
+                     std::abs(deviation(s)) > tolerance;
   if (jumps && series.jump == Jump::shared) {
     world.board.set_quality(slot, Quality::uncertain, reason_shared_jump);
   } else if (jumps) {

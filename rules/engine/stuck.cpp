@@ -11,24 +11,22 @@ namespace {
 constexpr Span repeats_for = one_day;
 constexpr std::uint32_t least_repeats = 24;
 constexpr double resting_at_ice = 0.3;  // K around 0 degC
+constexpr double too_unsure = 5;        // K; a room that was learned from a stuck thermometer says nothing any more
 
-struct Guide {
-  double value = 0;
-  bool expected = false;
-};
-
-// What the value ought to move with: what the reading before was expected to be, else the same quantity outdoors.
-std::optional<Guide> reference_of(const World& world, std::uint32_t slot) {
+// What the value ought to move with: what the reading before was expected to be, and the same quantity outdoors.
+void take_references(const World& world, std::uint32_t slot, SeriesState& series) {
   const Slot& spec = world.plan->slots[slot];
-  const Entity& entity = world.entity(spec.entity);
-  if (entity.kind->quantities[spec.index].has_expected && world.board[slot].expected.known()) {
-    return Guide{world.board[slot].expected.value, true};
+  const QuantitySpec& quantity = world.entity(spec.entity).kind->quantities[spec.index];
+  const Expectation& expected = world.board[slot].expected;
+  const bool says_much = spec.type.sort != Sort::temperature || expected.plus_minus <= too_unsure;
+  if (quantity.has_expected && expected.known() && says_much) {
+    series.expected_moved.take(expected.value, expected.plus_minus);
   }
-  if (world.plan->outdoors == no_index || spec.entity == world.plan->outdoors) return std::nullopt;
-  const std::uint32_t other = world.plan->find_slot(world.plan->outdoors, entity.kind->quantities[spec.index].name);
-  if (other == no_index || world.plan->slots[other].sensor == no_index) return std::nullopt;
-  if (!(world.plan->slots[other].type == spec.type) || !world.board[other].known()) return std::nullopt;
-  return Guide{world.board[other].value, false};
+  if (world.plan->outdoors == no_index || spec.entity == world.plan->outdoors) return;
+  const std::uint32_t other = world.plan->find_slot(world.plan->outdoors, quantity.name);
+  if (other == no_index || world.plan->slots[other].sensor == no_index) return;
+  if (!(world.plan->slots[other].type == spec.type) || !world.board[other].known()) return;
+  series.outdoors_moved.take(world.board[other].value, 0);
 }
 
 // How far the reference must have moved. The share of humidity is 3 %; other numbers: 5 steps of their own, at least
@@ -41,16 +39,19 @@ double enough(const World& world, std::uint32_t slot, const SeriesState& series)
   return std::max(world.plan->sensors[world.plan->slots[slot].sensor].plus_minus, steps);
 }
 
-void begin_reference(SeriesState& series, const std::optional<Guide>& reference) {
-  series.reference_known = reference.has_value();
-  series.reference_expected = reference && reference->expected;
-  series.reference_low = series.reference_high = reference ? reference->value : 0;
+// One that moved is enough where nothing is known of the other. Both are asked where they are known: what is expected
+// drifts while it is being learned, and a room may be slower than its outdoors.
+bool references_moved(const World& world, std::uint32_t slot, const SeriesState& series) {
+  const double least = enough(world, slot, series);
+  const auto rests = [least](const Moved& moved) { return moved.known && !moved.by(least); };
+  const bool any = series.expected_moved.known || series.outdoors_moved.known;
+  return any && !rests(series.expected_moved) && !rests(series.outdoors_moved);
 }
 
-void begin(SeriesState& series, Instant at, const std::optional<Guide>& reference) {
+void begin(SeriesState& series, Instant at) {
   series.repeats = 1;
   series.repeats_since = at;
-  begin_reference(series, reference);
+  series.expected_moved = series.outdoors_moved = Moved{};
 }
 
 }  // namespace
@@ -67,13 +68,13 @@ void settle_stuck(World& world, std::uint32_t entity) {
 void follow_repeats(World& world, std::uint32_t sensor, Instant at, double value) {
   const std::uint32_t slot = world.plan->sensors[sensor].slot;
   SeriesState& series = world.series[slot];
-  const std::optional<Guide> reference = reference_of(world, slot);
   if (!series.sensor.present || value != series.sensor.value) {
     if (series.sensor.present) {
       const double moved = std::abs(value - series.sensor.value);
       if (series.step == 0 || moved < series.step) series.step = moved;
     }
-    begin(series, at, reference);
+    begin(series, at);
+    take_references(world, slot, series);
     if (series.stuck) {
       series.stuck = false;
       settle_stuck(world, world.plan->slots[slot].entity);
@@ -81,20 +82,12 @@ void follow_repeats(World& world, std::uint32_t sensor, Instant at, double value
     return;
   }
   ++series.repeats;
-  // Between the one and the other lies a difference that is no movement.
-  if (reference && (!series.reference_known || series.reference_expected != reference->expected)) {
-    begin_reference(series, reference);
-  } else if (reference) {
-    series.reference_low = std::min(series.reference_low, reference->value);
-    series.reference_high = std::max(series.reference_high, reference->value);
-  }
-  if (series.stuck || !series.reference_known) return;
+  take_references(world, slot, series);
+  if (series.stuck) return;
   const Type& type = world.plan->slots[slot].type;
   if (type.sort == Sort::temperature && std::abs(value) <= resting_at_ice) return;
   if (series.repeats < least_repeats || at - series.repeats_since < repeats_for) return;
-  // What is expected must have moved by more than it is unsure of: while it is being learned it drifts by itself.
-  const double unsure = series.reference_expected ? world.board[slot].expected.plus_minus : 0;
-  if (series.reference_high - series.reference_low <= std::max(enough(world, slot, series), unsure)) return;
+  if (!references_moved(world, slot, series)) return;
   series.stuck = true;
   settle_stuck(world, world.plan->slots[slot].entity);
 }

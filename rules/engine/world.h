@@ -2,6 +2,7 @@
 // Internal to rules/engine: users see engine.h.
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <deque>
 #include <map>
@@ -36,6 +37,26 @@ struct LastReading {
   }
 };
 
+// How far what a number should follow has moved since it repeats.
+struct Moved {
+  bool known = false;
+  double low = 0, high = 0;
+  double unsure = 0;  // the least plus_minus of it
+
+  void take(double value, double plus_minus) {
+    low = known ? std::min(low, value) : value;
+    high = known ? std::max(high, value) : value;
+    unsure = known ? std::min(unsure, plus_minus) : plus_minus;
+    known = true;
+  }
+  bool by(double enough) const { return high - low > std::max(enough, unsure); }
+
+  template <class A>
+  void archive(A& a) {
+    a(known, low, high, unsure);
+  }
+};
+
 // What is known of one measured slot's sources beyond its present value.
 struct SeriesState {
   std::string source;  // topic, pointer and unit; another source starts a new series
@@ -53,9 +74,7 @@ struct SeriesState {
   double step = 0;  // smallest change seen: the sensor's own resolution
   Instant repeats_since{};
   std::uint32_t repeats = 0;
-  double reference_low = 0, reference_high = 0;
-  bool reference_known = false;
-  bool reference_expected = false;  // it is what was expected, not the outdoors
+  Moved expected_moved, outdoors_moved;
   bool stuck = false;
   // shared lies (shared_jump.cpp)
   enum class Jump : std::uint8_t { none, held, shared };
@@ -68,8 +87,8 @@ struct SeriesState {
   template <class A>
   void archive(A& a) {
     a(source, began, sensor, hand, battery, link, before, stamped, silent, heard, silent_since, rejected, rejected_told,
-      step, repeats_since, repeats, reference_low, reference_high, reference_known, reference_expected, stuck, jump,
-      good_deviation, good_known, held_until, track);
+      step, repeats_since, repeats, expected_moved, outdoors_moved, stuck, jump, good_deviation, good_known, held_until,
+      track);
     if constexpr (A::reading) {
       if (jump > Jump::shared) a.fail();
     }

@@ -182,6 +182,14 @@ void TireModel::learn_resolution(double pressure) {
 
 double TireModel::resolution() const { return std::min(step_.value_or(0), 10e3); }
 
+// A radio repeats a packet within seconds, and a broker may bring it twice: that is one reading.
+void TireModel::count_drop(bool drops, const Judged& reading) {
+  if (!drops) drops_ = 0;
+  if (!drops || (drops_ > 0 && reading.at - dropped_at_ < one_minute)) return;
+  dropped_at_ = reading.at;
+  if (++drops_ == 2) noise_at_loss_ = reading.noise;
+}
+
 void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   learn_resolution(reading.pressure);
   const double normal = *reading.normalized;
@@ -192,8 +200,7 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
     const std::vector<double> before(before_.begin(), before_.end());
     jump_ = normal - median(before).value_or(normal);
   }
-  drops_ = jump_ <= -threshold ? drops_ + 1 : 0;
-  if (drops_ == 2) noise_at_loss_ = reading.noise;
+  count_drop(jump_ <= -threshold, reading);
   rises_ = jump_ >= threshold ? rises_ + 1 : 0;
   if (drops_ > 0) return;  // neither the trend nor the next jump rests on it
   if (rises_ == 1) return;
@@ -260,10 +267,13 @@ void TireModel::restart_trends(Instant from) {
 
 void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
   pass_time(around);
+  const bool leaks = leaks_;
   restart_trends(at);
   if (static_cast<TireAct>(act) == TireAct::filled) {
     last_.reset();
     filled_by_act_ = true;
+  } else {
+    leaks_ = leaks;  // neither rolling nor looking mends it; the new trend will tell
   }
   next_trend_ = around.now();
 }

@@ -30,7 +30,7 @@ class TireModel final : public Model {
   template <class A>
   void archive(A& a) {
     a(fill_, seepage_rate_, seeped_, last_, hand_, daily_, before_, jump_, drops_, rises_, step_, last_raw_,
-      filled_by_act_, line_, line_by_hand_, leaks_, noise_at_loss_, next_trend_);
+      filled_by_act_, line_, line_by_hand_, leaks_, dropped_at_, noise_at_loss_, next_trend_);
   }
 
  private:
@@ -57,6 +57,7 @@ class TireModel final : public Model {
 
   Judged judge(const Surroundings& around, const Sample& reading) const;
   void take(Surroundings& around, const Judged& reading);
+  void count_drop(bool drops, const Judged& reading);
   void take_by_sensor(Surroundings& around, const Judged& reading);
   void take_by_hand(Surroundings& around, const Judged& reading);
   void restart_trends(Instant from);
@@ -104,6 +105,7 @@ class TireModel final : public Model {
   std::deque<double> before_;            // normalized: the last five by the sensor that were no jump
   std::uint32_t drops_ = 0, rises_ = 0;  // jumps in a row
   double jump_ = 0;                      // of the last reading against them, Pa
+  Instant dropped_at_{};                 // the last reading that counts as a drop
   double noise_at_loss_ = 0;             // one sigma, of the reading that confirmed a sudden loss, Pa
   std::optional<double> step_;           // the smallest difference of two readings by the sensor: its resolution, Pa
   std::optional<double> last_raw_;       // Pa

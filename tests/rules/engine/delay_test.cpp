@@ -212,6 +212,9 @@ TEST(OnePacket, AFlatTireIsToldAtItsSecondReading) {
     return text + std::string(end);
   };
   EXPECT_EQ(told(plan, story("12-01 12:00 tire 0\n12-01 18:00 yard 5\n"), {"tire_sudden_loss"}), "");
+  EXPECT_EQ(told(plan, story("12-01 12:00 tire 0\n12-01 12:00:02 tire 0\n12-01 18:00 yard 5\n"), {"tire_sudden_loss"}),
+            "")
+      << "the same packet twice";
   EXPECT_EQ(told(plan, story("12-01 12:00 tire 0\n12-01 12:20 tire 0\n12-01 18:00 yard 5\n"), {"tire_sudden_loss"}),
             "12-01 12:20:00 alarm_raised tire_sudden_loss tire\n");
 }
