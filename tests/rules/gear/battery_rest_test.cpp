@@ -2,6 +2,7 @@
 #include <gtest/gtest.h>
 
 #include "tests/rules/gear/battery_rig.h"
+#include "tests/rules/gear/saved_model.h"
 
 namespace overwinter {
 namespace {
@@ -103,16 +104,10 @@ TEST(BatteryAtRest, ARestartRemembersTheLoad) {
   for (int i = 0; i < 400; ++i) {
     const double amperes = i % 97 < 9 || (i > 200 && i < 290 && i % 4 == 0) ? -5 : 0;
     for (LoadedBattery* rig : {&whole, &cut}) rig->quarters(i, i + 1, 12.5 + amperes / 50, amperes);
-    ArchiveWriter out;
-    cut.model.save(out);
-    const std::string bytes = out.take();
+    const std::string bytes = saved(cut.model);
     cut.model = LeadAcidBatteryModel{};
-    ArchiveReader in(bytes);
-    cut.model.load(in);
-    ASSERT_TRUE(in.finished());
-    ArchiveWriter again;
-    whole.model.save(again);
-    ASSERT_EQ(bytes, again.take()) << i;
+    ASSERT_NO_FATAL_FAILURE(load_into(cut.model, bytes));
+    ASSERT_EQ(bytes, saved(whole.model)) << i;
     ASSERT_EQ(whole.around.value("at_rest"), cut.around.value("at_rest")) << i;
     ASSERT_EQ(whole.around.value("state_of_charge"), cut.around.value("state_of_charge")) << i;
   }

@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "tests/rules/gear/battery_rig.h"
+#include "tests/rules/gear/saved_model.h"
 
 namespace overwinter {
 namespace {
@@ -287,16 +288,10 @@ TEST(Battery, ARestartAtAnyPointChangesNothing) {
         rig->sensor(t, charging ? 13.6 : rested(0.9 - i * 0.0003, celsius), celsius);
       }
     }
-    ArchiveWriter out;
-    cut.model.save(out);
-    const std::string bytes = out.take();
+    const std::string bytes = saved(cut.model);
     cut.model = LeadAcidBatteryModel{};
-    ArchiveReader in(bytes);
-    cut.model.load(in);
-    ASSERT_TRUE(in.finished());
-    ArchiveWriter again;
-    whole.model.save(again);
-    ASSERT_EQ(bytes, again.take()) << i;
+    ASSERT_NO_FATAL_FAILURE(load_into(cut.model, bytes));
+    ASSERT_EQ(bytes, saved(whole.model)) << i;
     for (const auto& [index, answer] : whole.around.answers()) {
       const auto& other = cut.around.answers().at(index);
       ASSERT_EQ(answer.value, other.value) << i << " " << static_cast<int>(index);

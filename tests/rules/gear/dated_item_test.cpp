@@ -2,6 +2,7 @@
 
 #include "rules/gear/kinds.h"
 #include "tests/rules/gear/fake_surroundings.h"
+#include "tests/rules/gear/saved_model.h"
 
 namespace overwinter {
 namespace {
@@ -50,13 +51,9 @@ TEST(DatedItem, AReplacementLeavesTheOldLabelBehind) {
   detector.model->act(detector.around, 0, detector.around.time);
   EXPECT_EQ(detector.days("age"), 0);
 
-  ArchiveWriter out;
-  detector.model->save(out);
-  const std::string bytes = out.take();
+  const std::string bytes = saved(*detector.model);
   detector.model = dated_item_kind().make_model();
-  ArchiveReader in(bytes);
-  detector.model->load(in);
-  ASSERT_TRUE(in.finished());
+  ASSERT_NO_FATAL_FAILURE(load_into(*detector.model, bytes));
   EXPECT_EQ(detector.days("age"), 0);
 }
 

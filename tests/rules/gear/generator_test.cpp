@@ -6,6 +6,7 @@
 
 #include "rules/gear/kinds.h"
 #include "tests/rules/gear/fake_surroundings.h"
+#include "tests/rules/gear/saved_model.h"
 
 namespace overwinter {
 namespace {
@@ -249,13 +250,9 @@ TEST(Generator, SavedInTheMiddleOfARunItGoesOn) {
   shed.reads("running", 1);
   shed.pass(12min);
   shed.step();
-  ArchiveWriter out;
-  shed.model->save(out);
-  const std::string bytes = out.take();
+  const std::string bytes = saved(*shed.model);
   shed.model = generator_kind().make_model();
-  ArchiveReader in(bytes);
-  shed.model->load(in);
-  ASSERT_TRUE(in.finished());
+  ASSERT_NO_FATAL_FAILURE(load_into(*shed.model, bytes));
   shed.pass(8min);
   EXPECT_EQ(shed.became_complete, 1);
 }

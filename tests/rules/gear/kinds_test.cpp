@@ -11,6 +11,7 @@
 
 #include "rules/gear/model.h"
 #include "rules/gear/watch.h"
+#include "tests/rules/gear/saved_model.h"
 
 namespace overwinter {
 namespace {
@@ -165,12 +166,8 @@ TEST(Kinds, EveryModelSavesAndLoadsItsState) {
     ASSERT_NE(kind->make_model, nullptr) << kind->name;
     const auto model = kind->make_model();
     if (model == nullptr) continue;
-    ArchiveWriter out;
-    model->save(out);
-    const std::string bytes = out.take();
-    ArchiveReader in(bytes);
-    kind->make_model()->load(in);
-    EXPECT_TRUE(in.finished()) << kind->name;
+    SCOPED_TRACE(kind->name);
+    load_into(*kind->make_model(), saved(*model));
   }
 }
 

@@ -7,6 +7,7 @@
 
 #include "rules/gear/place_model.h"
 #include "tests/rules/gear/fake_surroundings.h"
+#include "tests/rules/gear/saved_model.h"
 
 namespace overwinter {
 
@@ -21,17 +22,11 @@ struct PlaceBench {
     around.end_step();
   }
   void restart() {
-    const std::string saved = bytes();
+    const std::string before = bytes();
     model = std::make_unique<PlaceModel>();
-    ArchiveReader reader(saved);
-    model->load(reader);
-    ASSERT_TRUE(reader.finished());
+    load_into(*model, before);
   }
-  std::string bytes() const {
-    ArchiveWriter writer;
-    model->save(writer);
-    return writer.take();
-  }
+  std::string bytes() const { return saved(*model); }
   // Lets time pass, with the wakes that the model asked for.
   void advance_to(Instant to) {
     while (true) {

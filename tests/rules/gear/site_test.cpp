@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "tests/rules/gear/fake_surroundings.h"
+#include "tests/rules/gear/saved_model.h"
 
 namespace overwinter {
 namespace {
@@ -38,12 +39,7 @@ TEST(Site, KeepsItsWakeOverARestart) {
   FakeSurroundings around(site_kind());
   const auto model = site_kind().make_model(), restarted = site_kind().make_model();
   model->update(around);
-  ArchiveWriter writer;
-  model->save(writer);
-  const std::string saved = writer.take();
-  ArchiveReader reader(saved);
-  restarted->load(reader);
-  EXPECT_TRUE(reader.finished());
+  ASSERT_NO_FATAL_FAILURE(load_into(*restarted, saved(*model)));
   EXPECT_EQ(restarted->next_wake(), model->next_wake());
 }
 

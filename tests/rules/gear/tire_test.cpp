@@ -3,6 +3,7 @@
 #include <cmath>
 #include <string>
 
+#include "tests/rules/gear/saved_model.h"
 #include "tests/rules/gear/tire_rig.h"
 
 namespace overwinter {
@@ -367,16 +368,10 @@ TEST(Tire, ARestartAtAnyPointChangesNothing) {
         rig->sensor(t, pressure, celsius);
       }
     }
-    ArchiveWriter out;
-    cut.model.save(out);
-    const std::string bytes = out.take();
+    const std::string bytes = saved(cut.model);
     cut.model = TireModel{};
-    ArchiveReader in(bytes);
-    cut.model.load(in);
-    ASSERT_TRUE(in.finished());
-    ArchiveWriter again;
-    whole.model.save(again);
-    ASSERT_EQ(bytes, again.take()) << hour;
+    ASSERT_NO_FATAL_FAILURE(load_into(cut.model, bytes));
+    ASSERT_EQ(bytes, saved(whole.model)) << hour;
     ASSERT_EQ(whole.model.next_wake(), cut.model.next_wake());
     for (const auto& [index, answer] : whole.around.answers()) {
       const auto& other = cut.around.answers().at(index);

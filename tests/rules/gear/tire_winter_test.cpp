@@ -21,6 +21,15 @@ struct WinterOptions {
   std::uint64_t seed = 12345;
 };
 
+// By the place's air in every other one, and with a barometer that nobody reads.
+WinterOptions uncertain_winter(std::uint64_t seed) {
+  WinterOptions winter;
+  winter.seed = seed * 7919;
+  winter.own_temperature = seed % 2 != 0;
+  winter.weather_pressure = 1500;
+  return winter;
+}
+
 // The day on which the verdict was first `leaking`; -1: never.
 int run_winter(TireRig& rig, const WinterOptions& o) {
   TrueTire tire;
@@ -59,10 +68,7 @@ TEST(Tire, ACleanWinterIsOnlyFineOrCold) {
 TEST(Tire, ManyCleanWintersByThePlacesAirAndAnUnknownBarometerCryNothing) {
   for (std::uint64_t seed = 1; seed <= 40; ++seed) {
     TireRig rig;
-    WinterOptions winter;
-    winter.seed = seed * 7919;
-    winter.own_temperature = seed % 2 != 0;
-    winter.weather_pressure = 1500;
+    WinterOptions winter = uncertain_winter(seed);
     winter.resolution = seed % 3 == 0 ? 10e3 : 0.36 * psi;
     EXPECT_EQ(run_winter(rig, winter), -1) << seed;
     for (const auto verdict : {TireVerdict::leaking, TireVerdict::low, TireVerdict::sudden_loss}) {
@@ -134,10 +140,7 @@ TEST(Tire, ALeakThatStoppedIsCalledOneNoMore) {
 TEST(Tire, ALeakOnceFoundDoesNotComeAndGo) {
   for (std::uint64_t seed = 1; seed <= 20; ++seed) {
     TireRig rig;
-    WinterOptions winter;
-    winter.seed = seed * 7919;
-    winter.own_temperature = seed % 2 != 0;
-    winter.weather_pressure = 1500;
+    WinterOptions winter = uncertain_winter(seed);
     winter.leak_psi_per_week = 0.5;
     const int found = run_winter(rig, winter);
     EXPECT_GE(found, 10) << seed;
