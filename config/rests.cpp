@@ -21,28 +21,27 @@ bool has_source(const Plan& plan, std::uint32_t slot) {
   return false;
 }
 
-// Own quantities of the slot's entity by their names.
-std::vector<std::uint32_t> own_slots(const Plan& plan, const Slot& s, const std::vector<std::string_view>& names) {
+// Own quantities of a computed slot's entity that its kind names in `list`.
+std::vector<std::uint32_t> named_behind(const Plan& plan, std::uint32_t slot,
+                                        std::vector<std::string_view> QuantitySpec::*list) {
+  std::vector<std::uint32_t> behind;
+  const Slot& s = plan.slots[slot];
+  if (s.role != Slot::Role::computed) return behind;
   const Entity& entity = plan.entities[s.entity];
-  std::vector<std::uint32_t> slots;
-  for (const std::string_view name : names) {
-    if (const auto index = entity.kind->quantity(name)) slots.push_back(entity.quantity_slot(*index));
+  for (const std::string_view name : entity.kind->quantities[s.index].*list) {
+    if (const auto index = entity.kind->quantity(name)) behind.push_back(entity.quantity_slot(*index));
   }
-  return slots;
+  return behind;
 }
 
 // The measured slots of which one reading makes a new value of this one.
 std::vector<std::uint32_t> sampled_behind(const Plan& plan, std::uint32_t slot) {
-  const Slot& s = plan.slots[slot];
-  if (s.role == Slot::Role::measured) return {slot};
-  if (s.role != Slot::Role::computed) return {};
-  return own_slots(plan, s, plan.entities[s.entity].kind->quantities[s.index].rests_on);
+  if (plan.slots[slot].role == Slot::Role::measured) return {slot};
+  return named_behind(plan, slot, &QuantitySpec::rests_on);
 }
 
 std::vector<std::uint32_t> medians_behind(const Plan& plan, std::uint32_t slot) {
-  const Slot& s = plan.slots[slot];
-  if (s.role != Slot::Role::computed) return {};
-  return own_slots(plan, s, plan.entities[s.entity].kind->quantities[s.index].rests_on_medians_of);
+  return named_behind(plan, slot, &QuantitySpec::rests_on_medians_of);
 }
 
 // Slots without a source behind this one; empty: it can be known. A place's air needs all that a quantity rests on; a
@@ -70,8 +69,6 @@ std::set<std::uint32_t> missing_behind(const Plan& plan, std::uint32_t slot) {
   if (!medians.empty() && std::ranges::none_of(medians, serves)) missing.insert(medians.front());
   return missing;
 }
-
-std::set<std::uint32_t> set_of(const std::vector<std::uint32_t>& slots) { return {slots.begin(), slots.end()}; }
 
 // A cell of the walk over a program: what keeps it from being known.
 using Missing = std::set<std::uint32_t>;
@@ -182,8 +179,8 @@ std::vector<std::uint32_t> measured_behind(const Plan& plan, std::uint32_t slot)
 void fill_slots(const Plan& plan, AlarmSpec& alarm) {
   std::set<std::uint32_t> measured, sampled;
   for (const Reference& reference : alarm.raise.references) {
-    measured.merge(set_of(measured_behind(plan, reference.slot)));
-    sampled.merge(set_of(sampled_behind(plan, reference.slot)));
+    for (const std::uint32_t slot : measured_behind(plan, reference.slot)) measured.insert(slot);
+    for (const std::uint32_t slot : sampled_behind(plan, reference.slot)) sampled.insert(slot);
   }
   alarm.measured_slots.assign(measured.begin(), measured.end());
   for (const std::uint32_t slot : sampled) {

@@ -138,11 +138,7 @@ void Service::recover() {
   if (reloaded) {
     at_reload = caretaker_->step({number, caretaker_->world().now, JournaledInput::Kind::tick, {}, {}, false});
   }
-  if (caretaker_) {
-    told.emplace(caretaker_->world());
-    const auto read = journal_->each_event_after(number, [&](std::string_view event) { told->take(event); });
-    if (!read) log_.error("the journal's events: " + read.error().text);
-  }
+  if (caretaker_) told.emplace(caretaker_->world());
   std::uint64_t again = 0;
   const bool whole = each_input_after(number, [&](const JournaledInput& input) {
     if (!caretaker_) caretaker_ = std::make_unique<Caretaker>(plan_, input.at);
@@ -166,7 +162,11 @@ void Service::recover() {
   // Soon and not at once: a clock that is set right meanwhile must not find the years of a wrong one gone.
   thinned_at_ = snapshot_at_ - one_day + one_hour;
   tell(at_reload, false, nullptr);
-  if (told && (reloaded || !whole)) tell(caretaker_->tell(told->to_tell(caretaker_->world())), false, nullptr);
+  if (told && (reloaded || !whole)) {
+    const auto read = journal_->each_event_after(number, [&](std::string_view event) { told->take(event); });
+    if (!read) log_.error("the journal's events: " + read.error().text);
+    tell(caretaker_->tell(told->to_tell(caretaker_->world())), false, nullptr);
+  }
   // Until the broker link is up no sensor falls silent, nor in the downtime.
   apply_at(caretaker_->world().now, JournaledInput::Kind::link_down);
   apply(journal_ ? JournaledInput::Kind::journal_writable : JournaledInput::Kind::journal_unwritable);

@@ -22,11 +22,8 @@ void take_references(const World& world, std::uint32_t slot, SeriesState& series
   if (quantity.has_expected && expected.known() && says_much) {
     series.expected_moved.take(expected.value, expected.plus_minus);
   }
-  if (world.plan->outdoors == no_index || spec.entity == world.plan->outdoors) return;
-  const std::uint32_t other = world.plan->find_slot(world.plan->outdoors, quantity.name);
-  if (other == no_index || world.plan->slots[other].sensor == no_index) return;
-  if (!(world.plan->slots[other].type == spec.type) || !world.board[other].known()) return;
-  series.outdoors_moved.take(world.board[other].value, 0);
+  const std::uint32_t other = world.wiring.same_outdoors[spec.sensor];
+  if (other != no_index && world.board[other].known()) series.outdoors_moved.take(world.board[other].value, 0);
 }
 
 // How far the reference must have moved. The share of humidity is 3 %; other numbers: 5 steps of their own, at least

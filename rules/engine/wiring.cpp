@@ -141,6 +141,15 @@ Wiring::Wiring(const Plan& plan) {
       groups[{entity.kind->name, entity.place, slot.index}].push_back(i);
     }
   }
+  same_outdoors.assign(plan.sensors.size(), no_index);
+  for (std::uint32_t i = 0; i < size_of(plan.sensors); ++i) {
+    const Slot& slot = plan.slots[plan.sensors[i].slot];
+    if (plan.outdoors == no_index || slot.entity == plan.outdoors) continue;
+    const std::uint32_t other = plan.find_slot(plan.outdoors, plan.slot_name(plan.sensors[i].slot));
+    const bool serves =
+        other != no_index && plan.slots[other].sensor != no_index && plan.slots[other].type == slot.type;
+    if (serves) same_outdoors[i] = other;
+  }
   jump_group_of.assign(plan.sensors.size(), no_index);
   for (auto& [key, members] : groups) {
     if (members.size() < 2) continue;

@@ -44,6 +44,8 @@ struct Wiring {
   // group's number, or no_index.
   std::vector<std::vector<std::uint32_t>> jump_groups;
   std::vector<std::uint32_t> jump_group_of;
+  // By sensor: the sensed slot of outdoors of the same quantity, or no_index.
+  std::vector<std::uint32_t> same_outdoors;
 };
 
 }  // namespace overwinter

@@ -13,7 +13,6 @@ namespace {
 constexpr std::size_t most_in_an_hour = 120;
 constexpr std::size_t most_recent = 40;
 constexpr Span kept = 48 * one_hour;
-constexpr Span rest = 6 * one_hour;
 constexpr Span half_an_hour = 30 * one_minute;
 constexpr double resting_slope = 0.005;  // V/h
 constexpr double finest_step = 0.010;    // V
@@ -64,12 +63,12 @@ std::vector<HourMedian> deciding(const std::deque<HourMedian>& all, Instant sinc
   const Instant last = hours.back().at;
   std::vector<HourMedian> chosen;
   for (const HourMedian& hour : hours) {
-    if (hour.at >= last - rest) chosen.push_back(hour);
+    if (hour.at >= last - until_rest) chosen.push_back(hour);
   }
-  if (chosen.size() >= 3 && last - chosen.front().at >= rest - one_hour) return chosen;
+  if (chosen.size() >= 3 && last - chosen.front().at >= until_rest - one_hour) return chosen;
   chosen.assign(hours.end() - 3, hours.end());
   const Span span = last - chosen.front().at;
-  if (span < rest || span > one_day) chosen.clear();
+  if (span < until_rest || span > one_day) chosen.clear();
   return chosen;
 }
 
@@ -160,7 +159,7 @@ bool VoltageHours::daily_median_rose() const {
 
 bool voltage_rests(const std::deque<HourMedian>& hours, Instant now, Instant since) {
   const std::vector<HourMedian> medians = deciding(hours, since);
-  if (medians.empty() || now - medians.back().at > rest + one_hour) return false;
+  if (medians.empty() || now - medians.back().at > until_rest + one_hour) return false;
   std::vector<double> times;
   std::vector<double> volts;
   std::vector<double> degrees;

@@ -23,6 +23,9 @@ struct HourMedian {
   }
 };
 
+// So long without charge or load, and a battery is at rest. Source: a trade guide, "at least 6 h".
+inline constexpr Span until_rest = 6 * one_hour;
+
 class VoltageHours {
  public:
   // Readings of the sensor, in the order of their instants.

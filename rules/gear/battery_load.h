@@ -4,7 +4,7 @@
 
 #include <optional>
 
-#include "rules/quantity/time.h"
+#include "rules/gear/battery_hours.h"
 
 namespace overwinter {
 
@@ -12,7 +12,7 @@ class LoadTrack {
  public:
   // Whether current beyond rest flows, in or out; not known counts as not. A load lasts until it is seen to be gone.
   void see(bool loaded, Instant now) {
-    if (loaded && !loaded_ && !within(quiet, now)) since_ = now;
+    if (loaded && !loaded_ && !within(until_rest, now)) since_ = now;
     if (loaded || loaded_) until_ = now;
     loaded_ = loaded;
   }
@@ -21,9 +21,6 @@ class LoadTrack {
   bool within(Span span, Instant at) const { return until_ && at >= since_ && (loaded_ || at - *until_ < span); }
   // The end (so far) of the last load; the beginning of time: none was seen.
   Instant until() const { return until_.value_or(Instant{}); }
-
-  // Rest begins so long after the last load. Source: a battery maker's guide, "at least 6 h".
-  static constexpr Span quiet = 6 * one_hour;
 
   template <class A>
   void archive(A& a) {

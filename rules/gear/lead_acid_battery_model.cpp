@@ -13,7 +13,6 @@ namespace {
 
 constexpr Span hold = 7 * one_day;        // how long a charge stands while the battery is not at rest
 constexpr Span surface_charge = one_day;  // it decays for a day
-constexpr Span unrest_of_hand = 6 * one_hour;
 constexpr Span temperatures_kept = 8 * one_day;
 constexpr std::size_t fewest_daily = 9;
 constexpr Span shortest_by_hand = 14 * one_day;
@@ -148,7 +147,7 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
 void LeadAcidBatteryModel::judge_rest(Surroundings& around, const Battery& battery) {
   const Instant now = around.now();
   at_rest_ =
-      !charger_.charging() && !load_.within(LoadTrack::quiet, now) && voltage_rests(hours_.hours(), now, load_.until());
+      !charger_.charging() && !load_.within(until_rest, now) && voltage_rests(hours_.hours(), now, load_.until());
   if (!at_rest_) {
     rested_.clear();
     return;
@@ -174,11 +173,11 @@ const char* LeadAcidBatteryModel::not_rested_because(const Battery& battery, con
   if (battery.to_block(reading.value) > highest_rested_voltage.value) {
     return "it is charging or carries surface charge: above 12.9 V (of six cells)";
   }
-  if (charger_.charged_within(unrest_of_hand, reading.at)) return "it was charging within 6 h before the reading";
-  if (load_.within(unrest_of_hand, reading.at)) {
+  if (charger_.charged_within(until_rest, reading.at)) return "it was charging within 6 h before the reading";
+  if (load_.within(until_rest, reading.at)) {
     return "current beyond a hundredth of its capacity an hour flowed within 6 h before the reading";
   }
-  if (charger_.powered_within(unrest_of_hand, reading.at)) return "shore power was on within 6 h before the reading";
+  if (charger_.powered_within(until_rest, reading.at)) return "shore power was on within 6 h before the reading";
   return nullptr;
 }
 

@@ -12,6 +12,7 @@
 namespace overwinter {
 namespace {
 
+constexpr double week = 7 * 86400.0;  // s
 constexpr double normal_kelvin = 293.15;
 constexpr std::size_t readings_before = 5;  // a jump is measured against their median
 constexpr std::size_t fewest_before = 3;
@@ -309,7 +310,6 @@ void TireModel::compute_trend(const Surroundings& around) {
 // costs more than some days: a slope is believed once it has cost 1.75 psi, or once the end of its line also lies below
 // what the fill says. A leak that was found stands until the trend shows no loss beyond seepage any more.
 bool TireModel::leaks_by_trend() const {
-  constexpr double week = 7 * 86400.0;
   constexpr double ripe_loss = 1.75 * pascals_per_psi;  // checked against simulated winters
   if (leaks_) return leak_per_second() > 0;
   bool low = false;
@@ -318,9 +318,11 @@ bool TireModel::leaks_by_trend() const {
     low = level < -std::max(2 * pascals_per_psi, std::hypot(last_->plus_minus, last_->own_plus_minus));
   }
   const bool ripe = leak_per_second() * to_seconds(line_->last - line_->first) >= ripe_loss;
-  const TireTrend trend{PressureDifference(line_->slope * week), PressureDifference(line_->standard_error * week),
-                        line_->count};
-  return (ripe || low) && tire_leaks(trend, PressureDifference(std::max(0.0, seepage_per_second() * week)));
+  return (ripe || low) && tire_leaks(trend(), PressureDifference(std::max(0.0, seepage_per_second() * week)));
+}
+
+TireTrend TireModel::trend() const {
+  return {PressureDifference(line_->slope * week), PressureDifference(line_->standard_error * week), line_->count};
 }
 
 double TireModel::seepage_per_second() const {

@@ -75,8 +75,9 @@ class TireModel final : public Model {
                               Instant instant) const;
   double seepage_per_second() const;  // of the current reading, at the trend's temperatures, Pa/s
   double least_sigma(const Surroundings& around) const;
-  double leak_per_second() const;  // beyond seepage; line_ is known
-  bool leaks_by_trend() const;
+  double leak_per_second() const;                            // beyond seepage; line_ is known
+  bool leaks_by_trend() const;                               // line_ is known, by the sensor
+  TireTrend trend() const;                                   // of line_, which is known
   double loss_per_second(const Surroundings& around) const;  // seepage, and a leak where one is found
 
   bool lost() const { return drops_ >= 2; }  // suddenly, and confirmed by a second reading

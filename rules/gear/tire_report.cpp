@@ -69,7 +69,7 @@ TireVerdict TireModel::verdict_by_sensor(const Surroundings& around) const {
     const double both = std::hypot(last_->plus_minus, last_->own_plus_minus);
     state.residual = PressureDifference(std::abs(*last_->residual) > both ? *last_->residual : 0.0);
   }
-  if (line_ && !line_by_hand_) state.trend = TireTrend{{}, {}, line_->count};
+  if (line_ && !line_by_hand_) state.trend = trend();
   state.leaks = leaks_;
   state.jump = PressureDifference(jump_);
   state.jump_confirmed = lost();
