@@ -63,9 +63,16 @@ void update_models(World& world) {
   }
 }
 
+// A reading whose condition says no more than before still counts for an alarm that runs or stands: how many packets it
+// rests on, and whether a person has looked.
+bool waits(const AlarmState& alarm) { return alarm.active() || alarm.raising.running; }
+
 void mark_conditions(World& world) {
   for (const std::uint32_t slot : world.board.touched()) {
     for (const std::uint32_t alarm : world.wiring.alarms[slot]) world.mark_alarm(alarm);
+    for (const std::uint32_t alarm : world.wiring.waiting_alarms[slot]) {
+      if (waits(world.alarms[alarm])) world.mark_alarm(alarm);
+    }
     for (const std::uint32_t reminder : world.wiring.reminders[slot]) world.mark_reminder(reminder);
   }
 }

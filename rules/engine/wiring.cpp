@@ -63,13 +63,20 @@ Rows wire_alarms(const Plan& plan, std::vector<std::uint32_t>& timed) {
     const AlarmSpec& alarm = plan.alarms[i];
     add_references(pairs, alarm.raise, i);
     add_references(pairs, alarm.clear, i);
-    for (const std::uint32_t slot : alarm.sampled_slots) pairs.emplace_back(slot, i);
     add_history_references(pairs, alarm.title, i);
     add_history_references(pairs, alarm.message, i);
     if (alarm.raise.depends_on_time || alarm.clear.depends_on_time || has_history(alarm.title) ||
         has_history(alarm.message)) {
       timed.push_back(i);
     }
+  }
+  return Rows(plan.slots.size(), pairs);
+}
+
+Rows wire_waiting_alarms(const Plan& plan) {
+  Pairs pairs;
+  for (std::uint32_t i = 0; i < size_of(plan.alarms); ++i) {
+    for (const std::uint32_t slot : plan.alarms[i].sampled_slots) pairs.emplace_back(slot, i);
   }
   return Rows(plan.slots.size(), pairs);
 }
@@ -119,6 +126,7 @@ Rows wire_expected_now(const Plan& plan) {
 Wiring::Wiring(const Plan& plan) {
   models = wire_models(plan);
   alarms = wire_alarms(plan, timed_alarms);
+  waiting_alarms = wire_waiting_alarms(plan);
   reminders = wire_reminders(plan, timed_reminders);
   expected_now = wire_expected_now(plan);
 

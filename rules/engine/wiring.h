@@ -30,7 +30,8 @@ struct Wiring {
   explicit Wiring(const Plan& plan);
 
   Rows models;                                               // by slot: entities whose model reads it
-  Rows alarms;                                               // by slot: alarms whose conditions rest on it
+  Rows alarms;                                               // by slot: alarms whose conditions read it
+  Rows waiting_alarms;                                       // by slot: alarms that wait for readings of it
   Rows reminders;                                            // by slot
   Rows suppresses;                                           // by alarm: alarms that it suppresses
   Rows gateway_sensors;                                      // by entity: sensors that come via it

@@ -28,11 +28,10 @@ class Run {
  private:
   void step(const Instruction& instruction) {
     const std::size_t count = instruction.count;
-    if (count > height_ || height_ - count >= stack_.size()) return;  // no checked program comes here
-    const std::span<const Cell> operands(stack_.data() + height_ - count, count);
-    const Cell answer = execute(instruction, operands);
+    if (count > height_ || height_ - count >= Depth) return;  // no checked program comes here
     height_ -= count;
-    stack_[height_++] = answer;
+    stack_[height_] = execute(instruction, {stack_.data() + height_, count});
+    ++height_;
   }
 
   Cell execute(const Instruction& instruction, std::span<const Cell> operands) {
@@ -51,7 +50,7 @@ class Run {
         return history(instruction.index, operands.front());
       case Op::divide:
         if (operands[0].known && operands[1].known && operands[1].value == 0) because("division by zero");
-        return operate(instruction.op, operands);
+        break;
       case Op::negate:
       case Op::add:
       case Op::subtract:
@@ -71,9 +70,9 @@ class Run {
       case Op::maximum:
       case Op::known:
       case Op::first_known:
-        return operate(instruction.op, operands);
+        break;
     }
-    return Cell::unknown();
+    return operate(instruction.op, operands);
   }
 
   Cell read(Reference reference) const {

@@ -3,77 +3,54 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <functional>
 
 namespace overwinter {
+
 namespace {
 
-Cell number(double value, bool by_hand) { return std::isfinite(value) ? Cell{value, true, by_hand} : Cell::unknown(); }
-
+Cell number(double value, bool by_hand) { return std::isfinite(value) ? Cell{value, true, by_hand} : Cell{}; }
 Cell truth(bool value, bool by_hand) { return {value ? 1.0 : 0.0, true, by_hand}; }
-
 bool is(const Cell& c, bool value) { return c.known && (c.value != 0) == value; }
 
-// Division is checked: a zero divisor has no answer.
-Cell arithmetic(Op op, double a, double b, bool by_hand) {
-  switch (op) {
-    case Op::add:
-      return number(a + b, by_hand);
-    case Op::subtract:
-      return number(a - b, by_hand);
-    case Op::multiply:
-      return number(a * b, by_hand);
-    case Op::divide:
-      return b == 0 ? Cell::unknown() : number(a / b, by_hand);
-    case Op::less:
-      return truth(a < b, by_hand);
-    case Op::less_equal:
-      return truth(a <= b, by_hand);
-    case Op::greater:
-      return truth(a > b, by_hand);
-    case Op::greater_equal:
-      return truth(a >= b, by_hand);
-    case Op::equal:
-      return truth(a == b, by_hand);
-    case Op::not_equal:
-      return truth(a != b, by_hand);
-    case Op::constant:
-    case Op::reference:
-    case Op::now:
-    case Op::negate:
-    case Op::logical_not:
-    case Op::logical_and:
-    case Op::logical_or:
-    case Op::select:
-    case Op::absolute_value:
-    case Op::minimum:
-    case Op::maximum:
-    case Op::known:
-    case Op::first_known:
-    case Op::call:
-    case Op::translate:
-    case Op::history:
-      break;
-  }
-  return Cell::unknown();
+template <class F>
+Cell reckon(const Cell& a, const Cell& b, F f) {
+  return a.known && b.known ? number(f(a.value, b.value), a.by_hand || b.by_hand) : Cell{};
+}
+
+template <class F>
+Cell compare(const Cell& a, const Cell& b, F f) {
+  return a.known && b.known ? truth(f(a.value, b.value), a.by_hand || b.by_hand) : Cell{};
 }
 
 // `decides`: the value of one side that settles the answer alone (false for and, true for or).
 Cell logical(const Cell& a, const Cell& b, bool decides) {
   if (is(a, decides)) return a;
   if (is(b, decides)) return b;
-  if (!a.known || !b.known) return Cell::unknown();
-  return truth(!decides, a.by_hand || b.by_hand);
+  return a.known && b.known ? truth(!decides, a.by_hand || b.by_hand) : Cell{};
 }
 
-Cell extreme(std::span<const Cell> cells, bool largest) {
-  Cell best = cells.front();
-  for (const Cell& cell : cells) {
-    if (!cell.known) return Cell::unknown();
+Cell select(const Cell& condition, const Cell& then, const Cell& otherwise) {
+  if (!condition.known) return {};
+  Cell chosen = condition.value != 0 ? then : otherwise;
+  chosen.by_hand = chosen.known && (chosen.by_hand || condition.by_hand);
+  return chosen;
+}
+
+Cell extreme(std::span<const Cell> of, bool largest) {
+  Cell best = of.front();
+  for (const Cell& cell : of) {
+    if (!cell.known) return {};
     const bool by_hand = best.by_hand || cell.by_hand;
     if (largest ? cell.value > best.value : cell.value < best.value) best = cell;
     best.by_hand = by_hand;
   }
   return best;
+}
+
+Cell first_known(std::span<const Cell> of) {
+  const auto found = std::ranges::find_if(of, [](const Cell& c) { return c.known; });
+  return found == of.end() ? Cell{} : *found;
 }
 
 }  // namespace
@@ -116,48 +93,48 @@ int operand_count(Op op) {
 }
 
 Cell operate(Op op, std::span<const Cell> operands) {
-  const Cell& a = operands.front();
+  const Cell& a = operands[0];
   switch (op) {
     case Op::negate:
-      return a.known ? Cell{-a.value, true, a.by_hand} : Cell::unknown();
+      return a.known ? Cell{-a.value, true, a.by_hand} : Cell{};
     case Op::absolute_value:
-      return a.known ? Cell{std::abs(a.value), true, a.by_hand} : Cell::unknown();
+      return a.known ? Cell{std::abs(a.value), true, a.by_hand} : Cell{};
     case Op::logical_not:
-      return a.known ? truth(a.value == 0, a.by_hand) : Cell::unknown();
+      return a.known ? truth(a.value == 0, a.by_hand) : Cell{};
     case Op::logical_and:
       return logical(a, operands[1], false);
     case Op::logical_or:
       return logical(a, operands[1], true);
-    case Op::select: {
-      if (!a.known) return Cell::unknown();
-      Cell chosen = operands[a.value != 0 ? 1 : 2];
-      chosen.by_hand = chosen.known && (chosen.by_hand || a.by_hand);
-      return chosen;
-    }
+    case Op::select:
+      return select(a, operands[1], operands[2]);
     case Op::minimum:
       return extreme(operands, false);
     case Op::maximum:
       return extreme(operands, true);
     case Op::known:
       return truth(a.known, a.by_hand);
-    case Op::first_known: {
-      const auto found = std::ranges::find_if(operands, [](const Cell& c) { return c.known; });
-      return found == operands.end() ? Cell::unknown() : *found;
-    }
+    case Op::first_known:
+      return first_known(operands);
     case Op::add:
+      return reckon(a, operands[1], std::plus());
     case Op::subtract:
+      return reckon(a, operands[1], std::minus());
     case Op::multiply:
+      return reckon(a, operands[1], std::multiplies());
     case Op::divide:
+      return reckon(a, operands[1], std::divides());
     case Op::less:
+      return compare(a, operands[1], std::less());
     case Op::less_equal:
+      return compare(a, operands[1], std::less_equal());
     case Op::greater:
+      return compare(a, operands[1], std::greater());
     case Op::greater_equal:
+      return compare(a, operands[1], std::greater_equal());
     case Op::equal:
-    case Op::not_equal: {
-      const Cell& b = operands[1];
-      if (!a.known || !b.known) return Cell::unknown();
-      return arithmetic(op, a.value, b.value, a.by_hand || b.by_hand);
-    }
+      return compare(a, operands[1], std::equal_to());
+    case Op::not_equal:
+      return compare(a, operands[1], std::not_equal_to());
     case Op::constant:
     case Op::reference:
     case Op::now:
@@ -166,7 +143,7 @@ Cell operate(Op op, std::span<const Cell> operands) {
     case Op::history:
       break;
   }
-  return Cell::unknown();
+  return {};
 }
 
 Cell call(const Function& function, std::span<const Cell> arguments, const char** why) {

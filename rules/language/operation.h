@@ -11,7 +11,7 @@ namespace overwinter {
 inline constexpr std::size_t max_stack_depth = 128;
 
 // Operators from negate to first_known. Arithmetic and comparison with an unknown is unknown; `false and unknown` is
-// false, `true or unknown` is true; `if unknown` is unknown. What is not finite is unknown.
+// false, `true or unknown` is true; `if unknown` is unknown. What is not finite is unknown, as a division by zero is.
 Cell operate(Op op, std::span<const Cell> operands);
 
 // A call of a function of physics. `why`: when all arguments are known and there is no answer, the reason.
