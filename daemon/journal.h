@@ -86,6 +86,9 @@ class Journal {
   // The oldest of the same, whatever their age, without those whose topic begins with `commands`. Called again, it goes
   // on behind those that it gave before.
   Result<std::vector<JournaledInput>> oldest_readings(std::string_view commands, std::size_t most);
+  // Commands that were refused, and the events that say so: a portion of those that the older of the two newest
+  // snapshots holds. Called again, it goes on behind that portion. How many of its events it looked at; 0: no more.
+  Result<std::size_t> forget_refused(std::size_t most);
   Result<void> replace_by_hourly(const std::vector<JournaledInput>& messages, const std::vector<HourlyValue>& values);
   // Hourly values and events older than this leave, and topics that no input names.
   Result<void> forget_before(Instant before);

@@ -91,6 +91,7 @@ struct Journal::Db {
   Waiting waiting;
   std::uint64_t last = 0, last_outbox = 0, lost = 0;
   std::uint64_t thinned_to = 0;  // commands up to this number stay, and need not be passed over again
+  std::int64_t refused_to = 0;   // events up to this id were looked at by forget_refused
   bool is_synced = true;
 };
 

@@ -2,6 +2,12 @@
 #include "daemon/journal_db.h"
 
 namespace overwinter {
+namespace {
+
+constexpr std::string_view held_by_older_snapshot =
+    "(SELECT coalesce(min(number), 0) FROM (SELECT number FROM snapshots ORDER BY number DESC LIMIT 2)) ";
+
+}  // namespace
 
 Result<std::vector<JournaledInput>> Journal::messages_before(Instant before, std::size_t most) {
   std::vector<JournaledInput> out;
@@ -18,14 +24,41 @@ Result<std::vector<JournaledInput>> Journal::oldest_readings(std::string_view co
   std::vector<JournaledInput> out;
   Statement select(db_->db.get(), std::string(select_inputs) +
                                       "WHERE i.number > ?1 AND substr(coalesce(t.name, ''), 1, length(?2)) <> ?2 "
-                                      "AND i.number <= (SELECT coalesce(min(number), 0) FROM (SELECT number FROM "
-                                      "snapshots ORDER BY number DESC LIMIT 2)) "
-                                      "ORDER BY i.number LIMIT ?3");
+                                      "AND i.number <= " +
+                                      std::string(held_by_older_snapshot) + "ORDER BY i.number LIMIT ?3");
   select.bind(db_->thinned_to, commands, static_cast<std::int64_t>(most));
   while (select.step()) out.push_back(input_of(select));
   if (select.failed()) return sqlite_fault(db_->db.get());
   if (!out.empty()) db_->thinned_to = out.back().number;
   return out;
+}
+
+Result<std::size_t> Journal::forget_refused(std::size_t most) {
+  struct Row {
+    std::int64_t id, number;
+    bool refused;
+  };
+  std::vector<Row> rows;
+  Statement select(db_->db.get(),
+                   "SELECT id, number, instr(event, '\"event\":\"command_refused\"') FROM events "
+                   "WHERE id > ?1 AND number <= " +
+                       std::string(held_by_older_snapshot) + "ORDER BY id LIMIT ?2");
+  select.bind(db_->refused_to, static_cast<std::int64_t>(most));
+  while (select.step()) rows.push_back({select.integer(0), select.integer(1), select.integer(2) != 0});
+  if (select.failed()) return sqlite_fault(db_->db.get());
+  Statement event(db_->db.get(), "DELETE FROM events WHERE id = ?");
+  Statement input(db_->db.get(), "DELETE FROM inputs WHERE number = ?");
+  const auto done = db_->transaction(false, [&]() -> Result<void> {
+    for (const Row& row : rows) {
+      if (!row.refused) continue;
+      if (auto erased = event.bind(row.id).run(); !erased) return erased;
+      if (auto erased = input.bind(row.number).run(); !erased) return erased;
+    }
+    return {};
+  });
+  if (!done) return tl::unexpected<Fault>(done.error());
+  if (!rows.empty()) db_->refused_to = rows.back().id;
+  return rows.size();
 }
 
 Result<void> Journal::replace_by_hourly(const std::vector<JournaledInput>& messages,

@@ -58,6 +58,10 @@ Result<bool> thin_by_age(Journal& journal, const Plan& plan, Instant now) {
 
 Result<std::optional<Instant>> thin_by_size(Journal& journal, const Plan& plan, std::uint64_t most_bytes) {
   if (journal.bytes_used() <= most_bytes) return std::optional<Instant>();
+  // What was refused says nothing about the camper: it leaves before any reading does.
+  const auto looked_at = journal.forget_refused(messages_at_once);
+  if (!looked_at) return tl::unexpected<Fault>(looked_at.error());
+  if (*looked_at == messages_at_once || journal.bytes_used() <= most_bytes) return std::optional<Instant>();
   const auto oldest = journal.oldest_readings(plan.topic_root + "/do/", messages_at_once);
   if (!oldest) return tl::unexpected<Fault>(oldest.error());
   if (oldest->empty()) return std::optional<Instant>();

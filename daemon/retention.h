@@ -16,8 +16,9 @@ inline constexpr Span keep_hourly_otherwise = 5 * 365 * one_day;
 // One portion of the inputs older than keep_raw. True: there may be more.
 Result<bool> thin_by_age(Journal& journal, const Plan& plan, Instant now);
 
-// Where the journal uses more than `most_bytes`: one portion of its oldest readings, whatever their age. Commands, and
-// so hand readings and acts, stay, and so do events. The time of the newest that left; nothing: none.
+// Where the journal uses more than `most_bytes`: a portion of the commands that were refused, and where no more of
+// these are left to look at, one of its oldest readings, whatever their age. Other commands, and so hand readings and
+// acts, stay, and so do other events. The time of the newest reading that left; nothing: none.
 Result<std::optional<Instant>> thin_by_size(Journal& journal, const Plan& plan, std::uint64_t most_bytes);
 
 // Hourly values and events older than keep_hourly.

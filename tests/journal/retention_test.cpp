@@ -263,6 +263,31 @@ TEST_F(TooLarge, ItsOldestReadingsBecomeHoursUntilThereIsRoom) {
   EXPECT_FALSE(make_room(before / 2)) << "there is room";
 }
 
+// A hub that repeats a command which no site takes: neither what was asked nor that it was refused stays for years.
+TEST_F(TooLarge, RefusedCommandsLeaveBeforeAnyReading) {
+  std::vector<OutboxEntry> none;
+  const auto say = [&](std::uint64_t number, EventKind kind) {
+    journal_->add(message(number, "overwinter/yard/do/act", "{\"gear\": \"nothing of ours\"}"));
+    Event event;
+    event.at = test_start();
+    event.kind = kind;
+    event.reason = std::string(200, 'x');
+    ASSERT_TRUE(journal_->commit({event}, none, false));
+  };
+  say(messages + 1, EventKind::act);
+  for (std::uint64_t n = 2; n <= 12'000; ++n) say(messages + n, EventKind::command_refused);
+  ASSERT_TRUE(journal_->save_snapshot(messages + 11'990, "state"));
+  const auto make_little_room = [&] { return thin_by_size(*journal_, *small_site(), 1).value(); };
+  EXPECT_FALSE(make_little_room());
+  EXPECT_FALSE(make_little_room());
+  EXPECT_EQ(ask("SELECT count(*) FROM hourly"), "0") << "no reading left yet";
+  EXPECT_TRUE(make_little_room());
+  const std::string refused = "instr(event, 'command_refused')";
+  EXPECT_EQ(ask("SELECT count(*) FROM events WHERE " + refused), "10") << "what the older snapshot does not hold";
+  EXPECT_EQ(ask("SELECT count(*) FROM events WHERE NOT " + refused), "2");
+  EXPECT_EQ(ask("SELECT count(*) FROM inputs WHERE number > " + std::to_string(messages)), "11") << "the act too";
+}
+
 TEST_F(TooLarge, WhatNoSnapshotHoldsAndWhatPeopleSaidStays) {
   EXPECT_FALSE(make_room(1));
   EXPECT_EQ(inputs_after(*journal_, 0).size(), messages);
