@@ -50,7 +50,8 @@ class Journal {
   // --- Recovery
   // The newest snapshot whose number is below `below`: an older one if the newest cannot be read.
   Result<SavedSnapshot> snapshot(std::uint64_t below = no_bound);
-  // In the file, and then those that wait for it.
+  // In the file, and then those that wait for it. Where a part of the file cannot be read, those behind it are taken
+  // all the same, and the fault tells of the part.
   Result<void> each_input_after(std::uint64_t number, const std::function<void(const JournaledInput&)>& take);
   // What the inputs after `number` told: JSON objects, in order.
   Result<void> each_event_after(std::uint64_t number, const std::function<void(std::string_view)>& take);

@@ -48,14 +48,14 @@ void Service::open_late_journal() {
   if (!journal_) return;
   const ToldAlarms told(caretaker_->world());
   const std::uint64_t before = journal_->last_number();
+  bool whole = true;
   if (before > 0) {
     auto [anew, number] = newest_snapshot(std::nullopt);
     const auto apply_again = [this, &anew = anew](const JournaledInput& input) {
       if (!anew) anew = std::make_unique<Caretaker>(plan_, input.at);
       anew->step(input);
     };
-    const Result<void> read = journal_->each_input_after(number, apply_again);
-    if (!read) log_.error("the journal's inputs: " + read.error().text);
+    whole = each_input_after(number, apply_again);
     // Between the two lives nobody could hear a sensor.
     const Instant end = anew ? anew->world().now : unwritten_.front().input.at;
     unwritten_.push_front({{0, end, JournaledInput::Kind::link_down, {}, {}, false}, {}});
@@ -79,6 +79,7 @@ void Service::open_late_journal() {
   const bool up = link_ && link_->connected();
   if (before > 0) apply(up ? JournaledInput::Kind::link_up : JournaledInput::Kind::link_down);
   apply(JournaledInput::Kind::journal_writable);
+  if (!whole) tell_part_unread();
   save_snapshot();
   if (up) teller_->connected(caretaker_->world(), now());
   tell_moved_aside();
@@ -103,25 +104,11 @@ Service::Restored Service::newest_snapshot(std::optional<Instant> at_most) {
   return {};
 }
 
-// Where a part of the file cannot be read, what lies behind it is: false.
+// False: a part of the journal cannot be read.
 bool Service::each_input_after(std::uint64_t number, const std::function<void(const JournaledInput&)>& take) {
-  bool whole = true;
-  std::uint64_t last = number, step = 0;  // at first the same place again: a fault may pass
-  const auto take_next = [&](const JournaledInput& input) {
-    last = input.number;
-    step = 0;
-    take(input);
-  };
-  while (journal_ && last <= journal_->last_number()) {
-    const Result<void> read = journal_->each_input_after(last, take_next);
-    if (read) break;
-    if (whole) log_.error("a part of the journal's inputs cannot be read: " + read.error().text);
-    whole = false;
-    last += step;
-    step = step == 0 ? 1 : 2 * step;
-  }
-  for (const Unwritten& unwritten : unwritten_) take(unwritten.input);
-  return whole;
+  const Result<void> whole = journal_ ? journal_->each_input_after(number, take) : Result<void>();
+  if (!whole) log_.error("a part of the journal's inputs cannot be read: " + whole.error().text);
+  return whole.has_value();
 }
 
 // The newest snapshot, then every input after it. What they told was committed with them and is not told again.
@@ -183,12 +170,14 @@ void Service::set_time_back(Instant at) {
   flush_batch();
   const ToldAlarms told(caretaker_->world());
   auto [anew, number] = newest_snapshot(at);
-  each_input_after(number, [&, &anew = anew](const JournaledInput& input) {
+  const auto take = [&, &anew = anew](const JournaledInput& input) {
     const auto counts = as_of(input, at, plan_->topic_root);
     if (!counts) return;
     if (!anew) anew = std::make_unique<Caretaker>(plan_, counts->at);
     anew->step(*counts);
-  });
+  };
+  each_input_after(number, take);
+  for (const Unwritten& unwritten : unwritten_) take(unwritten.input);
   if (!anew) anew = std::make_unique<Caretaker>(plan_, at);
   *caretaker_ = std::move(*anew);
   const bool up = link_ && link_->connected();

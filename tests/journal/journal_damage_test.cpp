@@ -3,6 +3,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <filesystem>
 #include <fstream>
 #include <functional>
@@ -186,6 +187,33 @@ TEST(ReadOnlyJournal, SaysSoAndIsNotMovedAside) {
   EXPECT_NE(said.find("read-only"), std::string::npos) << said;
   EXPECT_TRUE(bytes_of(file) == before);
   for (const std::string& name : files_in(folder)) EXPECT_EQ(name.find("damaged"), std::string::npos) << name;
+}
+
+// A worn card loses a page while the service runs: what stands behind that page is taken all the same.
+TEST(PageLostLater, CostsWhatItHeldAndNotWhatStandsBehindIt) {
+  constexpr std::uint64_t messages = 20'000;  // more than SQLite keeps in memory
+  TemporaryFolder folder;
+  const std::string file = folder / "a.sqlite";
+  {
+    const auto journal = open_sound(file);
+    for (std::uint64_t n = 1; n <= messages; ++n) journal->add(message(n, "yard/weather", std::string(300, 'w')));
+    ASSERT_TRUE(commit(*journal, true));
+  }
+  const auto journal = open_sound(file);
+  {
+    std::fstream lost(file, std::ios::binary | std::ios::in | std::ios::out);
+    lost.seekp(static_cast<std::streamoff>(std::filesystem::file_size(file) / 4 / 4096 * 4096));
+    lost << std::string(4096, '\x5A');
+  }
+  journal->add(message(messages + 1, "yard/weather", "waits"));
+  std::vector<std::uint64_t> numbers;
+  const auto read = journal->each_input_after(0, [&](const JournaledInput& i) { numbers.push_back(i.number); });
+  ASSERT_FALSE(read);
+  EXPECT_NE(read.error().text.find("malformed"), std::string::npos) << read.error().text;
+  EXPECT_LT(numbers.size(), messages + 1);
+  EXPECT_GT(numbers.size(), messages - 100) << "a page holds some dozen";
+  EXPECT_TRUE(std::ranges::is_sorted(numbers, std::ranges::less_equal())) << "in order, each once";
+  EXPECT_EQ(numbers.back(), messages + 1);
 }
 
 }  // namespace
