@@ -156,7 +156,24 @@ std::string reminder_payload(const World& world, std::uint32_t index) {
 }  // namespace
 
 RetainedState::RetainedState(const std::shared_ptr<const Plan>& plan) : described_(self_description(*plan)) {
-  for (RetainedTopic& topic : retained_topics(*plan)) topics_.push_back({std::move(topic), {}, {}});
+  for (RetainedTopic& topic : retained_topics(*plan)) topics_.push_back({std::move(topic), {}, {}, {}});
+}
+
+RetainedState::Numbers RetainedState::numbers(const World& world, std::uint32_t slot) {
+  const SlotState& s = world.board[slot];
+  const Expectation expected = s.has_value ? s.expected : Expectation{0, 0, ""};
+  const Expectation now = expected_now(world, slot);
+  const auto if_known = [](bool known, double number) { return known ? number : 0; };
+  return {if_known(s.has_value, s.value),
+          s.has_value ? 1.0 : 0.0,
+          static_cast<double>(s.quality),
+          s.at != Instant{} ? 1.0 : 0.0,
+          if_known(expected.known(), expected.value),
+          if_known(expected.known(), expected.plus_minus),
+          expected.known() ? 1.0 : 0.0,
+          if_known(now.known(), now.value),
+          if_known(now.known(), now.plus_minus),
+          now.known() ? 1.0 : 0.0};
 }
 
 RetainedState::Payload RetainedState::payload(const World& world, const RetainedTopic& topic, Instant now) {
@@ -187,22 +204,40 @@ RetainedState::Payload RetainedState::payload(const World& world, const Retained
   return payload;
 }
 
+std::optional<Publication> RetainedState::change(Topic& topic, const World& world, Instant now) {
+  std::optional<Numbers> made_of;
+  if (topic.is.of == RetainedTopic::Of::quantity) {
+    made_of = numbers(world, topic.is.index);
+    if (made_of == topic.made_of) return std::nullopt;
+    const Instant free = topic.published + limits::retained_topic_every;
+    // A time before the last one: the clock was set back, and the rate begins anew.
+    if (topic.published != Instant{} && now >= topic.published && now < free) {
+      next_ = std::min(next_, free);
+      return std::nullopt;
+    }
+  }
+  Payload held = payload(world, topic.is, now);
+  topic.made_of = made_of;
+  if (held.shown == topic.shown) return std::nullopt;
+  topic.shown = std::move(held.shown);
+  topic.published = now;
+  return Publication{topic.is.name, std::move(held.text), true, 1};
+}
+
+std::vector<Publication> RetainedState::alarm_changes(const World& world, Instant now) {
+  std::vector<Publication> out;
+  for (Topic& topic : topics_) {
+    if (topic.is.of != RetainedTopic::Of::alarm) break;
+    if (auto changed = change(topic, world, now)) out.push_back(*std::move(changed));
+  }
+  return out;
+}
+
 std::vector<Publication> RetainedState::changes(const World& world, Instant now) {
   std::vector<Publication> out;
   next_ = never;
   for (Topic& topic : topics_) {
-    Payload held = payload(world, topic.is, now);
-    if (held.shown == topic.shown) continue;
-    const Instant free = topic.published + limits::retained_topic_every;
-    // A time before the last one: the clock was set back, and the rate begins anew.
-    const bool is_soon = topic.published != Instant{} && now >= topic.published && now < free;
-    if (topic.is.of == RetainedTopic::Of::quantity && is_soon) {
-      next_ = std::min(next_, free);
-      continue;
-    }
-    topic.shown = std::move(held.shown);
-    topic.published = now;
-    out.push_back({topic.is.name, std::move(held.text), true, 1});
+    if (auto changed = change(topic, world, now)) out.push_back(*std::move(changed));
   }
   return out;
 }
@@ -214,6 +249,7 @@ std::vector<Publication> RetainedState::whole(const World& world, Instant now) {
   std::vector<Publication> out = described_;
   out.reserve(described_.size() + topics_.size());
   for (Topic& topic : topics_) {
+    if (topic.is.of == RetainedTopic::Of::quantity) topic.made_of = numbers(world, topic.is.index);
     Payload held = payload(world, topic.is, now);
     topic.shown = std::move(held.shown);
     out.push_back({topic.is.name, std::move(held.text), true, 1});

@@ -2,7 +2,9 @@
 // again, so a broker that forgot them is right again. Pure.
 #pragma once
 
+#include <array>
 #include <memory>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -20,6 +22,8 @@ class RetainedState {
   // What changed since the last call and may leave now: an alarm or reminder at once, a quantity when its shown value
   // or quality changed, at most once a minute.
   std::vector<Publication> changes(const World& world, Instant now);
+  // Those of alarms alone.
+  std::vector<Publication> alarm_changes(const World& world, Instant now);
   // When a change that the rate holds back may leave; never: none waits.
   Instant next_deadline() const;
   // All of it, with an empty payload for an alarm that is normal; first the site's self-description.
@@ -29,18 +33,23 @@ class RetainedState {
   std::vector<std::string> obsolete(const std::vector<std::string>& ever) const;
 
  private:
+  // All that a quantity's text is made of, but for the time: while it stays the same no text is made.
+  using Numbers = std::array<double, 10>;
   struct Topic {
     RetainedTopic is;
     std::string shown;  // as last published, without the time
     Instant published{};
+    std::optional<Numbers> made_of;  // of `shown`, or of a newer text that reads the same; quantities only
   };
   struct Payload {
     std::string text;   // empty: nothing to hold
     std::string shown;  // the part that decides whether it changed
   };
+  static Numbers numbers(const World& world, std::uint32_t slot);
+  std::optional<Publication> change(Topic& topic, const World& world, Instant now);
   static Payload payload(const World& world, const RetainedTopic& topic, Instant now);
 
-  std::vector<Topic> topics_;
+  std::vector<Topic> topics_;  // alarms first
   std::vector<Publication> described_;
   Instant next_ = never;
 };

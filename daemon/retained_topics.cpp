@@ -28,14 +28,6 @@ std::vector<RetainedTopic> retained_topics(const Plan& plan) {
   const Wiring wiring(plan);
   const std::string root = plan.topic_root + "/";
   std::vector<RetainedTopic> topics;
-  for (std::uint32_t slot = 0; slot < plan.slots.size(); ++slot) {
-    if (!is_public(plan, wiring, slot)) continue;
-    const std::uint32_t entity = plan.slots[slot].entity;
-    const Entity& e = plan.entities[entity];
-    const char* level = e.place == entity ? "place/" : "gear/";
-    topics.push_back(
-        {RetainedTopic::Of::quantity, slot, root + level + e.id + "/" + std::string(plan.slot_name(slot))});
-  }
   for (std::uint32_t i = 0; i < plan.alarms.size(); ++i) {
     const AlarmSpec& spec = plan.alarms[i];
     topics.push_back({RetainedTopic::Of::alarm, i,
@@ -45,6 +37,14 @@ std::vector<RetainedTopic> retained_topics(const Plan& plan) {
     const ReminderSpec& spec = plan.reminders[i];
     topics.push_back({RetainedTopic::Of::reminder, i,
                       root + "reminder/" + plan.reminder_defs[spec.def].name + "/" + plan.entities[spec.entity].id});
+  }
+  for (std::uint32_t slot = 0; slot < plan.slots.size(); ++slot) {
+    if (!is_public(plan, wiring, slot)) continue;
+    const std::uint32_t entity = plan.slots[slot].entity;
+    const Entity& e = plan.entities[entity];
+    const char* level = e.place == entity ? "place/" : "gear/";
+    topics.push_back(
+        {RetainedTopic::Of::quantity, slot, root + level + e.id + "/" + std::string(plan.slot_name(slot))});
   }
   return topics;
 }

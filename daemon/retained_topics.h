@@ -16,8 +16,8 @@ struct RetainedTopic {
   std::string name;
 };
 
-// Quantities that are measured (also those that nobody brings yet: their topics hold nothing), that a rule or reminder
-// uses or that the site publishes; then alarms; then reminders.
+// What is told first leaves first: alarms, then reminders, then the quantities that are measured (also those that
+// nobody brings yet: their topics hold nothing), that a rule or reminder uses or that the site publishes.
 std::vector<RetainedTopic> retained_topics(const Plan& plan);
 
 }  // namespace overwinter

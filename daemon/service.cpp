@@ -167,6 +167,7 @@ void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked
     outbox.push_back({0, plan_->topic_root + "/notice", std::move(payload), {}, {}});
   }
   commit(told.events, outbox, true);
+  teller_->alarms(caretaker_->world(), now());
   for (const OutboxEntry& entry : outbox) teller_->send(entry);
   teller_->changes(caretaker_->world(), now(), true);
   for (const Event& event : told.events) log_.info(story_line(*plan_, event));

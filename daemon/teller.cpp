@@ -97,6 +97,10 @@ void Teller::connected(const World& world, Instant now) {
   send_what_is_left();
 }
 
+void Teller::alarms(const World& world, Instant now) {
+  if (is_connected()) publish(retained_.alarm_changes(world, now));
+}
+
 void Teller::changes(const World& world, Instant now, bool at_once) {
   if (!is_connected()) return;
   changes_at_ = std::min(changes_at_, now);  // the clock may have been set back

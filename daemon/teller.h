@@ -36,6 +36,8 @@ class Teller {
   // --- Levels
   void service(std::string_view state);  // "starting", "ready", "stopping"
   void changed() { is_changed_ = true; }
+  // At once, ahead of the notice: who reads that finds the alarm's topic as it says.
+  void alarms(const World& world, Instant now);
   // at_once: an event goes with it. Otherwise at most once a second.
   void changes(const World& world, Instant now, bool at_once);
   Instant next_deadline() const;  // never: nothing waits

@@ -83,10 +83,10 @@ Run run_in(const char* place) {
     run.echo.push_back(once(wire, "bare/door", "shut", "bare/alarm", ""));
     const double begin = seconds_now();
     wire.publish("garage/refrigerator", "shut");
-    seconds_until(wire, rig::root + "notice", "\"event\":\"raised\"");  // leaves first
-    run.notice.push_back((seconds_now() - begin) * 1e3);
-    seconds_until(wire, alarm_topic, "\"state\":\"unacknowledged\"");
+    seconds_until(wire, alarm_topic, "\"state\":\"unacknowledged\"");  // leaves first
     run.alarm.push_back((seconds_now() - begin) * 1e3);
+    seconds_until(wire, rig::root + "notice", "\"event\":\"raised\"");
+    run.notice.push_back((seconds_now() - begin) * 1e3);
     once(wire, "garage/refrigerator", "open", alarm_topic, "\"state\":\"cleared_unacknowledged\"");
   }
   run.sync = median_sync_ms(folder / "sync");
@@ -96,14 +96,14 @@ Run run_in(const char* place) {
 void sensor_to_alarm(benchmark::State& state) {
   for (auto _ : state) {
     const Run memory = run_in("/dev/shm");
-    tell_ratio("sensor to notice, journal in memory, median", at(memory.notice, 0.5), at(memory.echo, 0.5), "ms", 1.5);
-    tell_ratio("sensor to alarm topic, journal in memory, median", at(memory.alarm, 0.5), at(memory.echo, 0.5), "ms",
-               1.5);
+    tell_ratio("sensor to alarm, journal in memory, median", at(memory.alarm, 0.5), at(memory.echo, 0.5), "ms", 1.5);
+    tell_ratio("sensor to its notice, journal in memory, median", at(memory.notice, 0.5), at(memory.echo, 0.5), "ms",
+               0);
     tell_ratio("  99 of 100", at(memory.alarm, 0.99), at(memory.echo, 0.99), "ms", 0);
     const Run disk = run_in("/var/tmp");
     const double floor = at(disk.echo, 0.5) + disk.sync;
-    tell_ratio("sensor to notice, journal on disk; floor: echo and sync", at(disk.notice, 0.5), floor, "ms", 0);
-    tell_ratio("sensor to alarm topic, journal on disk", at(disk.alarm, 0.5), floor, "ms", 0);
+    tell_ratio("sensor to its notice, journal on disk", at(disk.notice, 0.5), floor, "ms", 0);
+    tell_ratio("sensor to alarm, journal on disk; floor: echo and sync", at(disk.alarm, 0.5), floor, "ms", 0);
     tell_ratio("  99 of 100", at(disk.alarm, 0.99), floor, "ms", 0);
     fmt::print(stderr, "  a page written and synced: {:.3f} ms\n", disk.sync);
     state.counters["memory_ratio"] = at(memory.alarm, 0.5) / at(memory.echo, 0.5);
