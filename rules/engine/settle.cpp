@@ -15,6 +15,9 @@ namespace overwinter {
 namespace {
 
 constexpr Span clock_step = 5 * one_minute;  // how often conditions that depend on the time are looked at again
+// How often a model follows what is not its own: longer than the minute in which many sensors speak, so that most are
+// up to date by their own next reading.
+constexpr Span follow_step = std::chrono::seconds(90);
 
 // For the conditions and texts that read it.
 void refresh_expected_now(World& world, std::uint32_t index) {
@@ -29,8 +32,19 @@ void update_model(World& world, std::uint32_t index) {
   if (model == nullptr) return;
   EntityView view(world, index);
   model->update(view);
+  world.entities[index].updated = world.now;
   refresh_expected_now(world, index);
   world.timers.arm(world.entity_timer(index), model->next_wake());
+}
+
+// Its own readings count at once. Its surroundings change slowly, and a busy thermometer outdoors moves everything: who
+// was updated a moment ago follows a little later.
+bool follows_later(World& world, std::uint32_t index, std::uint32_t slot) {
+  if (world.plan->slots[slot].entity == index) return false;
+  const Instant next = world.entities[index].updated + follow_step;
+  if (next <= world.now) return false;
+  world.timers.arm(world.entity_timer(index), std::min(next, world.models[index]->next_wake()));
+  return true;
 }
 
 // Outdoors first: the other places and the gear lean on it.
@@ -46,7 +60,9 @@ void update_models(World& world) {
   std::size_t seen = 0;
   const auto mark = [&] {
     for (; seen < world.board.touched().size(); ++seen) {
-      for (const std::uint32_t e : world.wiring.models[world.board.touched()[seen]]) {
+      const std::uint32_t slot = world.board.touched()[seen];
+      for (const std::uint32_t e : world.wiring.models[slot]) {
+        if (follows_later(world, e, slot)) continue;
         const std::size_t before = dirty.size();
         world.mark_entity(e);
         if (dirty.size() > before) std::push_heap(dirty.begin(), dirty.end(), later);

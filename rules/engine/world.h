@@ -111,10 +111,11 @@ struct EntityState {
   std::string out_why;
   std::map<std::string, RecordedAct> acts;  // newest of each name
   Instant gateway_back{};                   // of a gateway: when it was last seen to return
+  Instant updated{};                        // its model
 
   template <class A>
   void archive(A& a) {
-    a(out_of_service, out_why, acts, gateway_back);
+    a(out_of_service, out_why, acts, gateway_back, updated);
   }
 };
 
