@@ -6,7 +6,6 @@ namespace overwinter {
 namespace {
 
 constexpr double charging_voltage = 13.2;  // 2.20 V a cell
-constexpr double still_charging = 13.1;    // with power on: some chargers float at 13.2 V, and a meter has noise
 constexpr Span slope_window = 4 * one_hour;
 constexpr Span half_a_day = 12 * one_hour;
 constexpr Span full_after = 12 * one_hour;
@@ -88,7 +87,7 @@ void ChargerTrack::see(const ChargerSight& sight, const VoltageHours& hours) {
     idle_since_ = sight.now;
   }
 
-  const double least = charging_ && power_on() ? still_charging : charging_voltage;
+  const double least = charging_ && power_on() ? still_charging_voltage : charging_voltage;
   const bool by_voltage = sight.voltage && *sight.voltage >= least;
   const bool charging = by_voltage || by_current || verdict_ == ChargerVerdict::charging;
   if (charging && !charging_) charging_since_ = sight.now;

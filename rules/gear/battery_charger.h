@@ -10,6 +10,9 @@
 
 namespace overwinter {
 
+// While it charges, with power on: some chargers float at 13.2 V, and a meter has noise.
+inline constexpr double still_charging_voltage = 13.1;
+
 // What is seen at one instant; left out: not known.
 struct ChargerSight {
   Instant now{};
