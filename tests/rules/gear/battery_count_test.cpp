@@ -143,6 +143,26 @@ TEST(BatteryAtWork, NeverWantsChargingWhereAChargerKeepsItFull) {
   }
 }
 
+TEST(BatteryAtWork, WantsChargingWhenItsChargerDied) {
+  for (const double charger : {8.0, 1.0}) {
+    WorkingBattery rig;
+    rig.every = 10 * one_minute;
+    rig.offset = 0.05;
+    rig.power(true);
+    rig.charger_gives = charger;
+    rig.rest(one_day);
+    rig.run(20 * one_day, [] {});
+    rig.charger_gives = 0;
+    double low_at = -1, dead_at = -1;
+    rig.run(5 * one_day, [&] {
+      if (low_at < 0 && rig.seen_charge() < 0.75) low_at = rig.charge;
+      if (dead_at < 0 && rig.charger() == word(ChargerVerdict::failed)) dead_at = rig.charge;
+    });
+    EXPECT_NEAR(low_at, 0.75, 0.05) << charger << " A";
+    EXPECT_GT(dead_at, 0.6) << charger << " A";
+  }
+}
+
 TEST(BatteryAtWork, IsCountedFromTheChargeThatAPersonTold) {
   WorkingBattery rig;
   rig.charge = 1;
