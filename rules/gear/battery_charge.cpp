@@ -14,12 +14,13 @@ namespace {
 constexpr Span acid_lag = 6 * one_hour;
 constexpr double usual_celsius = 10;  // where no temperature is known
 
-double rate_at(double celsius, LeadAcid chemistry) {
-  const auto rate = lead_acid_self_discharge(Temperature(std::clamp(celsius, -40.0, 50.0)), chemistry);
+}  // namespace
+
+double self_discharge_rate(std::optional<double> celsius, LeadAcid chemistry) {
+  const double kept = std::clamp(celsius.value_or(usual_celsius), -40.0, 50.0);
+  const auto rate = lead_acid_self_discharge(Temperature(kept), chemistry);
   return rate ? rate->value : 0;
 }
-
-}  // namespace
 
 double Battery::resting_current() const { return capacity ? *capacity / 3600 / 100 : 0.5; }
 
@@ -93,7 +94,9 @@ void Decline::pass_time(const Surroundings& around, const Battery& battery, std:
   if (passed < one_hour) return;
   const auto acid = acid_temperature(around, now);
   const double before = rate_;
-  if (acid || before <= 0) rate_ = rate_at(acid ? acid->celsius : usual_celsius, battery.chemistry);
+  if (acid || before <= 0) {
+    rate_ = self_discharge_rate(acid ? std::optional(acid->celsius) : std::nullopt, battery.chemistry);
+  }
   const double mean = before > 0 ? (before + rate_) / 2 : rate_;
   left_.advance(now, charge_after(left_.last().value, mean, battery.load_per_second(), to_seconds(passed)));
 }

@@ -96,6 +96,8 @@ class Decline {
   double rate_ = 0;  // 1/s, self-discharge at the last step
 };
 
+// Self-discharge of what is left, 1/s; in the usual 10 degC where no temperature is known.
+double self_discharge_rate(std::optional<double> celsius, LeadAcid chemistry);
 double charging_efficiency(LeadAcid chemistry);  // 0..1, of the charge that goes in
 // What a cold battery gives to a starter, of what it gives at 27 degC. Source: a US Army lesson on batteries, 65 % at
 // 30 degF and 40 % at 0 degF; a straight line between, nothing said below -30 degC.

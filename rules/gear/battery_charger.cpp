@@ -6,7 +6,6 @@ namespace overwinter {
 namespace {
 
 constexpr double charging_voltage = 13.2;  // 2.20 V a cell
-constexpr double still_charging = 13.1;    // with power on: some chargers float at 13.2 V, and a meter has noise
 constexpr Span slope_window = 4 * one_hour;
 constexpr Span half_a_day = 12 * one_hour;
 constexpr Span full_after = 12 * one_hour;
@@ -14,6 +13,12 @@ constexpr Span full_after = 12 * one_hour;
 bool is_idle(ChargerVerdict verdict) {
   return verdict == ChargerVerdict::waiting || verdict == ChargerVerdict::not_rising ||
          verdict == ChargerVerdict::failed;
+}
+
+// Not a slope: that of a few hours comes and goes with the noise.
+bool surely_charges(const ChargerWatch& watch) {
+  return watch.takes_current || watch.daily_median_rose.value_or(false) ||
+         (watch.voltage && *watch.voltage >= Voltage(charging_voltage));
 }
 
 }  // namespace
@@ -24,6 +29,7 @@ void ChargerTrack::power(bool on, Instant at) {
   power_ = on;
   power_since_ = at;
   idle_since_.reset();
+  rose_.reset();
 }
 
 void ChargerTrack::rested(double voltage) {
@@ -34,12 +40,13 @@ void ChargerTrack::rested(double voltage) {
 }
 
 // Without power nothing is asked of the charger, and slopes are dear.
-void ChargerTrack::ask_hours(const VoltageHours& hours, Instant now, ChargerWatch& watch) const {
+void ChargerTrack::ask_hours(const VoltageHours& hours, Instant now, ChargerWatch& watch) {
   const auto slope_over = [&](Span window) {
     const auto slope = hours.slope(std::max(now - window, power_since_));
     return slope ? std::optional(Voltage(*slope * 3600)) : std::nullopt;
   };
   watch.rise_per_hour = slope_over(slope_window);
+  watch.rise_of_noise = Voltage(hours.slope_noise(std::max(now - slope_window, power_since_)) * 3600);
   if (now - power_since_ > half_a_day) watch.rise_in_12_h = slope_over(half_a_day);
   const Instant rise_begins = now - slope_window;
   if (const auto highest = hours.highest(std::max(rise_begins - one_day, power_since_), rise_begins)) {
@@ -47,6 +54,17 @@ void ChargerTrack::ask_hours(const VoltageHours& hours, Instant now, ChargerWatc
   }
   if (const auto median = hours.daily_median()) watch.daily_median = Voltage(*median);
   watch.daily_median_rose = hours.daily_median_rose();
+  // A rise stands for a day: a difference that has just passed the noise comes and goes.
+  if (watch.daily_median_rose.value_or(false)) rose_ = now;
+  if (rose_ && now - *rose_ < one_day) watch.daily_median_rose = true;
+}
+
+// A charger that failed has failed until something charges or its power goes; a gap in what is known of either ends
+// nothing.
+void ChargerTrack::keep_failure(const ChargerWatch& watch) {
+  if (verdict_ == ChargerVerdict::failed) failed_ = true;
+  if (surely_charges(watch) || verdict_ == ChargerVerdict::no_power) failed_ = false;
+  if (failed_ && power_on() && watch.voltage) verdict_ = ChargerVerdict::failed;
 }
 
 void ChargerTrack::see(const ChargerSight& sight, const VoltageHours& hours) {
@@ -61,20 +79,15 @@ void ChargerTrack::see(const ChargerSight& sight, const VoltageHours& hours) {
   const bool by_current = sight.current && *sight.current > sight.resting_current;
   watch.takes_current = by_current;
   if (idle_since_) watch.idle_for = Seconds(to_seconds(sight.now - *idle_since_));
-  const ChargerVerdict before = verdict_;
   verdict_ = charger_verdict(watch);
-  // A charger that failed has failed until something rises or its power goes: a slope of a few millivolts comes and
-  // goes.
-  if (before == ChargerVerdict::failed && is_idle(verdict_) && power_on() && !watch.daily_median_rose) {
-    verdict_ = ChargerVerdict::failed;
-  }
+  keep_failure(watch);
   if (!is_idle(verdict_)) {
     if (verdict_ != ChargerVerdict::unknown) idle_since_.reset();  // a gap in the readings is no break
   } else if (!idle_since_) {
     idle_since_ = sight.now;
   }
 
-  const double least = charging_ && power_on() ? still_charging : charging_voltage;
+  const double least = charging_ && power_on() ? still_charging_voltage : charging_voltage;
   const bool by_voltage = sight.voltage && *sight.voltage >= least;
   const bool charging = by_voltage || by_current || verdict_ == ChargerVerdict::charging;
   if (charging && !charging_) charging_since_ = sight.now;

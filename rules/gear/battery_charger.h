@@ -10,6 +10,9 @@
 
 namespace overwinter {
 
+// While it charges, with power on: some chargers float at 13.2 V, and a meter has noise.
+inline constexpr double still_charging_voltage = 13.1;
+
 // What is seen at one instant; left out: not known.
 struct ChargerSight {
   Instant now{};
@@ -40,12 +43,13 @@ class ChargerTrack {
 
   template <class A>
   void archive(A& a) {
-    a(power_, power_since_, power_ended_, rested_, rested_under_power_, idle_since_, verdict_, charging_,
-      charging_since_, charging_until_, full_at_);
+    a(power_, power_since_, power_ended_, rested_, rested_under_power_, idle_since_, verdict_, charging_, failed_,
+      rose_, charging_since_, charging_until_, full_at_);
   }
 
  private:
-  void ask_hours(const VoltageHours& hours, Instant now, ChargerWatch& watch) const;
+  void ask_hours(const VoltageHours& hours, Instant now, ChargerWatch& watch);
+  void keep_failure(const ChargerWatch& watch);
 
   std::optional<bool> power_;
   Instant power_since_{};  // of the present state
@@ -54,6 +58,8 @@ class ChargerTrack {
   bool rested_under_power_ = false;
   std::optional<Instant> idle_since_;
   ChargerVerdict verdict_ = ChargerVerdict::unknown;
+  bool failed_ = false;          // since it was found so, until something charges
+  std::optional<Instant> rose_;  // when the daily median last was above that of the day before
   bool charging_ = false;
   Instant charging_since_{};
   std::optional<Instant> charging_until_;

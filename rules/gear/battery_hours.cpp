@@ -14,10 +14,11 @@ constexpr std::size_t most_in_an_hour = 120;
 constexpr std::size_t most_recent = 40;
 constexpr Span kept = 48 * one_hour;
 constexpr Span half_an_hour = 30 * one_minute;
-constexpr double resting_slope = 0.005;  // V/h
-constexpr double finest_step = 0.010;    // V
-constexpr double coarsest_step = 0.1;    // V, of a meter with one decimal
-constexpr double arithmetic = 1e-6;      // V
+constexpr double resting_slope = 0.005;        // V/h
+constexpr double finest_step = 0.010;          // V
+constexpr double coarsest_step = 0.1;          // V, of a meter with one decimal
+constexpr double arithmetic = 1e-6;            // V
+constexpr double sigma_of_deviation = 1.4826;  // of normal errors, by their median absolute deviation (textbook)
 
 std::int64_t hour_of(Instant at) { return std::chrono::floor<std::chrono::hours>(at).time_since_epoch().count(); }
 Instant start_of(std::int64_t hour) { return Instant{hour * one_hour}; }
@@ -43,13 +44,13 @@ struct DayOfMedians {
 
 // One sigma of the difference of the medians of two days, by how much one hour differs from the next: that is noise,
 // not charge, which goes on; at least half a step of the meter. Of normal errors the median's is 1.2533 times the
-// mean's, and 1.4826 times the median deviation their sigma (textbook).
+// mean's (textbook).
 double error_of_difference(const DayOfMedians& a, const DayOfMedians& b, double step) {
   std::vector<double> jumps;
   for (const DayOfMedians* day : {&a, &b}) {
     for (std::size_t i = 1; i < day->volts.size(); ++i) jumps.push_back(std::abs(day->volts[i] - day->volts[i - 1]));
   }
-  const double sigma = std::max(1.4826 * median(jumps).value_or(0) / std::sqrt(2), step / 2);
+  const double sigma = std::max(sigma_of_deviation * median(jumps).value_or(0) / std::sqrt(2), step / 2);
   return 1.2533 * sigma * std::sqrt(1 / static_cast<double>(a.volts.size()) + 1 / static_cast<double>(b.volts.size()));
 }
 
@@ -129,6 +130,24 @@ std::optional<double> VoltageHours::slope(Instant since) const {
   return line ? std::optional(line->slope) : std::nullopt;
 }
 
+double VoltageHours::slope_noise(Instant since) const {
+  std::vector<double> off;
+  for (std::size_t i = 2; i < hours_.size(); ++i) {
+    off.push_back(std::abs(hours_[i - 2].voltage - 2 * hours_[i - 1].voltage + hours_[i].voltage));
+  }
+  std::vector<double> times;
+  for (const HourMedian& hour : hours_) {
+    if (hour.at >= since) times.push_back(to_seconds(hour.at - since));
+  }
+  if (off.empty() || times.size() < 2) return 0;
+  double mean = 0;
+  for (const double t : times) mean += t / static_cast<double>(times.size());
+  double spread = 0;
+  for (const double t : times) spread += (t - mean) * (t - mean);
+  // A second difference of equal errors has sqrt(6) of one's sigma (textbook).
+  return 3 * sigma_of_deviation * *median(off) / std::sqrt(6) / std::sqrt(spread);
+}
+
 std::optional<double> VoltageHours::highest(Instant from, Instant to) const {
   std::optional<double> most;
   for (const HourMedian& hour : hours_) {
@@ -144,12 +163,12 @@ std::optional<double> VoltageHours::daily_median() const {
   return DayOfMedians(hours_, hours_.back().at - one_day, hours_.back().at).voltage();
 }
 
-bool VoltageHours::daily_median_rose() const {
-  if (hours_.empty()) return false;
+std::optional<bool> VoltageHours::daily_median_rose() const {
+  if (hours_.empty()) return {};
   const Instant last = hours_.back().at;
   const DayOfMedians today(hours_, last - one_day, last);
   const DayOfMedians before(hours_, last - 2 * one_day, last - one_day);
-  if (today.volts.empty() || before.volts.empty()) return false;
+  if (today.volts.size() < 2 || before.volts.size() < 2) return {};
   const auto warm = median(today.degrees);
   const auto cold = median(before.degrees);
   const double explained = warm && cold ? volt_per_kelvin * std::abs(*warm - *cold) : 0;

@@ -39,6 +39,9 @@ class VoltageHours {
   std::optional<double> now_voltage() const { return now_voltage_; }
   // Robust slope, V/s, over the medians from `since` on and the newest readings; they span two hours at least.
   std::optional<double> slope(Instant since) const;
+  // Three standard errors of that slope, V/s, by the noise of the medians: what they are off the line between their
+  // neighbors, so that a steady rise is none. 0 where it is not known.
+  double slope_noise(Instant since) const;
   // The highest median from `from` on and before `to`.
   std::optional<double> highest(Instant from, Instant to) const;
   // What two voltages differ by without a cause: the step of the meter, the smallest difference of two readings in a
@@ -46,10 +49,11 @@ class VoltageHours {
   double step() const;
   // The median of the medians of the last 24 h.
   std::optional<double> daily_median() const;
-  // It lies above that of the 24 h before by more than explains itself: a step of the meter, 1.2 mV for each kelvin
-  // between them, and three standard errors of the medians of so many hours. A tenth of an ampere for a day lifts
-  // 100 Ah by 2 % of charge, 16 mV (trade tables): what charges is seen above a step of 10 mV.
-  bool daily_median_rose() const;
+  // Whether it lies above that of the 24 h before by more than explains itself: a step of the meter, 1.2 mV for each
+  // kelvin between them, and three standard errors of the medians of so many hours. A tenth of an ampere for a day
+  // lifts 100 Ah by 2 % of charge, 16 mV (trade tables): what charges is seen above a step of 10 mV. Nothing where one
+  // of the days has fewer than two medians.
+  std::optional<bool> daily_median_rose() const;
 
   template <class A>
   void archive(A& a) {

@@ -57,14 +57,15 @@ std::vector<QuantitySpec> quantities() {
     all.back().rests_on_medians_of = std::move(medians);
   };
   add("at_rest", Type::boolean(), usual, "Nothing charges or loads it, for six hours.", {"voltage"});
-  add("state_of_charge", share, Shown::percent, "By its rested voltage, held for 7 days.", {"voltage"});
+  add("state_of_charge", share, Shown::percent,
+      "By its rested voltage, held for 7 days; at work counted from there by a sensor of its current.", {"voltage"});
   add("estimated_specific_gravity", share, Shown::plain, "Of the acid at 25 degC, by its rested voltage.",
       {"voltage", "specific_gravity"});
   add("electrolyte_freezing_point", Type::temperature(), usual, "Where its acid begins to freeze.",
       {"voltage", "specific_gravity"});
   add("freezing_margin", Type::number(dimension::temperature), usual,
-      "The coldest since the last rest above the acid's freezing point.", {"voltage", "specific_gravity"},
-      {"temperature"});
+      "The coldest since the last rest (counted: of the last day) above the acid's freezing point.",
+      {"voltage", "specific_gravity"}, {"temperature"});
   add("self_discharge_rate", rate, usual, "At its present temperature, of what is left.", {"temperature"});
   add("standing_loss", rate, usual, "Loss of charge while standing, from the trend.", {"voltage"});
   add("time_until_recharge", Type::duration(), usual, "Until its charge is down to recharge_below.", {"voltage"});

@@ -5,25 +5,12 @@
 #include <cmath>
 
 #include "rules/gear/lead_acid_battery_model.h"
+#include "rules/gear/lead_acid_battery_words.h"
 #include "rules/physics/electrolyte.h"
 #include "rules/physics/lead_acid_decline.h"
 
 namespace overwinter {
 namespace {
-
-struct Printer {
-  const Surroundings& around;
-
-  std::string show(double value, const Type& type, Shown shown = Shown::by_dimension) const {
-    return print_value(value, type, shown, around.display_units(), around.zone(), around.now());
-  }
-  std::string temperature(double celsius) const { return show(celsius, Type::temperature()); }
-  std::string step(double kelvin) const { return show(kelvin, Type::number(dimension::temperature)); }
-  std::string percent(double share) const { return show(share, Type::share(), Shown::percent); }
-  std::string rate(double per_second) const { return show(per_second, Type::number(dimension::rate)); }
-  std::string duration(double seconds) const { return show(seconds, Type::duration()); }
-  std::string date(Instant t) const { return print_date(t, around.display_units(), around.zone(), around.now()); }
-};
 
 constexpr std::string_view whose(bool own) {
   return own ? "its own sensor" : "its place's air, with the acid's 6 h behind";
@@ -42,7 +29,7 @@ void assume(const Surroundings& around, const Battery& battery, Explanation& out
 void LeadAcidBatteryModel::explain(const Surroundings& around, std::uint8_t quantity, Instant instant,
                                    Explanation& out) const {
   const Battery battery = battery_of(around);
-  const Printer print{around};
+  const BatteryPrinter print{around};
   switch (static_cast<BatteryQuantity>(quantity)) {
     case BatteryQuantity::voltage:
       return explain_expected(around, battery, instant, out);
@@ -88,7 +75,7 @@ void LeadAcidBatteryModel::explain(const Surroundings& around, std::uint8_t quan
 
 void LeadAcidBatteryModel::explain_expected(const Surroundings& around, const Battery& battery, Instant instant,
                                             Explanation& out) const {
-  const Printer print{around};
+  const BatteryPrinter print{around};
   assume(around, battery, out);
   const auto full = full_at(around);
   const auto acid = acid_temperature(around, instant);
@@ -116,11 +103,15 @@ void LeadAcidBatteryModel::explain_expected(const Surroundings& around, const Ba
 }
 
 void LeadAcidBatteryModel::explain_charge(const Surroundings& around, const Battery& battery, Explanation& out) const {
-  const Printer print{around};
+  const BatteryPrinter print{around};
   assume(around, battery, out);
+  if (counts(around)) return explain_count(around, battery, out);
   const auto charge = charge_now(around, battery);
   if (!charge) {
     out.missing.emplace_back("a rested voltage of the last 7 days");
+    if (!battery.capacity && around.has_source(index_of(BatteryQuantity::current))) {
+      out.missing.emplace_back("capacity: without it its current is not counted");
+    }
     return;
   }
   out.calculation.push_back(fmt::format("{:.3f} V rested at 25 °C (six cells) by the table of {}: {}", held_->voltage,
@@ -154,7 +145,7 @@ void LeadAcidBatteryModel::explain_charge_time(const Surroundings& around, const
 
 void LeadAcidBatteryModel::explain_cranking(const Surroundings& around, const Battery& battery,
                                             Explanation& out) const {
-  const Printer print{around};
+  const BatteryPrinter print{around};
   const auto charge = charge_now(around, battery);
   const auto acid = acid_temperature(around, around.now());
   if (!charge || !acid || acid->celsius < -30) return;
@@ -166,7 +157,7 @@ void LeadAcidBatteryModel::explain_cranking(const Surroundings& around, const Ba
 
 void LeadAcidBatteryModel::explain_time_until_recharge(const Surroundings& around, const Battery& battery,
                                                        Explanation& out) const {
-  const Printer print{around};
+  const BatteryPrinter print{around};
   const auto charge = charge_now(around, battery);
   if (!charge) return;
   const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
@@ -176,12 +167,13 @@ void LeadAcidBatteryModel::explain_time_until_recharge(const Surroundings& aroun
     return;
   }
   constexpr double day = 86400;
-  const double passed = to_seconds(around.now() - held_->at) / day;
-  const double measured = line_ ? -line_->slope : 0;
-  if (line_ && measured - 2 * line_->standard_error > steady_loss(around, battery, *charge)) {
-    out.calculation.push_back(
-        fmt::format("({:.1f} % - {:.0f} %) / {:.3f} %/d (measured) = {:.1f} d, less the {:.1f} d since the reading",
-                    100 * *charge, 100 * limit, 100 * measured * day, (*charge - limit) / measured / day, passed));
+  const double passed = to_seconds(around.now() - charge_known_at(around)) / day;
+  const Loss measured = measured_loss(around, battery);
+  if (measured.sure > steady_loss(around, battery, *charge)) {
+    out.calculation.push_back(fmt::format(
+        "({:.1f} % - {:.0f} %) / {:.3f} %/d ({}) = {:.1f} d, less the {:.1f} d since the reading", 100 * *charge,
+        100 * limit, 100 * measured.rate * day, counts(around) ? "counted, over a day at least" : "measured",
+        (*charge - limit) / measured.rate / day, passed));
     return;
   }
   const auto acid = acid_temperature(around, around.now());
@@ -204,7 +196,7 @@ void LeadAcidBatteryModel::explain_time_until_recharge(const Surroundings& aroun
 }
 
 void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Battery& battery, Explanation& out) const {
-  const Printer print{around};
+  const BatteryPrinter print{around};
   const auto acid = gravity(around, battery);
   if (!acid) {
     out.missing.emplace_back("a rested voltage or a hydrometer reading of the last 7 days");
@@ -213,7 +205,9 @@ void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Batter
   if (acid->by_hydrometer) {
     out.calculation.push_back(fmt::format("hydrometer: {:.3f}", acid->value));
   } else {
-    out.calculation.push_back(fmt::format("{:.3f} V / 6 - 0.845 = {:.3f}", held_->voltage, acid->value));
+    if (counts(around)) explain_charge(around, battery, out);
+    out.calculation.push_back(
+        fmt::format("{:.3f} V / 6 - 0.845 = {:.3f}", rested_voltage_now(around, battery).value_or(0), acid->value));
   }
   const auto point = electrolyte_freezing_point(SpecificGravity(acid->value));
   if (!point) return;
@@ -223,12 +217,13 @@ void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Batter
     out.missing.emplace_back("temperature of the battery, or of its place");
     return;
   }
-  out.calculation.push_back(fmt::format("coldest since the last rest {}: margin {}", print.temperature(*lowest),
-                                        print.step(*lowest - point->value)));
+  out.calculation.push_back(fmt::format("coldest {} {}: margin {}",
+                                        counts(around) ? "of the last day" : "since the last rest",
+                                        print.temperature(*lowest), print.step(*lowest - point->value)));
 }
 
 void LeadAcidBatteryModel::explain_losses(const Surroundings& around, const Battery& battery, Explanation& out) const {
-  const Printer print{around};
+  const BatteryPrinter print{around};
   assume(around, battery, out);
   const auto acid = acid_temperature(around, around.now());
   if (acid) {

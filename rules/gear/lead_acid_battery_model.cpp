@@ -77,6 +77,7 @@ void LeadAcidBatteryModel::update(Surroundings& around) {
   follow_charger(around, battery);  // power first: it decides how a reading of this step counts
   follow_voltage(around, battery);
   follow_charger(around, battery);
+  follow_count(around, battery);
   if (around.now() >= next_trend_) {
     compute_trend(around);
     next_trend_ = next_trend_time(around.now(), around.zone());
@@ -255,14 +256,10 @@ bool LeadAcidBatteryModel::held_is_known(Instant now) const {
   return age <= hold || (held_->by_hand && !charger_.charged_within(age, now) && !charger_.powered_within(age, now));
 }
 
-std::optional<double> LeadAcidBatteryModel::charge_now(const Surroundings& around, const Battery& battery) const {
-  if (!held_is_known(around.now())) return {};
-  return battery.state_of_charge(held_->voltage);
-}
-
 std::optional<double> LeadAcidBatteryModel::coldest(const Surroundings& around) const {
   const Instant now = around.now();
-  const Instant since = std::min(now - one_day, held_ ? held_->at : now);
+  // What is counted tells the acid of now, not that of a colder day before.
+  const Instant since = std::min(now - one_day, held_ && !counts(around) ? held_->at : now);
   std::optional<double> lowest;
   for (const TrendPoint& p : temperatures_) {
     if (p.at >= since) lowest = std::min(lowest.value_or(p.value), p.value);
@@ -276,6 +273,7 @@ Instant LeadAcidBatteryModel::next_wanted(const Surroundings& around) const {
   if (held_ && !held_->by_hand && held_->at + hold >= around.now()) {
     next = std::min(next, held_->at + hold + Span(1));
   }
+  if (counts(around)) next = std::min(next, around.now() + one_hour);       // what flows, flows on
   if (charger_.power_on()) next = std::min(next, around.now() + one_hour);  // its delays run on
   return next;
 }

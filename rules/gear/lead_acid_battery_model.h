@@ -9,6 +9,7 @@
 
 #include "rules/gear/battery_charge.h"
 #include "rules/gear/battery_charger.h"
+#include "rules/gear/battery_count.h"
 #include "rules/gear/battery_hours.h"
 #include "rules/gear/battery_load.h"
 #include "rules/gear/model.h"
@@ -32,7 +33,7 @@ class LeadAcidBatteryModel final : public Model {
   template <class A>
   void archive(A& a) {
     a(hours_, load_, charger_, decline_, rested_, held_, at_rest_, hand_, daily_, level_, line_, line_by_hand_,
-      temperatures_, next_trend_, wake_);
+      temperatures_, next_trend_, wake_, count_, tapers_since_);
   }
 
  private:
@@ -58,6 +59,7 @@ class LeadAcidBatteryModel final : public Model {
   void follow_load(const Surroundings& around, const Battery& battery);
   void follow_voltage(Surroundings& around, const Battery& battery);
   void follow_charger(Surroundings& around, const Battery& battery);
+  void follow_count(const Surroundings& around, const Battery& battery);
   void judge_rest(Surroundings& around, const Battery& battery);
   void take_by_hand(Surroundings& around, const Battery& battery, const Sample& reading);
   void check_rise(Surroundings& around, double charge, Instant at);
@@ -72,10 +74,25 @@ class LeadAcidBatteryModel final : public Model {
   std::optional<Instant> full_at(const Surroundings& around) const;
   double charge_at(const Surroundings& around, const Battery& battery, Instant full, Instant instant) const;
   bool held_is_known(Instant now) const;
+  double held_plus_minus(const Battery& battery) const;  // share, k = 2
+  // At charging voltage, and hardly a current flows any more.
+  bool tapers(const Surroundings& around, const Battery& battery) const;
+  std::optional<ChargeStart> newest_start(const Surroundings& around, const Battery& battery) const;
+  bool counts(const Surroundings& around) const;  // its charge is counted, not held
   std::optional<double> charge_now(const Surroundings& around, const Battery& battery) const;
-  double charge_plus_minus(const Battery& battery) const;
+  double charge_plus_minus(const Surroundings& around, const Battery& battery) const;  // where it is known
+  // Of a block of six at 25 degC, if it rested now.
+  std::optional<double> rested_voltage_now(const Surroundings& around, const Battery& battery) const;
+  Instant charge_known_at(const Surroundings& around) const;
+  double freezing_unsure_of_count(const Surroundings& around, const Battery& battery, double freezing_point) const;
+  const char* no_charge_because(const Surroundings& around) const;
   std::optional<Gravity> gravity(const Surroundings& around, const Battery& battery) const;
   std::optional<double> coldest(const Surroundings& around) const;
+  // By the trend or the count, 1/s, and what of it is sure; 0: none is known.
+  struct Loss {
+    double rate = 0, sure = 0;
+  };
+  Loss measured_loss(const Surroundings& around, const Battery& battery) const;
   double steady_loss(const Surroundings& around, const Battery& battery, double charge) const;  // by the model, 1/s
 
   void publish(Surroundings& around, const Battery& battery) const;
@@ -86,6 +103,7 @@ class LeadAcidBatteryModel final : public Model {
   void publish_charger(Surroundings& around, const Battery& battery) const;
   void explain_expected(const Surroundings& around, const Battery& battery, Instant instant, Explanation& out) const;
   void explain_charge(const Surroundings& around, const Battery& battery, Explanation& out) const;
+  void explain_count(const Surroundings& around, const Battery& battery, Explanation& out) const;
   void explain_charge_time(const Surroundings& around, const Battery& battery, Explanation& out) const;
   void explain_cranking(const Surroundings& around, const Battery& battery, Explanation& out) const;
   void explain_time_until_recharge(const Surroundings& around, const Battery& battery, Explanation& out) const;
@@ -108,6 +126,8 @@ class LeadAcidBatteryModel final : public Model {
   std::deque<TrendPoint> temperatures_;  // hourly, of the last eight days
   Instant next_trend_ = Instant{};
   Instant wake_ = Instant{};
+  ChargeCount count_;
+  std::optional<Instant> tapers_since_;
 };
 
 }  // namespace overwinter

@@ -13,12 +13,12 @@ namespace overwinter {
 namespace {
 
 constexpr Span gravity_stands = 7 * one_day;
-constexpr double table_plus_minus = 0.2;   // of the charge, k = 2
-constexpr double freezing_by_voltage = 7;  // K, k = 2: twice 3.5 K
+constexpr Span gravity_stands_at_work = one_day;  // while it is charged and loaded
+constexpr double table_plus_minus = 0.2;          // of the charge, k = 2
+constexpr double freezing_by_voltage = 7;         // K, k = 2: twice 3.5 K
 constexpr double freezing_by_hydrometer = 4;
 constexpr double acid_plus_minus = 4;  // K, k = 2, of the acid's temperature
 
-constexpr const char* no_charge = "no rested voltage is known, or the last one is older than 7 days";
 constexpr const char* no_temperature = "the temperature of the battery, or of its place, is not known";
 
 void set(Surroundings& around, BatteryQuantity q, double value, double plus_minus = 0) {
@@ -28,7 +28,7 @@ void unset(Surroundings& around, BatteryQuantity q, const char* because) { aroun
 
 }  // namespace
 
-double LeadAcidBatteryModel::charge_plus_minus(const Battery& battery) const {
+double LeadAcidBatteryModel::held_plus_minus(const Battery& battery) const {
   const auto above = battery.state_of_charge(held_->voltage + held_->own_plus_minus);
   const auto below = battery.state_of_charge(held_->voltage - held_->own_plus_minus);
   const double of_meter = above && below ? (*above - *below) / 2 : 0;
@@ -37,16 +37,26 @@ double LeadAcidBatteryModel::charge_plus_minus(const Battery& battery) const {
 
 // A hydrometer newer than the rested voltage counts more.
 std::optional<LeadAcidBatteryModel::Gravity> LeadAcidBatteryModel::gravity(const Surroundings& around,
-                                                                           const Battery&) const {
+                                                                           const Battery& battery) const {
   const Measured read = around.measured(index_of(BatteryQuantity::specific_gravity));
-  const bool voltage_stands = held_is_known(around.now());
-  if (read.known && around.now() - read.at <= gravity_stands && (!voltage_stands || read.at >= held_->at)) {
-    return Gravity{read.value, true, read.at};
-  }
-  if (!voltage_stands) return {};
-  const auto by_voltage = lead_acid_specific_gravity(Voltage(held_->voltage), Temperature(25));
+  const auto voltage = rested_voltage_now(around, battery);
+  const Span stands = counts(around) ? gravity_stands_at_work : gravity_stands;
+  const bool newer = !voltage || counts(around) || read.at >= held_->at;
+  if (read.known && around.now() - read.at <= stands && newer) return Gravity{read.value, true, read.at};
+  if (!voltage) return {};
+  const auto by_voltage = lead_acid_specific_gravity(Voltage(*voltage), Temperature(25));
   if (!by_voltage) return {};
-  return Gravity{by_voltage->value, false, held_->at};
+  return Gravity{by_voltage->value, false, charge_known_at(around)};
+}
+
+LeadAcidBatteryModel::Loss LeadAcidBatteryModel::measured_loss(const Surroundings& around,
+                                                               const Battery& battery) const {
+  if (counts(around)) {
+    const double rate = count_.mean_draw(battery) / *battery.capacity;
+    return {rate, rate};
+  }
+  if (!line_) return {};
+  return {-line_->slope, -line_->slope - 2 * line_->standard_error};
 }
 
 double LeadAcidBatteryModel::steady_loss(const Surroundings& around, const Battery& battery, double charge) const {
@@ -75,11 +85,11 @@ void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& b
   if (!charge) {
     for (const auto q :
          {BatteryQuantity::state_of_charge, BatteryQuantity::charge_time, BatteryQuantity::cranking_capacity}) {
-      unset(around, q, no_charge);
+      unset(around, q, no_charge_because(around));
     }
     return;
   }
-  const double plus_minus = charge_plus_minus(battery);
+  const double plus_minus = charge_plus_minus(around, battery);
   set(around, BatteryQuantity::state_of_charge, *charge, plus_minus);
 
   const auto current = around.parameter(index_of(BatteryParameter::charger_current));
@@ -107,7 +117,7 @@ void LeadAcidBatteryModel::publish_acid(Surroundings& around, const Battery& bat
   constexpr auto margin = BatteryQuantity::freezing_margin;
   const auto acid = gravity(around, battery);
   if (!acid) {
-    for (const auto q : {estimate, freezing, margin}) unset(around, q, no_charge);
+    for (const auto q : {estimate, freezing, margin}) unset(around, q, no_charge_because(around));
     return;
   }
   set(around, estimate, acid->value, acid->by_hydrometer ? 0.01 : 0.02);
@@ -116,7 +126,9 @@ void LeadAcidBatteryModel::publish_acid(Surroundings& around, const Battery& bat
     for (const auto q : {freezing, margin}) unset(around, q, point.error().reason);
     return;
   }
-  const double error = acid->by_hydrometer ? freezing_by_hydrometer : freezing_by_voltage;
+  const double error = acid->by_hydrometer
+                           ? freezing_by_hydrometer
+                           : std::hypot(freezing_by_voltage, freezing_unsure_of_count(around, battery, point->value));
   set(around, freezing, point->value, error);
   const auto lowest = coldest(around);
   if (!lowest) return unset(around, margin, no_temperature);
@@ -144,13 +156,13 @@ void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& b
 void LeadAcidBatteryModel::publish_time_until_recharge(Surroundings& around, const Battery& battery) const {
   constexpr auto quantity = BatteryQuantity::time_until_recharge;
   const auto charge = charge_now(around, battery);
-  if (!charge) return unset(around, quantity, no_charge);
+  if (!charge) return unset(around, quantity, no_charge_because(around));
   const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
   if (*charge <= limit) return set(around, quantity, 0);
-  const double passed = to_seconds(around.now() - held_->at);
-  const double measured = line_ ? -line_->slope : 0;
-  if (line_ && measured - 2 * line_->standard_error > steady_loss(around, battery, *charge)) {
-    return set(around, quantity, std::max(0.0, (*charge - limit) / measured - passed));
+  const double passed = to_seconds(around.now() - charge_known_at(around));
+  const Loss measured = measured_loss(around, battery);
+  if (measured.sure > steady_loss(around, battery, *charge)) {
+    return set(around, quantity, std::max(0.0, (*charge - limit) / measured.rate - passed));
   }
   if (battery.load > 0 && !battery.capacity) return unset(around, quantity, "parasitic_load needs capacity");
   const auto acid = acid_temperature(around, around.now());

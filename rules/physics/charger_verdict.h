@@ -28,6 +28,7 @@ struct ChargerWatch {
   std::optional<Voltage> voltage{};          // median of ten minutes
   std::optional<Voltage> daily_median{};     // of the last 24 h; what a pump draws for an hour does not move it
   std::optional<Voltage> rise_per_hour{};    // robust slope over at least two hours
+  Voltage rise_of_noise{0};                  // what noise alone may make of rise_per_hour
   std::optional<Voltage> rise_in_12_h{};     // the same over the last 12 h; left out: rise_per_hour stands for it
   std::optional<Voltage> highest_before{};   // of a day with power, before the hours of rise_per_hour; and a step
   std::optional<Voltage> last_rested{};      // the last rested voltage before the power came
@@ -35,7 +36,9 @@ struct ChargerWatch {
   bool takes_current = false;                // a current beyond C/100 flows into it
   Voltage sleeps_until{12.6};                // some chargers rest above this; ours to wait for
   Seconds idle_for{0};                       // how long the verdict has been waiting or not_rising without a break
-  bool daily_median_rose = false;            // above the one a day before, by more than noise and temperature explain
+  // Whether the daily median is above the one a day before by more than noise and temperature explain; left out: there
+  // are not two days to compare.
+  std::optional<bool> daily_median_rose{};
 };
 
 // The first that holds:
@@ -43,11 +46,10 @@ struct ChargerWatch {
 //   overvoltage  V > min(15.8 V, 15.0 V + 0.03 V/K max(0, 25 degC - T)), whatever charges
 //   unknown      whether there is shore power
 //   no_power     shore power is off
-//   charging     V >= 13.2 V; or a current flows in; or rising by 10 mV/h or more (a deep battery on a small charger),
-//   and above
-//                highest_before: after a load it regains by itself what it had
+//   charging     V >= 13.2 V; or a current flows in; or rising by 10 mV/h or more (a deep battery on a small charger)
+//                and by more than noise makes, and above highest_before: after a load it regains by itself what it had
 //   too_early    shore power on for less than 2 h
-//   unknown      no slope
+//   unknown      no slope, and no two days to compare: a sensor that reports seldom is judged by the days alone
 //   failed       under 12.5 V with shore power on for over 12 h, and not rising: by 1 mV/h, or by daily medians
 //   unknown      no last rested voltage
 //   failed       idle for 24 h in which the daily median did not rise, under sleeps_until

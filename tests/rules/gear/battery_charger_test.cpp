@@ -3,9 +3,11 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <cstdint>
 #include <functional>
 #include <numbers>
 #include <random>
+#include <tuple>
 
 #include "tests/rules/gear/battery_rig.h"
 
@@ -27,12 +29,14 @@ struct Course {
   int failures = 0;           // how often the verdict became failed
   int charges = 0;            // and charging
   double first_failure = -1;  // h after the power came
+  double last_failed = -1;    // h after the power came, when it last was failed
 };
 
-// A day without power, then five days with it; volts: at 5 degC, by the hours since the power came.
-Course course(const Meter& meter, const std::function<double(double)>& volts) {
+// A day without power, then five days with it, or more; volts: at 5 degC, by the hours since the power came.
+Course course(const Meter& meter, const std::function<double(double)>& volts, int days = 5,
+              std::uint32_t seed = 20261031) {
   BatteryRig rig;
-  std::mt19937 random(20261031);
+  std::mt19937 random(seed);
   const auto noise = [&random, &meter] {  // twelve uniform numbers are near enough to normal
     double sum = -6;
     for (int i = 0; i < 12; ++i) sum += static_cast<double>(random()) / 4294967296.0;
@@ -42,10 +46,11 @@ Course course(const Meter& meter, const std::function<double(double)>& volts) {
   rig.power(false);
   Course seen;
   int before = -1;
-  for (Instant t = power_on - one_day; t < power_on + 5 * one_day; t += meter.every) {
+  for (Instant t = power_on - one_day; t < power_on + days * one_day; t += meter.every) {
     const double hours = to_seconds(t - power_on) / 3600;
     const double celsius = 5 + meter.swing * std::sin(hours * 2 * std::numbers::pi / 24);
     const double true_volts = volts(hours) + 0.0012 * (celsius - 5) + noise();
+    rig.go(t);
     if (t >= power_on) rig.power(true);
     rig.sensor(t, std::round(true_volts / meter.step) * meter.step, celsius);
     const int now = rig.charger();
@@ -53,6 +58,7 @@ Course course(const Meter& meter, const std::function<double(double)>& volts) {
     if (now != before && now == word(ChargerVerdict::failed)) {
       if (seen.failures++ == 0) seen.first_failure = hours;
     }
+    if (now == word(ChargerVerdict::failed)) seen.last_failed = hours;
     before = now;
   }
   return seen;
@@ -121,6 +127,95 @@ TEST(BatterySlowCharger, IsNotCalledDeadOnADeepBattery) {
   const auto slow = [](double hours) { return 12.2 + 0.005 * std::max(0.0, hours); };
   EXPECT_EQ(course({0.01, 0.006, 20 * one_minute, 6}, slow).failures, 0);
   EXPECT_EQ(course({0.001, 0.002, 20 * one_minute, 6}, slow).failures, 0);
+}
+
+// A cheap voltmeter: 20 mV, one sigma.
+class BatteryChargerThroughNoise : public testing::TestWithParam<std::tuple<int, int>> {
+ protected:
+  Meter meter() const { return {0.001, 0.020, std::get<0>(GetParam()) * one_minute, 3}; }
+  std::uint32_t seed() const { return static_cast<std::uint32_t>(std::get<1>(GetParam())); }
+};
+
+// Told once, whatever the slopes of noise, and it stands for five weeks.
+TEST_P(BatteryChargerThroughNoise, IsFoundDeadOnceAndThatStandsForWeeks) {
+  for (const double volts : {12.35, 12.53}) {
+    const auto dead = [volts](double) { return volts; };
+    const Course seen = course(meter(), dead, 35, seed());
+    EXPECT_EQ(seen.failures, 1) << volts;
+    EXPECT_GE(seen.first_failure, 12) << volts;
+    EXPECT_LE(seen.first_failure, volts < 12.5 ? 30 : 60) << volts;
+    EXPECT_GT(seen.last_failed, 35 * 24 - 7) << volts;
+  }
+}
+
+TEST_P(BatteryChargerThroughNoise, IsNeverDeadOnFloatNorAsleepAboveItsWakingVoltage) {
+  const auto floats = [](double hours) { return hours < 0 ? 12.6 : 13.3; };
+  const Course on_float = course(meter(), floats, 35, seed());
+  EXPECT_EQ(on_float.failures, 0);
+  EXPECT_EQ(on_float.charges, 1);
+  const auto sleeps = [](double hours) { return 12.70 - 0.0001 * std::max(0.0, hours); };
+  EXPECT_EQ(course(meter(), sleeps, 35, seed()).failures, 0);
+}
+
+// Mended after two weeks: 13.4 V say so at once.
+TEST_P(BatteryChargerThroughNoise, IsSoundAgainWhenItCharges) {
+  const auto mended = [](double hours) { return hours < 14 * 24 ? 12.35 : 13.4; };
+  const Course seen = course(meter(), mended, 16, seed());
+  EXPECT_EQ(seen.failures, 1);
+  EXPECT_LT(seen.last_failed, 14 * 24 + 0.2);
+}
+
+// Three quarters of an ampere lift 100 Ah by 4 to 5 mV an hour (trade tables), far below 13.2 V for a day: the medians
+// of the days say so, and noise does not hide it.
+TEST_P(BatteryChargerThroughNoise, IsSoundAgainWhenTheDaysRise) {
+  const auto mended = [](double hours) { return 12.2 + 0.0045 * std::max(0.0, hours - 7 * 24); };
+  const Course seen = course(meter(), mended, 12, seed());
+  EXPECT_EQ(seen.failures, 1);
+  EXPECT_GT(seen.last_failed, 7 * 24);
+  EXPECT_LT(seen.last_failed, 9 * 24);
+}
+
+INSTANTIATE_TEST_SUITE_P(EveryTwentyMinutesOrHour, BatteryChargerThroughNoise,
+                         testing::Combine(testing::Values(20, 60), testing::Range(1, 3)));
+
+// A sensor that reports each fifth hour has no slope of a few hours; its days tell all the same.
+TEST(BatteryChargerSeldomSeen, IsFoundDeadByItsDays) {
+  const Meter seldom{0.001, 0.004, 5 * one_hour, 0};
+  for (const double volts : {12.35, 12.53}) {
+    const Course seen = course(
+        seldom, [volts](double) { return volts; }, 35);
+    EXPECT_EQ(seen.failures, 1) << volts;
+    EXPECT_LE(seen.first_failure, 60) << volts;
+    EXPECT_GT(seen.last_failed, 35 * 24 - 7) << volts;
+  }
+  EXPECT_EQ(course(
+                seldom, [](double) { return 12.70; }, 35)
+                .failures,
+            0);
+  EXPECT_EQ(course(
+                seldom, [](double hours) { return hours < 0 ? 12.6 : 13.3; }, 35)
+                .failures,
+            0);
+}
+
+// The switch that tells of shore power falls silent for an hour: nothing has charged meanwhile.
+TEST(BatteryChargerOfUnknownPower, StaysDeadOverAGapInWhatIsKnown) {
+  BatteryRig rig;
+  rig.power(true);
+  Instant t = rig.steady(charged_on + 4 * one_day, 30 * one_hour, 12.40, 10);
+  ASSERT_EQ(rig.charger(), word(ChargerVerdict::failed));
+  rig.around.silence("shore_power");
+  t = rig.steady(t, one_hour, 12.40, 10);
+  EXPECT_FALSE(rig.around.value("charger_verdict"));
+  rig.power(true);
+  rig.sensor(t + 30 * one_minute, 12.40, 10);
+  EXPECT_EQ(rig.charger(), word(ChargerVerdict::failed));
+  rig.power(false);
+  rig.step();
+  EXPECT_EQ(rig.charger(), word(ChargerVerdict::no_power));
+  rig.power(true);
+  rig.step();
+  EXPECT_EQ(rig.charger(), word(ChargerVerdict::too_early));
 }
 
 // A full battery rests at 12.65 V at 25 degC and 0.06 V lower at -25 degC (trade tables: 12.65 V is full).

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <algorithm>
+#include <cmath>
 #include <cstdint>
 #include <set>
 #include <string_view>
@@ -16,6 +17,17 @@ inline constexpr std::uint8_t voltage_index = index_of(BatteryQuantity::voltage)
 
 inline Instant battery_time(const char* text) { return *parse_rfc3339(text); }
 inline const Instant charged_on = battery_time("2026-10-31T05:00:00Z");
+
+// The rested voltage of six flooded cells: the trade table of 12.65/12.45/12.24/12.06/11.89 V at 100..0 % and the
+// thermodynamic 0.2 mV/K a cell (Harned and Hamer 1935; from memory).
+inline double rested(double charge, double celsius) {
+  const double knots[] = {11.89, 12.06, 12.24, 12.45, 12.65};
+  const int i = std::min(3, static_cast<int>(charge * 4));
+  return knots[i] + (charge * 4 - i) * (knots[i + 1] - knots[i]) + 0.0012 * (celsius - 25);
+}
+
+// 10 % in 30 days at 25 degC, doubling each 10 K; per day.
+inline double self_discharge(double celsius) { return -std::log(0.9) / 30 * std::exp2((celsius - 25) / 10); }
 
 // An 85 Ah flooded battery in a garage, charged on the last of October, and its model.
 struct BatteryRig {

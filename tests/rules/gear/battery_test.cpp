@@ -13,17 +13,6 @@
 namespace overwinter {
 namespace {
 
-// The rested voltage of six flooded cells: the trade table of 12.65/12.45/12.24/12.06/11.89 V at 100..0 % and the
-// thermodynamic 0.2 mV/K a cell (Harned and Hamer 1935; from memory).
-double rested(double charge, double celsius) {
-  const double knots[] = {11.89, 12.06, 12.24, 12.45, 12.65};
-  const int i = std::min(3, static_cast<int>(charge * 4));
-  return knots[i] + (charge * 4 - i) * (knots[i + 1] - knots[i]) + 0.0012 * (celsius - 25);
-}
-
-// 10 % in 30 days at 25 degC, doubling each 10 K.
-double self_discharge(double celsius) { return -std::log(0.9) / 30 * std::exp2((celsius - 25) / 10); }
-
 double garage(Instant t) {
   const double days = to_seconds(t - charged_on) / 86400;
   constexpr double turn = 2 * std::numbers::pi;

@@ -108,6 +108,30 @@ TEST(ChargerVerdict, TrustsTheRiseOfHalfADayMoreThanThatOfAnHour) {
   EXPECT_EQ(charger_verdict(w), ChargerVerdict::not_rising);
 }
 
+// Textbook: a slope within three of its standard errors is noise.
+TEST(ChargerVerdict, TakesNoSlopeOfNoiseForCharging) {
+  auto w = watch({12.55, 14, 12.52, 48, 5, ChargerVerdict::waiting});
+  w.rise_of_noise = Voltage(0.015);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::waiting);
+  w.rise_of_noise = Voltage(0.013);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::charging);
+}
+
+TEST(ChargerVerdict, IsSaidByTheDaysWhereASeldomSensorHasNoSlope) {
+  auto w = watch({12.35, 0, 12.35, 48, 5, ChargerVerdict::failed});
+  w.rise_per_hour.reset();
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::unknown);
+  w.daily_median_rose = false;
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
+  w.daily_median_rose = true;
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::waiting);
+  w.voltage = Voltage(12.55);
+  w.daily_median_rose = false;
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::not_rising);
+  w.idle_for = Seconds(24 * 3600);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
+}
+
 TEST(ChargerVerdict, SaysNoPowerWhenShorePowerIsOffButStillSeesOvervoltage) {
   auto w = watch(asleep);
   w.shore_power = false;

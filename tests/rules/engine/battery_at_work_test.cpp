@@ -1,0 +1,111 @@
+// A house battery in a cold garage through the standard rules: a pump empties it, a charger dies behind a poor
+// voltmeter. What must be told is told once, in time; and where a charger keeps it full, nothing is.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <functional>
+#include <random>
+#include <string>
+
+#include "tests/rules/engine/story.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view house_battery = R"(
+places:
+  garage: {temperature: {topic: garage, unit: degC}}
+gear:
+  house_battery:
+    kind: lead_acid_battery
+    place: garage
+    capacity: 85 Ah
+    voltage: {topic: volts, unit: V}
+    current: {topic: amperes, unit: A}
+    shore_power: {topic: power}
+rules_from: [standard]
+)";
+
+const std::set<std::string_view> of_batteries{"battery_recharge", "battery_low", "battery_may_freeze", "charger_failed",
+                                              "charger_overvoltage"};
+
+struct BatterySample {
+  double volts = 0, amperes = 0;
+};
+
+// A reading every ten minutes from the first of December on, at -5 degC; sample: by the minutes since then.
+std::string days_of_battery(int days, const std::function<BatterySample(int)>& sample, bool with_current = true) {
+  std::string story;
+  char line[80];
+  for (int minute = 0; minute < days * 1440; minute += 10) {
+    const BatterySample s = sample(minute);
+    const int day = minute / 1440 + 1;
+    const auto say = [&](const char* format, double value) {
+      std::snprintf(line, sizeof line, "%02d-%02d %02d:%02d ", day > 31 ? 1 : 12, day > 31 ? day - 31 : day,
+                    minute % 1440 / 60, minute % 60);
+      story += line;
+      std::snprintf(line, sizeof line, format, value);
+      story += line;
+    };
+    say("garage %.1f\n", -5 - 0.1 * (minute / 10 % 3));
+    say("volts %.3f\n", s.volts);
+    if (with_current) say("amperes %.2f\n", s.amperes);
+  }
+  return story;
+}
+
+// Rested, by the trade table of 12.65/12.45/12.24/12.06/11.89 V at 100..0 %; 1.2 mV/K (Harned and Hamer 1935; from
+// memory).
+double rested_at_minus_five(double charge) {
+  const double knots[] = {11.89, 12.06, 12.24, 12.45, 12.65};
+  const int i = std::clamp(static_cast<int>(charge * 4), 0, 3);
+  return knots[i] + (charge * 4 - i) * (knots[i + 1] - knots[i]) - 0.036;
+}
+
+// Two days of rest at 97 %, then 5 A for ten minutes every three hours: 0.98 % each time, 75 % after 22.4 times, late
+// on the fifth of December.
+BatterySample pumped(int minute) {
+  const int works = minute - 2 * 1440;
+  const bool pumps = works >= 0 && works % 180 == 0;
+  const int times = works < 0 ? 0 : works / 180 + (pumps ? 0 : 1);
+  const double charge = std::max(0.0, 0.97 - times * 5.0 / 6 / 85);
+  return {rested_at_minus_five(charge) - (pumps ? 0.15 : 0) + 0.001 * (minute / 10 % 2), pumps ? -5 : 0.01};
+}
+
+TEST(BatteryAtWorkUnderItsRules, WantsChargingOnceAndInTime) {
+  const std::string lines = told(plan_of(house_battery), days_of_battery(14, pumped), of_batteries);
+  EXPECT_EQ(std::count(lines.begin(), lines.end(), '\n'), 1) << lines;
+  EXPECT_TRUE(lines.starts_with("12-05 ") || lines.starts_with("12-06 0")) << lines;
+  EXPECT_NE(lines.find("alarm_raised battery_recharge"), std::string::npos) << lines;
+}
+
+TEST(BatteryAtWorkUnderItsRules, WantsNothingWhereItsChargerCarriesThePump) {
+  const auto charged = [](int minute) {
+    return BatterySample{13.4 - (minute % 180 == 0 ? 0.1 : 0) + 0.001 * (minute / 10 % 2), -0.05};
+  };
+  const std::string story = "11-30 23:50 power on\n" + days_of_battery(50, charged);
+  EXPECT_EQ(told(plan_of(house_battery), story, of_batteries), "");
+}
+
+// 20 mV, one sigma: a cheap voltmeter.
+TEST(BatteryAtWorkUnderItsRules, IsToldOnceOfAChargerThatDied) {
+  std::mt19937 random{20261031};
+  const auto noise = [&random] {  // twelve uniform numbers are near enough to normal
+    double sum = -6;
+    for (int i = 0; i < 12; ++i) sum += static_cast<double>(random()) / 4294967296.0;
+    return 0.020 * sum;
+  };
+  const auto dead = [&noise](int) { return BatterySample{12.48 + noise(), 0}; };
+  const std::string story = "11-30 23:50 power on\n" + days_of_battery(40, dead, false);
+  const std::string lines = told(plan_of(house_battery), story, {"charger_failed"});
+  EXPECT_EQ(std::count(lines.begin(), lines.end(), '\n'), 1) << lines;
+  EXPECT_TRUE(lines.starts_with("12-01 ") || lines.starts_with("12-02 ")) << lines;
+  const auto floats = [&noise](int) { return BatterySample{13.3 + noise(), 0}; };
+  const std::string sound = "11-30 23:50 power on\n" + days_of_battery(40, floats, false);
+  EXPECT_EQ(told(plan_of(house_battery), sound, {"charger_failed"}), "");
+}
+
+}  // namespace
+}  // namespace overwinter
