@@ -68,10 +68,9 @@ class Runner {
       read(file, in);
     }
     progress_.clear();
-    if (run_.engine && run_.until && *run_.until > run_.to) {
-      run_.to = *run_.until;
-      take_(run_.engine->step({run_.to, Tick{}}));
-    }
+    if (!run_.engine) return;
+    run_.to = std::max(run_.to, run_.until.value_or(run_.to));
+    take_(run_.engine->step({run_.to, Tick{}}));  // the last instant is over too
   }
 
  private:
@@ -110,7 +109,7 @@ class Runner {
       count(*input);
     } else {
       ++run_.counts.ignored;
-      input = Input{run_.to, Tick{}};  // its time has passed all the same
+      input = Input{run_.to, SensorMessage{}};  // of nobody; its time has come all the same
     }
     const Output& output = run_.engine->step(*input);
     for (const Answer& answer : output.answers) run_.counts.refused += answer.accepted ? 0U : 1U;

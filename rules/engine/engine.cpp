@@ -53,7 +53,9 @@ const Output& Engine::step(const Input& input) {
   if (world.board.step() > 1) world.out.clear();
   if (input.at < world.now) ++world.clamped;
   const Instant at = std::max(input.at, world.now);
-  advance(world, at);
+  // Who speaks at the instant of a deadline spoke in time, and so does the next message of that instant. A tick says
+  // that the instant is over.
+  advance(world, std::holds_alternative<Tick>(input.what) ? at : at - Span(1));
   begin_pass(world, at);
   take_up_reload(world);
   std::visit([&](const auto& what) { apply(world, what); }, input.what);

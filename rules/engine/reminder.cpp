@@ -234,11 +234,10 @@ void complete_reminder(World& world, std::uint32_t index, Instant at, bool skipp
   world.emit(EventGroup::reminder, index, std::move(event));
   if (!skipped) ++world.digest.reminders_done;
   const ReminderDef& def = world.plan->reminder_defs[world.plan->reminders[index].def];
-  const bool was_open = state.life != ReminderLife::waiting || (state.due && *state.due <= world.now);
   state.completed = state.completed ? std::max(*state.completed, at) : at;
   state.told.reset();
   state.due.reset();
-  const bool once = def.anchor != ReminderDef::Anchor::none && !def.every && (was_open || !skipped);
+  const bool once = def.anchor != ReminderDef::Anchor::none && !def.every;  // also done, or left out, before its date
   state.life = once ? ReminderLife::done : ReminderLife::waiting;
   state.due_was_true = false;
   if (!world.plan->reminders[index].due_when.empty()) {

@@ -54,6 +54,16 @@ TEST(Reminder, IsOverdueAfterItsGrace) {
   EXPECT_EQ(reminded("{date: 2026-11-03, message: m}", days(14)).back(), "2026-11-10T14:00:00Z reminder_overdue work");
 }
 
+TEST(Reminder, OfADateThatIsSkippedBeforeItIsLeftOut) {
+  for (const char* command_name : {"skip", "done"}) {
+    std::vector<Mail> mail = days(40);
+    mail.push_back(command("2026-11-05T12:00:00Z", command_name, R"({"reminder":"work"})"));
+    const ReminderLines lines = reminded("{date: 2026-11-15, message: m}", mail);
+    ASSERT_EQ(lines.size(), 1U) << lines.back();
+    EXPECT_TRUE(lines[0].starts_with("2026-11-05T12:00:00Z reminder_")) << lines[0];
+  }
+}
+
 TEST(Reminder, KeepsEightLocalOverDaylightSaving) {
   EXPECT_EQ(reminded("{every: 7 d, message: m}", days(9, 5, "2027-03-10T07:00:00Z"), "2027-03-10"),
             (ReminderLines{"2027-03-17T13:00:00Z reminder_due work", "2027-03-18T22:36:00Z reminder_overdue work"}));

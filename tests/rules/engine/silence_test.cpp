@@ -1,4 +1,5 @@
 // A number is silent at exactly its last reading + stale_after; one alarm a gear or place.
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -29,6 +30,25 @@ TEST(Silence, IsToldAtTheDeadlineAndItsEndWithTheMessage) {
     12-01 09:10:00 alarm_cleared sensor_silent camper
     12-01 15:00:00 sensor_silent camper temperature
     12-01 15:00:00 alarm_raised sensor_silent camper
+  )"));
+}
+
+// A sensor whose interval is its stale_after; another message of the same instant may come first.
+TEST(Silence, IsNotOfWhoSpeaksAtTheDeadlineItself) {
+  std::string story;
+  for (int day = 1; day <= 9; ++day) {
+    for (const char* hour : {"00:00", "06:00", "12:00", "18:00"}) {
+      story += fmt::format("12-0{} {} other 1\n12-0{} {} yard {}\n12-0{} {} camper 5\n", day, hour, day, hour, day, day,
+                           hour);
+    }
+  }
+  EXPECT_EQ(told(plan_of(thermometers), story, silence_events), "");
+  EXPECT_EQ(told(plan_of(thermometers), story + "12-10 01:00 yard 5\n", silence_events), lines_of(R"(
+    12-10 00:00:00 sensor_silent outdoors temperature
+    12-10 00:00:00 sensor_silent camper temperature
+    12-10 00:00:00 alarm_raised sensor_silent outdoors
+    12-10 00:00:00 alarm_raised sensor_silent camper
+    12-10 01:00:00 sensor_back outdoors temperature
   )"));
 }
 
