@@ -5,6 +5,7 @@
 #include <optional>
 #include <string>
 
+#include "rules/engine/entity_view.h"
 #include "rules/engine/reminder.h"
 
 namespace overwinter {
@@ -18,10 +19,11 @@ std::string counted(std::size_t n, const std::string& one, const std::string& ma
 
 // How a piece of gear, or a place, was watched through the week.
 struct Watched {
-  double share = 1;         // the least known of the inputs of its alarms
-  bool has_source = false;  // of any of them
-  bool by_hand = false;     // that least one is read by hand
-  bool read = false;        // and it was
+  double share = 1;                // the least known of the inputs of its alarms
+  bool has_source = false;         // of any of them
+  bool by_hand = false;            // that least one is read by hand
+  bool read = false;               // and it was
+  const char* unjudged = nullptr;  // heard, and why nothing can be said of it all the same
 };
 
 // Nothing: no alarm of it rests on a measured quantity, or it is out of service.
@@ -48,6 +50,12 @@ std::optional<Watched> watched(const World& world, std::uint32_t entity) {
   const KindSpec* kind = world.entity(entity).kind;
   if (!found.has_source && (kind == &place_kind() || kind == &site_kind())) return std::nullopt;
   if (!found.has_source) found.share = 0;
+  const bool undecided = std::ranges::any_of(world.wiring.entity_alarms[entity], [&](std::uint32_t alarm) {
+    return world.alarms[alarm].unknown_since != Instant{};
+  });
+  if (const Model* model = world.models[entity].get(); model != nullptr && undecided) {
+    found.unjudged = model->unjudged_because(EntityView(const_cast<World&>(world), entity));  // asking changes nothing
+  }
   return found;
 }
 
@@ -81,6 +89,8 @@ std::string tell_watch(const World& world, bool any_open) {
       } else {
         text += was_seen(name, w->share);
       }
+    } else if (w->unjudged != nullptr) {
+      text += as_sentence(name + " is heard, but cannot be judged: " + w->unjudged + ". ");
     }
   }
   if (gear == 0) return "Nothing was watched this week: no gear has a source that a rule uses.";

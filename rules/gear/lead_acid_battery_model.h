@@ -25,6 +25,7 @@ class LeadAcidBatteryModel final : public Model {
   void act(Surroundings& around, std::uint8_t act, Instant at) override;
   std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                const Expectation& expected) const override;
+  const char* unjudged_because(const Surroundings& around) const override;
   void explain(const Surroundings& around, std::uint8_t quantity, Instant instant, Explanation& out) const override;
   Instant next_wake() const override { return wake_; }
   void save(ArchiveWriter& out) const override;

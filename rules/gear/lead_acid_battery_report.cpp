@@ -191,6 +191,14 @@ void LeadAcidBatteryModel::publish_charger(Surroundings& around, const Battery&)
   }
 }
 
+// What stands on its charger is cared for.
+const char* LeadAcidBatteryModel::unjudged_because(const Surroundings& around) const {
+  const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
+  if (!voltage.known || voltage.by_hand || charger_.charging()) return nullptr;
+  if (charge_now(around, battery_of(around))) return nullptr;
+  return acid_temperature(around, around.now()) ? no_charge_because(around) : no_temperature;
+}
+
 std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, std::uint8_t quantity,
                                                    const Sample& reading, const Expectation& expected) const {
   if (quantity != index_of(BatteryQuantity::voltage)) return {};

@@ -10,6 +10,7 @@ void Model::act(Surroundings&, std::uint8_t, Instant) {}
 std::string Model::verdict_in_words(const Surroundings&, std::uint8_t, const Sample&, const Expectation&) const {
   return {};
 }
+const char* Model::unjudged_because(const Surroundings&) const { return nullptr; }
 std::string Model::caution_in_words(const Surroundings&, std::uint8_t) const { return {}; }
 void Model::explain(const Surroundings&, std::uint8_t, Instant, Explanation&) const {}
 

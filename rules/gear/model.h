@@ -116,6 +116,9 @@ class Model {
   virtual std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                        const Expectation& expected) const;
 
+  // Why nothing can be said of gear whose sensor is heard, a sentence part; nullptr: it is judged, or read by hand.
+  virtual const char* unjudged_because(const Surroundings& around) const;
+
   // What a person shall mind after an act that is recorded, as sentences; empty: nothing.
   virtual std::string caution_in_words(const Surroundings& around, std::uint8_t act) const;
 

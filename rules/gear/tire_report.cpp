@@ -255,6 +255,12 @@ std::string TireModel::verdict_in_words(const Surroundings& around, std::uint8_t
   return {};
 }
 
+const char* TireModel::unjudged_because(const Surroundings& around) const {
+  const Measured pressure = around.measured(index_of(TireQuantity::pressure));
+  if (!pressure.known || pressure.by_hand || verdict(around) != TireVerdict::unknown) return nullptr;
+  return unknown_because(around);
+}
+
 std::string TireModel::caution_in_words(const Surroundings& around, std::uint8_t act) const {
   if (static_cast<TireAct>(act) != TireAct::filled) return {};
   const auto filled = around.parameter(index_of(TireParameter::filled_pressure));

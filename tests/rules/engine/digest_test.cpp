@@ -96,6 +96,28 @@ TEST(Digest, SaysOfGearThatWasNotSeenThatItWasNot) {
   EXPECT_EQ(digests(live(plan_with(digest_site(""), digest_rules), nothing)).front(), "Camper was not seen this week.");
 }
 
+// Heard all week, and no rule could be decided: that is not well.
+TEST(Digest, SaysOfGearThatCannotBeJudgedWhatIsMissing) {
+  constexpr std::string_view site = R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+places: {pavement: {}}
+gear:
+  left_tire: {kind: tire, place: pavement, filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}, pressure: {topic: p, unit: psi}}
+  battery: {kind: lead_acid_battery, place: pavement, capacity: 85 Ah, voltage: {topic: v, unit: V}}
+)";
+  const auto mail = together({hourly("p", "2026-11-02T00:00:00Z", 200, [](int i) { return 50 - i / 24.0; }),
+                              hourly("v", "2026-11-02T00:00:00Z", 200, [](int) { return 12.6; })});
+  const auto texts = digests(live(plan_with(site), mail));
+  ASSERT_FALSE(texts.empty());
+  EXPECT_EQ(texts[0].find("All is well"), std::string::npos) << texts[0];
+  EXPECT_NE(texts[0].find("Left tire is heard, but cannot be judged: the temperature of the tire, or of its place, is "
+                          "not known"),
+            std::string::npos)
+      << texts[0];
+  EXPECT_NE(texts[0].find("Battery is heard, but cannot be judged: "), std::string::npos) << texts[0];
+}
+
 TEST(Digest, NamesGearThatHasNoSource) {
   const std::string more = "gear: {left_tire: {kind: tire, place: camper}}";
   EXPECT_EQ(digests(live(plan_with(digest_site(more), digest_rules), week_with_gap(0))).front(),
