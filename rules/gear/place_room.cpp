@@ -7,7 +7,6 @@ namespace overwinter {
 namespace {
 
 constexpr std::uint32_t hours_to_trust = 24;
-constexpr std::uint32_t hours_to_judge = 48;
 constexpr std::uint32_t hours_to_compare = 12;
 constexpr std::size_t course_length = 48;
 constexpr double variance_weight = 0.02;  // memory of 50 compared hours
@@ -16,18 +15,12 @@ constexpr double outlier_sigmas = 4;
 
 }  // namespace
 
-std::optional<double> PlaceRoom::pass_hour(const RoomHourReadings& hour, bool learn) {
+void PlaceRoom::pass_hour(const RoomHourReadings& hour, bool learn) {
   follow(hour);
-  if (!hour.inside_start || !hour.inside_end || !hour.outside_start || hour.lit_by_unknown_sun()) return std::nullopt;
+  if (!learn || !hour.inside_start || !hour.inside_end || !hour.outside_start || hour.lit_by_unknown_sun()) return;
   const RoomHour start{Temperature(*hour.inside_start), Temperature(*hour.outside_start),
                        Irradiance(std::max(hour.sun.value_or(0), 0.0))};
-  const double sigma = std::max(std::sqrt(room_.error_variance), smallest_sigma);
-  const bool can_judge = room_.hours >= hours_to_judge;
-  const Temperature end(*hour.inside_end);
-  double error = (end - expected_after_hour(room_, start)).value;
-  if (learn) error = learn_hour(room_, start, end).error.value;
-  if (!can_judge || !std::isfinite(error)) return std::nullopt;
-  return error / sigma;
+  learn_hour(room_, start, Temperature(*hour.inside_end));
 }
 
 void PlaceRoom::follow(const RoomHourReadings& hour) {

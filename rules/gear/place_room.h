@@ -25,9 +25,7 @@ struct RoomHourReadings {
 
 class PlaceRoom {
  public:
-  // The error of the forecast one hour ahead, in sigmas as they stood before this hour; nothing where the hour cannot
-  // tell: a reading missing, sun not measured, or fewer than 48 hours learned.
-  std::optional<double> pass_hour(const RoomHourReadings& hour, bool learn);
+  void pass_hour(const RoomHourReadings& hour, bool learn);
   void forget() { *this = PlaceRoom{}; }
 
   const RoomModel& model() const { return room_; }
