@@ -1,6 +1,8 @@
 #include "rules/gear/place_door.h"
 
+#include <algorithm>
 #include <cmath>
+#include <iterator>
 
 namespace overwinter {
 namespace {
@@ -9,6 +11,7 @@ constexpr std::uint32_t hours_to_know_the_room = 48;
 constexpr std::uint32_t dark_hours_to_begin = 2;  // what the sun left in the air is gone
 constexpr std::size_t longest_night = 12;         // whole hours
 constexpr std::size_t hours_to_judge = 2;
+constexpr std::ptrdiff_t hours_to_stand = 4;
 constexpr double in_a_storm = 2;  // times the learned exchange
 constexpr double open = 10;
 constexpr double telling = 6;  // K2
@@ -28,10 +31,23 @@ void DoorWatch::pass_hour(const RoomHourReadings& hour, const RoomModel& room) {
   }
   night_.push_back({*hour.inside_end, *hour.outside_end});
   if (night_.size() > longest_night) night_.pop_front();
-  if (room.hours < hours_to_know_the_room || !looks(!suspected_, room.exchange)) return;
+  if (room.hours < hours_to_know_the_room || outdoors_stand() || !looks(!suspected_, room.exchange)) return;
   suspected_ = !suspected_;
   suspected_at_ = hour.end;
   night_.erase(night_.begin(), night_.end() - 1);
+}
+
+void DoorWatch::forget_since(Instant since) {
+  if (suspected_at_ >= since) suspected_ = false;
+  night_.clear();
+  dark_hours_ = 0;
+}
+
+// A number that has stood for hours may be stuck: what speaks for an open door then waits until it moves.
+bool DoorWatch::outdoors_stand() const {
+  if (std::ssize(night_) < hours_to_stand) return false;
+  return std::all_of(night_.end() - hours_to_stand, night_.end(),
+                     [this](const WholeHour& hour) { return hour.outside == night_.back().outside; });
 }
 
 // Whether from some hour of the night on the readings are those of an open (a closed) room and not of the other.

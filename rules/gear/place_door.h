@@ -16,12 +16,15 @@ namespace overwinter {
 // the readings better by squares of more than 6 K2, and leaves a third of the other's or less: the likelihood ratio of
 // a change at an unknown time (M. Basseville, I. Nikiforov, Detection of Abrupt Changes, 1993, ch. 2; from memory). It
 // stands until the closed room explains the readings as much better, or for 14 d: what is open that long is how the
-// place is kept. Where the outdoors hold still nothing is told, for the two rooms are then the same.
+// place is kept. Where the outdoors hold still nothing is told: the two rooms are soon the same, and a number that has
+// stood for hours may be that of a stuck thermometer.
 class DoorWatch {
  public:
   void pass_hour(const RoomHourReadings& hour, const RoomModel& room);
   bool suspected() const { return suspected_; }
   bool is_how_it_is_kept(Instant now) const;
+  // The readings since then are not believed: nor is what was suspected from them.
+  void forget_since(Instant since);
   void forget() { *this = DoorWatch{}; }
 
   template <class A>
@@ -38,6 +41,7 @@ class DoorWatch {
       a(inside, outside);
     }
   };
+  bool outdoors_stand() const;
   bool looks(bool open, double exchange) const;
   double misfit(std::size_t from, double exchange) const;
 

@@ -139,7 +139,11 @@ void PlaceModel::pass_room_hour(Surroundings& around, Instant hour) {
   const Measured door = around.measured(index_of(door_open));
   const bool stands_open = door.known && door.value != 0;
   room_.pass_hour(readings, !stands_open && !stood_open_ && !door_.suspected());
-  door_.pass_hour(readings, room_.model());
+  if (const auto since = room_.doubtful_since()) {
+    door_.forget_since(*since);
+  } else {
+    door_.pass_hour(readings, room_.model());
+  }
   stood_open_ = stands_open;
   if (door_.is_how_it_is_kept(hour)) {
     door_.forget();
