@@ -12,10 +12,10 @@ constexpr std::uint32_t dark_hours_to_begin = 2;  // what the sun left in the ai
 constexpr std::size_t longest_night = 12;         // whole hours
 constexpr std::size_t hours_to_judge = 2;
 constexpr std::ptrdiff_t hours_to_stand = 4;
-constexpr double in_a_storm = 2;  // times the learned exchange
-constexpr double open = 10;
-constexpr double telling = 6;  // K2
-constexpr double left_over = 0.35;
+constexpr double in_a_storm = 2.5;  // times the learned exchange
+constexpr double standing_open = 10;
+constexpr double telling = 5;  // K2
+constexpr double left_over = 0.3;
 constexpr Span longest = 14 * one_day;
 
 // Share of the difference made up in an hour if the room exchanged `times` as much.
@@ -52,7 +52,7 @@ bool DoorWatch::outdoors_stand() const {
 
 // Whether from some hour of the night on the readings are those of an open (a closed) room and not of the other.
 bool DoorWatch::looks(bool as_open, double exchange) const {
-  const double opened = exchange_of(exchange, open);
+  const double opened = exchange_of(exchange, standing_open);
   const double closed = exchange_of(exchange, in_a_storm);
   for (std::size_t from = 0; from + hours_to_judge < night_.size(); ++from) {
     const double asked = misfit(from, as_open ? opened : closed);

@@ -10,12 +10,12 @@
 namespace overwinter {
 
 // Two rooms are followed through the dark hours (a sunlit room says nothing), each from the reading of every hour of
-// the night on: the closed place in a storm, at twice the learned exchange, and one that stands open, at ten times.
+// the night on: the closed place in a storm, at 2.5 times the learned exchange, and one that stands open, at ten times.
 // Wind doubles or triples what leaks in, and that is a part of the whole exchange (ASHRAE Handbook Fundamentals,
 // infiltration; from memory). Open is suspected when from some hour on, for two hours or more, the open room explains
-// the readings better by squares of more than 6 K2, and leaves a third of the other's or less: the likelihood ratio of
-// a change at an unknown time (M. Basseville, I. Nikiforov, Detection of Abrupt Changes, 1993, ch. 2; from memory). It
-// stands until the closed room explains the readings as much better, or for 14 d: what is open that long is how the
+// the readings better by squares of more than 5 K2, and leaves less than 0.3 of the other's: the likelihood ratio of a
+// change at an unknown time (M. Basseville, I. Nikiforov, Detection of Abrupt Changes, 1993, ch. 2; from memory).
+// It stands until the closed room explains the readings as much better, or for 14 d: what is open that long is how the
 // place is kept. Where the outdoors hold still nothing is told: the two rooms are soon the same, and a number that has
 // stood for hours may be that of a stuck thermometer.
 class DoorWatch {

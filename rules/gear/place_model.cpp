@@ -132,7 +132,7 @@ void PlaceModel::pass_room_hour(Surroundings& around, Instant hour) {
   if (is_heated(around)) {
     room_.forget();
     door_.forget();
-    heating_.pass_hour(readings);
+    heating_.pass_hour(readings, around.parameter(index_of(PlaceParameter::set_temperature)));
     return;
   }
   heating_.forget();

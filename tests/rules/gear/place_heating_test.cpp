@@ -167,13 +167,45 @@ TEST(PlaceHeating, TellsTheTimeUntilFreezing) {
 TEST(PlaceHeating, LearnsHowFastItCoolsFromTheFailureItself) {
   Garage garage;
   garage.time_constant = 16;
-  garage.swing = 0;
+  garage.swing = 0.5;
   garage.hours(24);
   garage.heater_works = false;
   garage.hours(7);
   ASSERT_GT(garage.inside, 0);
   const double truth = 16 * std::log((garage.inside + 10) / 10);
   EXPECT_NEAR(garage.bench.value("time_until_freezing") / 3600, truth, 0.15 * truth + 0.1);
+}
+
+// The heater of a quick garage comes on in every hour: what it cools by in one is a part of what it would without.
+TEST(PlaceHeating, AWorkingHeaterDoesNotMakeItSeemSlow) {
+  for (const double power : {1.5, 3.0}) {
+    Garage garage;
+    garage.time_constant = 8;
+    garage.power = power;
+    garage.outside = -5;
+    garage.swing = 3;
+    garage.hours(24 * 4);
+    const double truth = 8 * std::log((garage.inside - garage.weather()) / -garage.weather());
+    EXPECT_LT(garage.bench.value("time_until_freezing") / 3600, 1.6 * truth) << power;  // 12 h are assumed
+  }
+}
+
+// Outdoors at -5 degC are told to be at -25 degC: it seems to cool so slowly that it would not freeze for a day.
+TEST(PlaceHeating, AStuckOutdoorThermometerTeachesNoSlowCooling) {
+  Garage garage;
+  garage.time_constant = 16;
+  garage.outside = -5;
+  garage.hours(24);
+  garage.outdoors_stuck_at = -25;
+  garage.hours(8);
+  garage.heater_works = false;
+  garage.hours(7);
+  garage.outdoors_stuck_at = std::nullopt;
+  garage.ten_minutes();
+  const double outside = garage.weather();
+  ASSERT_GT(garage.inside, 0);
+  const double truth = 16 * std::log((garage.inside - outside) / -outside);
+  EXPECT_LT(garage.bench.value("time_until_freezing") / 3600, 1.05 * truth);
 }
 
 }  // namespace
