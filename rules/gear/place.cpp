@@ -165,7 +165,8 @@ void add_moisture_and_heat(std::vector<QuantitySpec>& to) {
                 .rests_on = {"temperature"}});
   to.push_back({.name = "door_suspected_open",
                 .type = Type::boolean(),
-                .text = "Follows the outdoors at least three times as fast as the closed place was learned to.",
+                .text = "Follows the outdoors at night as an open place does, not as the closed one was learned to, "
+                        "even in a storm.",
                 .rests_on = {"temperature"}});
 }
 

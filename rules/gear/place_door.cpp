@@ -1,64 +1,77 @@
 #include "rules/gear/place_door.h"
 
+#include <algorithm>
 #include <cmath>
+#include <iterator>
 
 namespace overwinter {
 namespace {
 
-constexpr std::uint32_t dark_hours_to_judge = 3;
-constexpr double far_outdoors = 5;      // K
-constexpr double telling_outdoors = 3;  // K
-constexpr Span witness_reach = 6 * one_hour;
+constexpr std::uint32_t hours_to_know_the_room = 48;
+constexpr std::uint32_t dark_hours_to_begin = 2;  // what the sun left in the air is gone
+constexpr std::size_t longest_night = 12;         // whole hours
+constexpr std::size_t hours_to_judge = 2;
+constexpr std::ptrdiff_t hours_to_stand = 4;
+constexpr double in_a_storm = 2.5;  // times the learned exchange
+constexpr double standing_open = 10;
+constexpr double telling = 5;  // K2
+constexpr double left_over = 0.3;
 constexpr Span longest = 14 * one_day;
 
-// Share of the difference made up in an hour if the time constant were `times` the learned one.
-double exchange_at(double exchange, double times) { return -std::expm1(std::log1p(-exchange) / times); }
+// Share of the difference made up in an hour if the room exchanged `times` as much.
+double exchange_of(double exchange, double times) { return -std::expm1(times * std::log1p(-exchange)); }
 
 }  // namespace
 
-void DoorWatch::pass_hour(const RoomHourReadings& hour, const RoomModel& room, std::optional<double> error,
-                          std::optional<double> closed_room) {
+void DoorWatch::pass_hour(const RoomHourReadings& hour, const RoomModel& room) {
   dark_hours_ = hour.dark() ? dark_hours_ + 1 : 0;
-  if (!error || !hour.outside_end || dark_hours_ < dark_hours_to_judge) return;
-  const double drive = (*hour.outside_start + *hour.outside_end) / 2 - *hour.inside_start;
-  const double change = *hour.inside_end - *hour.inside_start;
-  if (suspected_) {
-    look_for_closing(drive, change, room.exchange);
-  } else {
-    look_for_opening(hour, drive, change, room.exchange, *error, closed_room);
-    if (suspected_) suspected_at_ = hour.end;
+  if (dark_hours_ < dark_hours_to_begin || !hour.inside_end || !hour.outside_end) {
+    night_.clear();
+    return;
   }
+  night_.push_back({*hour.inside_end, *hour.outside_end});
+  if (night_.size() > longest_night) night_.pop_front();
+  if (room.hours < hours_to_know_the_room || outdoors_stand() || !looks(!suspected_, room.exchange)) return;
+  suspected_ = !suspected_;
+  suspected_at_ = hour.end;
+  night_.erase(night_.begin(), night_.end() - 1);
 }
 
-void DoorWatch::look_for_opening(const RoomHourReadings& hour, double drive, double change, double exchange,
-                                 double error, std::optional<double> closed_room) {
-  const Shift shift = take_residual(sums_, error);
-  if (shift != Shift::none) {
-    sums_ = {};
-    const bool towards_outdoors = (shift == Shift::up) == (drive > 0);
-    if (towards_outdoors && std::abs(drive) > far_outdoors) {
-      shift_at_ = hour.end;
-      toward_ = shift;
-    }
-  }
-  const Instant oldest = hour.end - witness_reach;
-  const bool fast = std::abs(drive) > far_outdoors && change / drive > exchange_at(exchange, 1.0 / 3);
-  const double closed_difference = closed_room ? *closed_room - *hour.outside_end : 0;
-  const bool follows =
-      std::abs(closed_difference) > 2 && (*hour.inside_end - *hour.outside_end) / closed_difference < 0.5;
-  // The witnesses of one hour count once: the second comes from a later hour.
-  if (fast_at_ >= oldest && (fast || follows)) follows_at_ = hour.end;
-  if (fast) fast_at_ = hour.end;
-  suspected_ = shift_at_ >= oldest && fast_at_ >= oldest && follows_at_ == hour.end;
+void DoorWatch::forget_since(Instant since) {
+  if (suspected_at_ >= since) suspected_ = false;
+  night_.clear();
+  dark_hours_ = 0;
 }
 
-void DoorWatch::look_for_closing(double drive, double change, double exchange) {
-  if (std::abs(drive) <= telling_outdoors) return;
-  closed_hours_ = change / drive < exchange_at(exchange, 0.5) ? closed_hours_ + 1 : 0;
-  if (closed_hours_ < 2) return;
-  const std::uint32_t dark_hours = dark_hours_;
-  forget();
-  dark_hours_ = dark_hours;
+// A number that has stood for hours may be stuck: what speaks for an open door then waits until it moves.
+bool DoorWatch::outdoors_stand() const {
+  if (std::ssize(night_) < hours_to_stand) return false;
+  return std::all_of(night_.end() - hours_to_stand, night_.end(),
+                     [this](const WholeHour& hour) { return hour.outside == night_.back().outside; });
+}
+
+// Whether from some hour of the night on the readings are those of an open (a closed) room and not of the other.
+bool DoorWatch::looks(bool as_open, double exchange) const {
+  const double opened = exchange_of(exchange, standing_open);
+  const double closed = exchange_of(exchange, in_a_storm);
+  for (std::size_t from = 0; from + hours_to_judge < night_.size(); ++from) {
+    const double asked = misfit(from, as_open ? opened : closed);
+    const double other = misfit(from, as_open ? closed : opened);
+    if (other - asked > telling && asked < left_over * other) return true;
+  }
+  return false;
+}
+
+// Sum of squares, K2, of what the readings differ from a room that starts with one of them.
+double DoorWatch::misfit(std::size_t from, double exchange) const {
+  double room = night_[from].inside;
+  double squares = 0;
+  for (std::size_t i = from + 1; i < night_.size(); ++i) {
+    const double outside = (night_[i - 1].outside + night_[i].outside) / 2;
+    room += exchange * (outside - room);
+    squares += (night_[i].inside - room) * (night_[i].inside - room);
+  }
+  return squares;
 }
 
 bool DoorWatch::is_how_it_is_kept(Instant now) const { return suspected_ && now - suspected_at_ >= longest; }

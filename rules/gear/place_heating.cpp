@@ -19,9 +19,10 @@ constexpr double slow_time_constant = 40;  // h
 constexpr double holding_share = 0.5;
 constexpr Span assumed_time_constant = 12 * one_hour;
 constexpr std::uint32_t heated_hours_to_trust = 3;
-constexpr double forgetting_hourly = 0.9;  // some ten hours: the episode at hand counts
-constexpr double plain_cooling = 0.3;      // K in an hour
-constexpr double plain_difference = 3;     // K
+constexpr double forgetting_hourly = 0.9;   // some ten hours: the episode at hand counts
+constexpr double plain_cooling = 0.3;       // K in an hour
+constexpr double plain_difference = 3;      // K
+constexpr std::uint32_t hours_at_rest = 6;  // an outdoor thermometer that has stood so long may be stuck
 
 }  // namespace
 
@@ -60,8 +61,11 @@ bool HeatingWatch::looks_unheated(const Reading& reading, double set_temperature
   return gained < holding_share * holding;
 }
 
-void HeatingWatch::pass_hour(const RoomHourReadings& hour) {
-  if (!hour.inside_start || !hour.inside_end || !hour.outside_start) return;
+void HeatingWatch::pass_hour(const RoomHourReadings& hour, std::optional<double> set_temperature) {
+  const bool stands = hour.outside_start && hour.outside_end && *hour.outside_start == *hour.outside_end;
+  outdoors_stand_ = stands ? outdoors_stand_ + 1 : 0;
+  if (!hour.inside_start || !hour.inside_end || !hour.outside_start || outdoors_stand_ >= hours_at_rest) return;
+  if (!set_temperature || *hour.inside_start > *set_temperature - cold_by) return;
   if (*hour.inside_start - *hour.inside_end < plain_cooling) return;
   if (*hour.inside_start - *hour.outside_start < plain_difference) return;
   learn_hour(cooling_, {Temperature(*hour.inside_start), Temperature(*hour.outside_start), Irradiance(0)},

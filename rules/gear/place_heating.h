@@ -24,8 +24,11 @@ class HeatingWatch {
   };
 
   void take(const Reading& reading, double set_temperature);
-  // An hour of a heated place: learns how fast it cools from hours in which it plainly does.
-  void pass_hour(const RoomHourReadings& hour);
+  // An hour of a heated place: learns how fast it cools from hours in which it plainly does, 2 K or more below its set
+  // temperature. Above, a heater that works has a part in the hour, and the place would seem to cool several times as
+  // slowly. Nothing is learned while the number of the outdoors has stood for 6 h, for it may be that of a stuck
+  // thermometer: where it is too cold it would tell too long a time until freezing.
+  void pass_hour(const RoomHourReadings& hour, std::optional<double> set_temperature);
 
   bool failed() const { return failed_; }
   // Time constant of the place: from at least 3 h of cooling, else 12 h assumed (estimate: garages 10 to 40 h).
@@ -36,7 +39,7 @@ class HeatingWatch {
   template <class A>
   void archive(A& a) {
     a(recent_, cold_since_, failed_, cooling_.exchange, cooling_.solar_gain, cooling_.spread_exchange,
-      cooling_.spread_both, cooling_.spread_gain, cooling_.error_variance, cooling_.hours);
+      cooling_.spread_both, cooling_.spread_gain, cooling_.error_variance, cooling_.hours, outdoors_stand_);
   }
 
  private:
@@ -56,6 +59,7 @@ class HeatingWatch {
   Instant cold_since_ = never;
   bool failed_ = false;
   RoomModel cooling_;
+  std::uint32_t outdoors_stand_ = 0;  // hours for which their number has repeated
 };
 
 // Until air at `inside` in surroundings at `outside` is at 0 degC, s; nothing where it will not get there, with the

@@ -12,6 +12,7 @@ using Whose = Surroundings::Whose;
 constexpr Span past_the_hour = 5 * one_minute;
 constexpr std::int64_t most_hours_at_once = 400;  // after a downtime; older ones are a gap
 constexpr Span room_reach = one_hour;
+constexpr Span past_course = 2 * one_hour;  // the room is followed an hour behind the whole hour that has passed
 
 Instant whole_hour(Instant t) { return std::chrono::floor<std::chrono::hours>(t); }
 
@@ -113,7 +114,7 @@ void PlaceModel::pass_hours(Surroundings& around) {
 }
 
 void PlaceModel::pass_hour(Surroundings& around, Instant hour, bool present) {
-  pass_room_hour(around, hour);
+  pass_room_hour(around, hour - one_hour);
   pass_moisture_hour(around, hour, present);
 }
 
@@ -131,14 +132,19 @@ void PlaceModel::pass_room_hour(Surroundings& around, Instant hour) {
   if (is_heated(around)) {
     room_.forget();
     door_.forget();
-    heating_.pass_hour(readings);
+    heating_.pass_hour(readings, around.parameter(index_of(PlaceParameter::set_temperature)));
     return;
   }
   heating_.forget();
   const Measured door = around.measured(index_of(door_open));
   const bool stands_open = door.known && door.value != 0;
-  const auto error = room_.pass_hour(readings, !stands_open && !door_.suspected());
-  door_.pass_hour(readings, room_.model(), error, room_.course_at(hour));
+  room_.pass_hour(readings, !stands_open && !stood_open_ && !door_.suspected());
+  if (const auto since = room_.doubtful_since()) {
+    door_.forget_since(*since);
+  } else {
+    door_.pass_hour(readings, room_.model());
+  }
+  stood_open_ = stands_open;
   if (door_.is_how_it_is_kept(hour)) {
     door_.forget();
     room_.forget();
@@ -156,11 +162,12 @@ std::optional<PlaceModel::Course> PlaceModel::course(const Surroundings& around,
   const auto outside_at = [&](Instant t) {
     return reading_near(around, Whose::outdoors, PlaceQuantity::temperature, t, room_reach);
   };
-  std::optional<double> at_hour = room_.course_at(hour);
-  if (!at_hour && hour == room_.course_end() + one_hour) {
-    const auto before = room_.course_at(hour - one_hour);
-    const auto outside = outside_at(hour - one_hour);
-    if (before && outside) at_hour = room_.step(*before, *outside, sun_near(around, hour - one_hour), 1);
+  const Instant known = std::min(hour, room_.course_end());
+  std::optional<double> at_hour = room_.course_at(known);
+  if (hour - known > past_course) at_hour.reset();
+  for (Instant t = known; at_hour && t < hour; t += one_hour) {
+    const auto outside = outside_at(t);
+    at_hour = outside ? std::optional(room_.step(*at_hour, *outside, sun_near(around, t), 1)) : std::nullopt;
   }
   const auto outside = outside_at(hour);
   if (!outside) {
@@ -194,11 +201,11 @@ Expectation PlaceModel::expected(const Surroundings& around, std::uint8_t quanti
 }
 
 void PlaceModel::save(ArchiveWriter& out) const {
-  out(hour_, watched_since_, mold_, mold_ahead_, room_, door_, heating_, wet_source_, thaw_);
+  out(hour_, watched_since_, mold_, mold_ahead_, room_, door_, heating_, wet_source_, thaw_, stood_open_);
 }
 
 void PlaceModel::load(ArchiveReader& in) {
-  in(hour_, watched_since_, mold_, mold_ahead_, room_, door_, heating_, wet_source_, thaw_);
+  in(hour_, watched_since_, mold_, mold_ahead_, room_, door_, heating_, wet_source_, thaw_, stood_open_);
   told_ = false;
 }
 

@@ -1,6 +1,8 @@
 // The model of a place: air, surfaces, mold, moisture, heating. Readings are worked off as they come; what goes by the
 // hour (mold, the learned room, the watches) is worked off five minutes past each whole hour, from the readings nearest
-// to it, so that the reading of that very hour is in. Outdoors only the air is reckoned.
+// to it, so that the reading of that very hour is in. The room waits for one hour more: only between two readings is it
+// known where an hourly thermometer stood at the whole hour, and a change taken over a part of an hour looks like a
+// slow room, over a whole one like an open door. Outdoors only the air is reckoned.
 #pragma once
 
 #include <optional>
@@ -62,6 +64,7 @@ class PlaceModel final : public Model {
   HeatingWatch heating_;
   WetSourceWatch wet_source_;
   ThawSpell thaw_;
+  bool stood_open_ = false;  // the contact of the door, at the hour before
 
   // Follows from the readings and is not saved.
   bool told_ = false;

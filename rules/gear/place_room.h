@@ -2,35 +2,25 @@
 // course of its own that measured readings no longer touch. What a reading differs from it is news.
 #pragma once
 
-#include <array>
 #include <deque>
 #include <optional>
 
 #include "rules/archive.h"
+#include "rules/gear/place_repeats.h"
 #include "rules/physics/room_model.h"
 #include "rules/quantity/time.h"
 
 namespace overwinter {
 
-// One whole hour. Temperatures at its start and end, degC; nothing where no reading is near.
-struct RoomHourReadings {
-  Instant end{};
-  std::optional<double> inside_start, inside_end, outside_start, outside_end;
-  std::optional<double> sun;  // W/m2 at its start
-  bool night = false;         // 20:00 to 06:00 local
-
-  bool lit_by_unknown_sun() const { return !sun && !night; }
-  bool dark() const { return sun ? *sun < 20 : night; }
-};
-
 class PlaceRoom {
  public:
-  // The error of the forecast one hour ahead, in sigmas as they stood before this hour; nothing where the hour cannot
-  // tell: a reading missing, sun not measured, or fewer than 48 hours learned.
-  std::optional<double> pass_hour(const RoomHourReadings& hour, bool learn);
+  void pass_hour(const RoomHourReadings& hour, bool learn);
   void forget() { *this = PlaceRoom{}; }
 
-  const RoomModel& model() const { return room_; }
+  const RoomModel& model() const { return learned_.model; }
+  // Since when a thermometer repeats a number that should have moved; nothing: both are believed. What was learned
+  // since is undone, and nothing is learned while it lasts.
+  std::optional<Instant> doubtful_since() const;
   // The course at a whole hour, at most two days back; nothing before 24 hours are learned or across a gap.
   std::optional<double> course_at(Instant whole_hour) const;
   Instant course_end() const { return course_end_; }
@@ -42,19 +32,18 @@ class PlaceRoom {
 
   template <class A>
   void archive(A& a) {
-    a(room_.exchange, room_.solar_gain, room_.spread_exchange, room_.spread_both, room_.spread_gain,
-      room_.error_variance, room_.hours, course_, course_end_, variance_, compared_);
+    a(learned_, inside_, outside_, course_, course_end_);
   }
 
  private:
+  const RepeatedReadings* doubted_longest() const;
   void follow(const RoomHourReadings& hour);
   void compare(double error, std::size_t light);
 
-  RoomModel room_;
+  LearnedRoom learned_;
+  RepeatedReadings inside_, outside_;
   std::deque<double> course_;  // degC, one an hour; the last at course_end_
   Instant course_end_{};
-  std::array<double, 2> variance_{};  // K2: where the sun is known or down; where it shines unmeasured
-  std::array<std::uint32_t, 2> compared_{};
 };
 
 }  // namespace overwinter

@@ -96,5 +96,34 @@ TEST(Stuck, IsNotWhileItsReferenceIsAnotherOne) {
   EXPECT_EQ(told(plan_of(stuck_site), story, {"sensor_stuck"}), "");
 }
 
+// When a camper counts as known, from 48 night hours that taught it, if its thermometer says nothing new for 36 h from
+// the first day on: repeats its number, or is silent.
+std::string known_after_a_fault(bool sticks) {
+  constexpr std::string_view rule = R"(
+rules:
+  camper_known: {applies_to: places, raise_when: known(door_suspected_open), priority: low, title: "{name}", message: "{name}"}
+)";
+  std::string story, last;
+  double inside = 0;
+  for (int hour = 0; hour < 24 * 9; ++hour) {
+    const double outside = -5 + 7 * std::sin(hour / 24.0 * 6.283185) + 5 * std::sin(hour / 11.0);
+    inside += -std::expm1(-1 / 6.0) * (outside - inside);
+    char at[40], yard[40], camper[40];
+    std::snprintf(at, sizeof at, "12-%02d %02d:00 ", 1 + hour / 24, hour % 24);
+    std::snprintf(yard, sizeof yard, "yard %.1f\n", outside);
+    std::snprintf(camper, sizeof camper, "camper %.1f\n", inside);
+    story += std::string(at) + yard;
+    const bool faulty = hour > 10 && hour < 46;
+    if (!faulty) last = camper;
+    if (!faulty || sticks) story += at + last;
+  }
+  return told(plan_of(std::string(thermometers) + "rules_from: [rules.yaml]\n", rule), story, {"camper_known"});
+}
+
+TEST(Stuck, TeachesThePlaceAsLittleAsSilence) {
+  EXPECT_NE(known_after_a_fault(false), "");
+  EXPECT_EQ(known_after_a_fault(true), known_after_a_fault(false));
+}
+
 }  // namespace
 }  // namespace overwinter

@@ -3,6 +3,7 @@
 
 #include <cmath>
 #include <numbers>
+#include <optional>
 
 #include "tests/rules/gear/place_bench.h"
 
@@ -21,6 +22,7 @@ struct Garage {
   double swing = 4;
   double hour = 0;
   double opened = 1;  // how much faster it cools with the door open
+  std::optional<double> inside_stuck_at, outdoors_stuck_at;
 
   Garage() {
     bench.around.set_parameter("heated", 1);
@@ -35,8 +37,8 @@ struct Garage {
     inside += -std::expm1(-part * opened / time_constant) * (out - inside);
     if (heats && heater_works) inside += power * part;
     bench.advance(10 * one_minute);
-    bench.around.outdoors_reads(PlaceQuantity::temperature, out, 0.6);
-    bench.around.read("temperature", std::round(inside * 10) / 10);
+    bench.around.outdoors_reads(PlaceQuantity::temperature, outdoors_stuck_at.value_or(out), 0.6);
+    bench.around.read("temperature", inside_stuck_at.value_or(std::round(inside * 10) / 10));
     bench.step();
   }
   double weather() const { return outside + swing * std::sin(2 * std::numbers::pi * hour / 24); }
@@ -78,6 +80,29 @@ TEST(PlaceHeating, AFailureIsSeenHalfAnHourAfterTwoKelvin) {
     garage.heater_works = true;
     garage.hours(24);
     EXPECT_FALSE(garage.failed());
+  }
+}
+
+// Nor where a thermometer repeats one number for two days: it says what it did when the heater worked, and the place
+// does not cool.
+TEST(PlaceHeating, AStuckThermometerIsNoFailureOfTheHeater) {
+  for (const bool inside_sticks : {true, false}) {
+    for (const double swing : {4.0, 9.0}) {
+      Garage garage;
+      garage.swing = swing;
+      garage.hours(53);
+      if (inside_sticks) garage.inside_stuck_at = std::round(garage.inside * 10) / 10;
+      if (!inside_sticks) garage.outdoors_stuck_at = garage.weather();
+      for (int i = 0; i < 6 * 48; ++i) {
+        garage.ten_minutes();
+        ASSERT_FALSE(garage.failed()) << garage.hour;
+      }
+      garage.inside_stuck_at = garage.outdoors_stuck_at = std::nullopt;
+      for (int i = 0; i < 6 * 48; ++i) {
+        garage.ten_minutes();
+        ASSERT_FALSE(garage.failed()) << garage.hour;
+      }
+    }
   }
 }
 
@@ -142,13 +167,45 @@ TEST(PlaceHeating, TellsTheTimeUntilFreezing) {
 TEST(PlaceHeating, LearnsHowFastItCoolsFromTheFailureItself) {
   Garage garage;
   garage.time_constant = 16;
-  garage.swing = 0;
+  garage.swing = 0.5;
   garage.hours(24);
   garage.heater_works = false;
   garage.hours(7);
   ASSERT_GT(garage.inside, 0);
   const double truth = 16 * std::log((garage.inside + 10) / 10);
   EXPECT_NEAR(garage.bench.value("time_until_freezing") / 3600, truth, 0.15 * truth + 0.1);
+}
+
+// The heater of a quick garage comes on in every hour: what it cools by in one is a part of what it would without.
+TEST(PlaceHeating, AWorkingHeaterDoesNotMakeItSeemSlow) {
+  for (const double power : {1.5, 3.0}) {
+    Garage garage;
+    garage.time_constant = 8;
+    garage.power = power;
+    garage.outside = -5;
+    garage.swing = 3;
+    garage.hours(24 * 4);
+    const double truth = 8 * std::log((garage.inside - garage.weather()) / -garage.weather());
+    EXPECT_LT(garage.bench.value("time_until_freezing") / 3600, 1.6 * truth) << power;  // 12 h are assumed
+  }
+}
+
+// Outdoors at -5 degC are told to be at -25 degC: it seems to cool so slowly that it would not freeze for a day.
+TEST(PlaceHeating, AStuckOutdoorThermometerTeachesNoSlowCooling) {
+  Garage garage;
+  garage.time_constant = 16;
+  garage.outside = -5;
+  garage.hours(24);
+  garage.outdoors_stuck_at = -25;
+  garage.hours(8);
+  garage.heater_works = false;
+  garage.hours(7);
+  garage.outdoors_stuck_at = std::nullopt;
+  garage.ten_minutes();
+  const double outside = garage.weather();
+  ASSERT_GT(garage.inside, 0);
+  const double truth = 16 * std::log((garage.inside - outside) / -outside);
+  EXPECT_LT(garage.bench.value("time_until_freezing") / 3600, 1.05 * truth);
 }
 
 }  // namespace

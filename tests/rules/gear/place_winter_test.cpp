@@ -4,6 +4,9 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <cstdlib>
+#include <numbers>
+#include <string_view>
 
 #include "tests/rules/gear/place_bench.h"
 
@@ -94,6 +97,30 @@ TEST(PlaceWinter, LearnsTheCampersTimeConstant) {
   EXPECT_TRUE(e.calculation[0].find("constant of 4.") != std::string::npos ||
               e.calculation[0].find("constant of 5.") != std::string::npos)
       << e.calculation[0];
+}
+
+// A thermometer that reports once an hour, at whatever minute, teaches the time constant of the camper: 6 h.
+TEST(PlaceWinter, HourlyReadingsTeachTheTimeConstantAtAnyMinute) {
+  for (const int at : {0, 5, 6, 30, 59}) {
+    PlaceBench bench;
+    double inside = 0;
+    for (int minute = 0; minute < 20 * 24 * 60; ++minute) {
+      const double hour = minute / 60.0;
+      const double outside = -5 + 6 * std::sin(hour / 24 * 2 * std::numbers::pi) + 4 * std::sin(hour / 15);
+      inside += -std::expm1(-1 / 360.0) * (outside - inside);
+      bench.advance(one_minute);
+      if (minute % 60 == 37) bench.around.outdoors_reads(PlaceQuantity::temperature, outside, 0.6);
+      if (minute % 60 == at) bench.around.read("temperature", std::round(inside * 10) / 10);
+      if (minute % 60 == at) bench.step();
+    }
+    Explanation e;
+    bench.model->explain(bench.around, index_of(PlaceQuantity::temperature), bench.around.time, e);
+    ASSERT_FALSE(e.calculation.empty());
+    const std::string_view told = e.calculation[0];
+    const auto number = told.find("constant of ");
+    ASSERT_NE(number, std::string_view::npos) << told;
+    EXPECT_NEAR(std::atof(told.substr(number + 12).data()), 6, 0.6) << "at minute " << at << ": " << told;
+  }
 }
 
 TEST(PlaceWinter, ExpectedIsUnknownUntilTheCamperIsKnown) {
