@@ -76,7 +76,9 @@ std::vector<Notice> Notices::step(const World& world, const std::vector<Event>& 
   if (waiting_.empty()) {
     release_at_ = never;
   } else {
-    if (release_at_ == never) release_at_ = release_after(world.now);
+    const bool is_quiet = in_quiet_hours(*plan_, to_local(world.now, plan_->zone).since_midnight);
+    // What was to leave in a downtime leaves after the night in which that ends.
+    if (release_at_ == never || (release_at_ <= world.now && is_quiet)) release_at_ = release_after(world.now);
     if (release_at_ <= world.now) release(world, out);
   }
   if (!events.empty()) {

@@ -132,6 +132,8 @@ void Service::reload() {
   }
   apply(JournaledInput::Kind::link_down);  // the link begins anew: another broker, other topics, another password
   save_snapshot();
+  const bool moves = plan->broker.host != plan_->broker.host || plan->broker.port != plan_->broker.port;
+  if (moves) teller_->service("stopping");  // or the broker that it leaves would call it ready for ever
   teller_->use(nullptr);
   link_.reset();
   if (Result<Caretaker> restored = Caretaker::restore(plan, caretaker_->snapshot()); restored) {

@@ -125,6 +125,17 @@ TEST_F(Reload, AnotherTopicRootTakesTheOldTopicsAway) {
   EXPECT_TRUE(is_emptied(root + "place/garage/temperature"));
 }
 
+TEST_F(Reload, TheBrokerThatItLeavesIsToldThatItStops) {
+  const Folder elsewhere;
+  Broker other(elsewhere);
+  other.start();
+  const Ear there(other.port());
+  folder.write("site.yaml", site_text(other.port()));
+  daemon->process().signal(1);
+  there.await(root + "service", "ready");
+  ear->await(root + "service", "stopping");
+}
+
 TEST_F(Reload, ABrokenSiteLeavesTheRunningOne) {
   folder.write("site.yaml", "site: {id: rig\n");
   daemon->process().signal(1);

@@ -106,6 +106,16 @@ TEST(NoticesTest, NothingBelowHighLeavesInTheQuietHours) {
   }
 }
 
+TEST(NoticesTest, WhatWasToLeaveInADowntimeThatEndsAtNightWaitsForTheMorning) {
+  Household house = at("12-01 16:00");
+  house.hear("12-02 13:20", "locker", "open");  // 07:20, for 08:00
+  // The first word after the downtime, at 03:00.
+  house.step(JournaledInput::Kind::message, utc("12-03 09:00"), "shutter", "closed");
+  EXPECT_EQ(house.told(), "");
+  house.wait_until("12-03 14:00");
+  EXPECT_EQ(house.told(), "12-03 14:00 alarm raised locker\n");
+}
+
 TEST(NoticesTest, TheSiteFileChoosesTheHoursAndTheQuietOnesWin) {
   Household house = at("12-01 15:30", "digest: {enabled: false}\nnotices: {at: \"06:00\", quiet: \"22:00-09:00\"}\n");
   house.wait_until("12-01 15:30");
