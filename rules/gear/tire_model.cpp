@@ -212,6 +212,7 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   before_.push_back(normal);
   if (before_.size() > readings_before) before_.pop_front();
   daily_.add(reading.at, normal, around.zone());
+  daily_celsius_.add(reading.at, *reading.celsius, around.zone());
 }
 
 void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {
@@ -253,12 +254,14 @@ void TireModel::late_reading(Surroundings& around, std::uint8_t quantity, const 
     take_by_hand(around, judged);
   } else {
     daily_.add(reading.at, *judged.normalized, around.zone());
+    daily_celsius_.add(reading.at, *judged.celsius, around.zone());
   }
 }
 
 void TireModel::restart_trends(Instant from) {
   std::erase_if(hand_, [from](const Judged& reading) { return reading.at < from; });
   daily_.restart(from);
+  daily_celsius_.restart(from);
   before_.clear();
   jump_ = 0;
   drops_ = rises_ = 0;
@@ -316,28 +319,34 @@ void TireModel::compute_trend(const Surroundings& around) {
 }
 
 // Against the sensor's own first days since the last act, of the last quarter of a year: what its gauge and the fill's
-// have wrong falls out.
+// have wrong falls out. What a gauge that drifts as it cools, a thermometer of a wrong gain and vapor that condenses
+// can make of the change of temperature since is taken off: together 0.02 psi/K (estimate).
 double TireModel::loss_since_first_week(const Surroundings& around) {
-  constexpr std::size_t week_of_values = 7;
-  const auto days = daily_.values(around.now(), Instant{}, around.zone());
-  std::vector<double> first;
-  for (const TrendPoint& day : days) {
-    if (first.size() < week_of_values) first.push_back(day.value);
+  constexpr double by_temperature = 0.02 * pascals_per_psi;  // per K
+  const auto pressures = daily_.values(around.now(), Instant{}, around.zone());
+  const auto degrees = daily_celsius_.values(around.now(), Instant{}, around.zone());
+  const std::size_t week_of_values = std::min({std::size_t{7}, pressures.size(), degrees.size()});
+  std::vector<double> first, then, lately;
+  for (std::size_t i = 0; i < week_of_values; ++i) {
+    first.push_back(pressures[i].value);
+    then.push_back(degrees[i].value);
+    lately.push_back(degrees[degrees.size() - 1 - i].value);
   }
-  const Instant middle = days[first.size() / 2].at;
-  return median(first).value_or(0) - line_->value_at_end - seepage_between(middle, line_->last);
+  const double change = std::abs(median(then).value_or(0) - median(lately).value_or(0));
+  const double seeped = seepage_between(pressures[week_of_values / 2].at, line_->last);
+  return median(first).value_or(0) - line_->value_at_end - seeped - by_temperature * change;
 }
 
 // Fronts and thermometers that follow badly are not independent from day to day, and over a month they can look like
-// a slope; a false alarm costs more than some days. So a slope is believed once its level agrees: it has cost 1.75 psi
-// since the sensor's first week, or 1.75 psi by the slope of which the level shows most. A leak that was found stands
-// until the trend shows no loss beyond seepage any more.
+// a slope; a false alarm costs more than some days. So a slope is believed once its level agrees: the tire has lost
+// 1.5 psi since the sensor's first week, or 1 psi where the slope has cost 1.75 psi. A leak that was found stands until
+// the trend shows no loss beyond seepage any more.
 bool TireModel::leaks_by_trend(double loss_since_first_week) const {
-  constexpr double ripe = 1.75 * pascals_per_psi, most = 1.25 * pascals_per_psi;  // checked against simulated winters
+  constexpr double by_slope = 1.75 * pascals_per_psi, by_level = 1.5 * pascals_per_psi, beside_slope = pascals_per_psi;
   const double leak = leak_per_second(*line_);
   if (leaks_) return leak > 0;
-  const double loss_by_slope = leak * to_seconds(line_->last - line_->first);
-  const bool level_agrees = loss_since_first_week >= ripe || (loss_since_first_week >= most && loss_by_slope >= ripe);
+  const bool ripe = leak * to_seconds(line_->last - line_->first) >= by_slope;
+  const bool level_agrees = loss_since_first_week >= (ripe ? beside_slope : by_level);
   const double seepage = std::max(0.0, seepage_per_second(line_));
   return level_agrees && tire_leaks(trend(), PressureDifference(seepage * week));
 }

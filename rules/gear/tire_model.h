@@ -30,8 +30,9 @@ class TireModel final : public Model {
 
   template <class A>
   void archive(A& a) {
-    a(fill_, seepage_rate_, seeped_, last_, hand_, daily_, before_, jump_, drops_, rises_, step_, last_raw_,
-      filled_by_act_, line_, young_, perhaps_more_, line_by_hand_, leaks_, dropped_at_, noise_at_loss_, next_trend_);
+    a(fill_, seepage_rate_, seeped_, last_, hand_, daily_, daily_celsius_, before_, jump_, drops_, rises_, step_,
+      last_raw_, filled_by_act_, line_, young_, perhaps_more_, line_by_hand_, leaks_, dropped_at_, noise_at_loss_,
+      next_trend_);
   }
 
  private:
@@ -109,6 +110,7 @@ class TireModel final : public Model {
   std::optional<Judged> last_;           // the current reading
   std::deque<Judged> hand_;              // by time, since the last act
   DailySeries daily_;                    // normalized, by the sensor
+  DailySeries daily_celsius_;            // of the same readings
   std::deque<double> before_;            // normalized: the last five by the sensor that were no jump
   std::uint32_t drops_ = 0, rises_ = 0;  // jumps in a row
   double jump_ = 0;                      // of the last reading against them, Pa

@@ -26,7 +26,7 @@ Found find_leak(const HardWinterOptions& options) {
   return found;
 }
 
-// Seepage alone, 0.5 to 1.5 % a month. Of 2500 such winters 0.7 % by the tire's own thermometer and 0.9 % by its
+// Seepage alone, 0.5 to 1.5 % a month. Of 2500 such winters 0.2 % by the tire's own thermometer and 0.5 % by its
 // place's cry; where the slope of one month alone counted, 2.3 % did, and four of these.
 TEST(TireInAHardWinter, HardlyEverLeaksWhereItIsSound) {
   int cried = 0;
