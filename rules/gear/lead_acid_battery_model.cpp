@@ -246,7 +246,7 @@ void LeadAcidBatteryModel::compute_trend(const Surroundings& around) {
     points = after_last_gap(daily_.values(around.now(), around.now() - window, around.zone()));
     if (points.size() < fewest_daily) return;
   }
-  line_ = trend_line(points, least_sigma);
+  line_ = trend_line(points, {least_sigma, 0});
 }
 
 // A hand reading stands for longer: what is only read by hand rests as long as nothing charges it.

@@ -171,8 +171,9 @@ void TireModel::explain_time_until_minimum(const Surroundings& around, Explanati
                                         print.pressure(*last_->normalized), at_normal, print.pressure(*minimum),
                                         print.rate(loss), above / loss / 86400,
                                         to_seconds(around.now() - last_->at) / 86400));
-  out.calculation.push_back(loss > seepage_per_second() ? "it loses by seepage through the rubber and by its leak"
-                                                        : "it loses by seepage through the rubber alone");
+  out.calculation.push_back(loss > seepage_per_second(told_line())
+                                ? "it loses by seepage through the rubber and by its leak"
+                                : "it loses by seepage through the rubber alone");
 }
 
 void TireModel::explain_leak(const Surroundings& around, Explanation& out) const {
@@ -182,12 +183,17 @@ void TireModel::explain_leak(const Surroundings& around, Explanation& out) const
         "a trend: nine days of readings, or three hand readings over two weeks, since the last act");
     return;
   }
-  out.calculation.push_back(fmt::format("{} {} from {} to {}: slope {} ± {} (normalized to {})", line_->count,
-                                        line_by_hand_ ? "hand readings" : "daily values", print.date(line_->first),
-                                        print.date(line_->last), print.rate(line_->slope),
-                                        print.rate(2 * line_->standard_error), print.temperature(normal_celsius)));
-  out.calculation.push_back(fmt::format("loss {} - seepage {} = {}", print.rate(-line_->slope),
-                                        print.rate(seepage_per_second()), print.rate(leak_per_second())));
+  const TrendLine& line = *told_line();
+  if (young_) {
+    out.calculation.push_back(
+        fmt::format("it lost less before {}: the rate is that of the days since", print.date(line.first)));
+  }
+  out.calculation.push_back(fmt::format("{} {} from {} to {}: slope {} ± {} (normalized to {})", line.count,
+                                        line_by_hand_ ? "hand readings" : "daily values", print.date(line.first),
+                                        print.date(line.last), print.rate(line.slope),
+                                        print.rate(told_plus_minus(line)), print.temperature(normal_celsius)));
+  out.calculation.push_back(fmt::format("loss {} - seepage {} = {}", print.rate(-line.slope),
+                                        print.rate(seepage_per_second(line)), print.rate(leak_per_second(line))));
 }
 
 void TireModel::explain_verdict(const Surroundings& around, Explanation& out) const {

@@ -1,6 +1,7 @@
 // A tire that stands through the winter: is it only cold, does it leak, is it low.
 #pragma once
 
+#include <cmath>
 #include <cstdint>
 #include <deque>
 #include <optional>
@@ -30,8 +31,9 @@ class TireModel final : public Model {
 
   template <class A>
   void archive(A& a) {
-    a(fill_, seepage_rate_, seeped_, last_, hand_, daily_, before_, jump_, drops_, rises_, step_, last_raw_,
-      filled_by_act_, line_, line_by_hand_, leaks_, dropped_at_, noise_at_loss_, next_trend_);
+    a(fill_, seepage_rate_, seeped_, last_, hand_, daily_, daily_celsius_, before_, jump_, drops_, rises_, step_,
+      last_raw_, filled_by_act_, line_, young_, perhaps_more_, line_by_hand_, leaks_, dropped_at_, noise_at_loss_,
+      next_trend_);
   }
 
  private:
@@ -74,11 +76,16 @@ class TireModel final : public Model {
   TireExpectation expectation(const Surroundings& around, bool by_hand, Instant instant) const;
   TireExpectation expectation(const Surroundings& around, const std::optional<TireAir>& air, const Sample& ambient,
                               Instant instant) const;
-  double seepage_per_second() const;  // of the current reading, at the trend's temperatures, Pa/s
-  double least_sigma(const Surroundings& around) const;
-  double leak_per_second() const;                            // beyond seepage; line_ is known
-  bool leaks_by_trend() const;                               // line_ is known, by the sensor
-  TireTrend trend() const;                                   // of line_, which is known
+  double seepage_between(Instant from, Instant to) const;                 // of the current reading, Pa
+  double seepage_per_second(const std::optional<TrendLine>& line) const;  // the same, over the line's time, Pa/s
+  TrendErrors trend_errors(const Surroundings& around) const;
+  double leak_per_second(const TrendLine& line) const;       // beyond seepage
+  double loss_since_first_week(const Surroundings& around);  // beyond seepage, Pa; line_ is known, by the sensor
+  bool leaks_by_trend(double loss_since_first_week) const;   // line_ is known, by the sensor
+  void find_young_leak(const std::vector<TrendPoint>& points, const TrendErrors& errors);
+  TireTrend trend() const;  // of line_, which is known
+  const std::optional<TrendLine>& told_line() const { return young_ ? young_ : line_; }
+  double told_plus_minus(const TrendLine& line) const { return std::hypot(2 * line.standard_error, perhaps_more_); }
   double loss_per_second(const Surroundings& around) const;  // seepage, and a leak where one is found
 
   bool lost() const { return drops_ >= 2; }  // suddenly, and confirmed by a second reading
@@ -104,6 +111,7 @@ class TireModel final : public Model {
   std::optional<Judged> last_;           // the current reading
   std::deque<Judged> hand_;              // by time, since the last act
   DailySeries daily_;                    // normalized, by the sensor
+  DailySeries daily_celsius_;            // of the same readings
   std::deque<double> before_;            // normalized: the last five by the sensor that were no jump
   std::uint32_t drops_ = 0, rises_ = 0;  // jumps in a row
   double jump_ = 0;                      // of the last reading against them, Pa
@@ -113,6 +121,8 @@ class TireModel final : public Model {
   std::optional<double> last_raw_;       // Pa
   bool filled_by_act_ = false;           // a person filled and gauged it, and it was not read since
   std::optional<TrendLine> line_;        // of normalized pressure
+  std::optional<TrendLine> young_;       // since the loss began, where a leak by the sensor is younger than line_
+  double perhaps_more_ = 0;              // what the leak may lose more, where that is not clear, Pa/s
   bool line_by_hand_ = false;
   bool leaks_ = false;  // by the sensor; stands until an act, or until the trend shows no loss
   Instant next_trend_ = Instant{};

@@ -149,13 +149,14 @@ const char* TireModel::unknown_because(const Surroundings& around) const {
 }
 
 double TireModel::loss_per_second(const Surroundings& around) const {
-  const bool leaks = line_ && verdict(around) == TireVerdict::leaking;
-  return seepage_per_second() + (leaks ? std::max(0.0, leak_per_second()) : 0);
+  const auto& line = told_line();
+  const bool leaks = line && verdict(around) == TireVerdict::leaking;
+  return seepage_per_second(line) + (leaks ? std::max(0.0, leak_per_second(*line)) : 0);
 }
 
 void TireModel::publish_leak(Surroundings& around) const {
-  if (line_) {
-    set(around, TireQuantity::leak_rate, leak_per_second(), 2 * line_->standard_error);
+  if (const auto& line = told_line()) {
+    set(around, TireQuantity::leak_rate, leak_per_second(*line), told_plus_minus(*line));
   } else {
     unset(around, TireQuantity::leak_rate,
           "a trend needs nine days of readings, or three hand readings over two weeks, since the last act");

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "rules/physics/change_point.h"
 #include "rules/physics/robust_trend.h"
 
 namespace overwinter {
@@ -25,6 +26,19 @@ TrendPoint middle(const std::vector<TrendPoint>& readings) {
     times[i] = to_seconds(readings[i].at - first);
   }
   return {first + span_from_seconds(median(times).value_or(0)), median(values).value_or(readings.front().value)};
+}
+
+struct SecondsAndValues {
+  std::vector<double> times, values;  // times since the first
+};
+
+SecondsAndValues seconds_and_values(std::span<const TrendPoint> points) {
+  SecondsAndValues apart;
+  for (const TrendPoint& p : points) {
+    apart.times.push_back(to_seconds(p.at - points.front().at));
+    apart.values.push_back(p.value);
+  }
+  return apart;
 }
 
 }  // namespace
@@ -102,24 +116,38 @@ std::vector<TrendPoint> after_last_gap(std::vector<TrendPoint> points) {
 
 Instant next_trend_time(Instant now, const TimeZone& zone) { return next_local(now, dawn + near_enough, zone); }
 
-std::optional<TrendLine> trend_line(std::span<const TrendPoint> points, double least_sigma) {
+double TrendErrors::both() const { return std::hypot(independent, lasting); }
+
+std::optional<TrendLine> trend_line(std::span<const TrendPoint> points, const TrendErrors& errors) {
   if (points.size() < 3) return {};
-  std::vector<double> times;
-  std::vector<double> values;
-  const Instant origin = points.front().at;
-  double mean = 0;
-  for (const TrendPoint& p : points) {
-    times.push_back(to_seconds(p.at - origin));
-    values.push_back(p.value);
-    mean += times.back() / static_cast<double>(points.size());
-  }
+  const auto [times, values] = seconds_and_values(points);
   const auto line = robust_trend(times, values);
-  if (!line) return {};
+  const auto lasting = slope_standard_error_of_lasting(errors.lasting, to_seconds(weather_memory), times);
+  if (!line || !lasting) return {};
+  double mean = 0;
+  for (const double t : times) mean += t / static_cast<double>(times.size());
   double spread = 0;
   for (const double t : times) spread += (t - mean) * (t - mean);
-  const double sigma = std::max(line->robust_sigma, least_sigma);
-  return TrendLine{line->slope, sigma / std::sqrt(spread), sigma,        line->intercept + line->slope * times.back(),
-                   origin,      points.back().at,          points.size()};
+  const double sigma = std::max(line->robust_sigma, errors.both());
+  const double independent = std::sqrt(sigma * sigma - errors.lasting * errors.lasting);
+  return TrendLine{line->slope,
+                   std::hypot(independent / std::sqrt(spread), *lasting),
+                   sigma,
+                   line->intercept + line->slope * times.back(),
+                   points.front().at,
+                   points.back().at,
+                   points.size()};
+}
+
+std::optional<LineSinceChange> line_since_change(std::span<const TrendPoint> points, const TrendErrors& errors,
+                                                 std::size_t fewest) {
+  constexpr double mean_of_normal = 0.798;  // sqrt(2 / pi): mean absolute error at one sigma (textbook)
+  const auto [times, values] = seconds_and_values(points);
+  const auto change = change_point(times, values, fewest, mean_of_normal * errors.both());
+  if (!change) return {};
+  const auto line = trend_line(points.subspan(change->first_after), errors);
+  if (!line) return {};
+  return LineSinceChange{*line, change->clear};
 }
 
 void RunningSum::restart(Instant at, double value) {

@@ -86,10 +86,28 @@ struct TrendLine {
   }
 };
 
+// One-sigma errors that a value has at least, however little the values scatter: readings that a coarse display rounds
+// to the same number are not exact.
+struct TrendErrors {
+  double independent = 0;  // from value to value
+  double lasting = 0;      // the weather's, for days: its correlation falls to 1/e within weather_memory
+
+  double both() const;
+};
+inline constexpr Span weather_memory = 3 * one_day;  // of fronts and of the air that they bring (estimate)
+
 // Theil-Sen (rules/physics/robust_trend.h). The standard error is that of a straight line through points at these
-// times, sigma / sqrt(sum (t - mean t)^2) (textbook), with the scatter taken at least as least_sigma: readings that a
-// coarse display rounds to the same number are not exact. Nothing below three points or within one instant.
-std::optional<TrendLine> trend_line(std::span<const TrendPoint> points, double least_sigma);
+// times: what of the scatter is independent by sigma / sqrt(sum (t - mean t)^2) (textbook), what lasts by
+// slope_standard_error_of_lasting. Nothing below three points or within one instant.
+std::optional<TrendLine> trend_line(std::span<const TrendPoint> points, const TrendErrors& errors);
+
+struct LineSinceChange {
+  TrendLine line;
+  bool clear = false;  // one line through all does not explain them as well
+};
+// The line since the slope most likely changed (rules/physics/change_point.h), through at least `fewest` points.
+std::optional<LineSinceChange> line_since_change(std::span<const TrendPoint> points, const TrendErrors& errors,
+                                                 std::size_t fewest);
 
 // A sum that grows as time passes (seepage, self-discharge), with its value of each day kept for readings that come
 // late.

@@ -97,4 +97,24 @@ Outcome<double> slope_standard_error(double sigma, std::size_t count, double spa
   return error;
 }
 
+Outcome<double> slope_standard_error_of_lasting(double sigma, double memory, std::span<const double> times) {
+  if (const char* why = unusable(times, times)) return no_value(why);
+  if (times.empty()) return no_value(one_time);
+  if (!(memory > 0) || !std::isfinite(memory)) return no_value("the memory of errors must be above zero");
+  if (!(sigma >= 0) || !std::isfinite(sigma)) return no_value("the error of a reading must not be negative");
+  double mean = 0;
+  for (const double t : times) mean += t / static_cast<double>(times.size());
+  double spread = 0;
+  double together = 0;
+  for (const double a : times) {
+    spread += (a - mean) * (a - mean);
+    for (const double b : times) together += (a - mean) * (b - mean) * std::exp(-std::abs(a - b) / memory);
+  }
+  const auto [first, last] = std::minmax_element(times.begin(), times.end());
+  if (*first == *last || !(spread > 0)) return no_value(one_time);
+  const double error = sigma * std::sqrt(std::max(0.0, together)) / spread;
+  if (!std::isfinite(error)) return no_value(one_time);
+  return error;
+}
+
 }  // namespace overwinter

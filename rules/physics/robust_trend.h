@@ -35,4 +35,11 @@ Outcome<double> least_squares_slope(std::span<const double> times, std::span<con
 // count >= 2, spacing > 0, sigma >= 0.
 Outcome<double> slope_standard_error(double sigma, std::size_t count, double spacing);
 
+// Standard error of the same slope where errors last: two of them, a time d apart, correlate by exp(-d / memory), as
+// weather's do. Propagation of errors; for many readings a step apart it is that of independent errors in
+// n (1 - r) / (1 + r) readings, r = exp(-step / memory): the effective sample size of a first-order autoregressive
+// series (Bayley and Hammersley, J. R. Stat. Soc. Suppl. 8 (1946) 184; von Storch and Zwiers, Statistical Analysis in
+// Climate Research, 1999; both from memory). At least two different times; memory > 0, sigma >= 0.
+Outcome<double> slope_standard_error_of_lasting(double sigma, double memory, std::span<const double> times);
+
 }  // namespace overwinter

@@ -70,7 +70,7 @@ Outcome<std::size_t> tire_readings_needed(PressureDifference noise, PressureDiff
 bool tire_leaks(const TireTrend& trend, PressureDifference seepage_per_week) {
   return trend.count >= readings_for_a_leak &&
          trend.slope_per_week <= -(seepage_per_week + 3.1 * trend.standard_error_per_week) &&
-         trend.slope_per_week <= -psi(0.25);
+         trend.slope_per_week <= -(seepage_per_week + psi(0.25));
 }
 
 TireVerdict tire_verdict_by_minimum(std::optional<GaugePressure> pressure, std::optional<GaugePressure> normalized,

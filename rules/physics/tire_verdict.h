@@ -38,7 +38,7 @@ struct TireTrend {
   std::size_t count = 0;
 };
 
-// At least 14 readings, slope <= -(seepage + 3.1 standard errors) and <= -0.25 psi a week.
+// At least 14 readings, slope <= -(seepage + 3.1 standard errors) and <= -(seepage + 0.25 psi a week).
 bool tire_leaks(const TireTrend& trend, PressureDifference seepage_per_week);
 
 // Where nothing says what the tire should read (no residual).

@@ -16,7 +16,7 @@ struct WinterOptions {
   bool own_temperature = true;
   double leak_psi_per_week = 0;
   int days = 170;
-  int leak_until_day = 1000;
+  int leak_from_day = 0, leak_until_day = 1000;
   double weather_pressure = 0;  // Pa, amplitude about the standard one, over nine days
   std::uint64_t seed = 12345;
 };
@@ -38,7 +38,8 @@ int run_winter(TireRig& rig, const WinterOptions& o) {
   for (int hour = 1; hour < o.days * 24; ++hour) {
     const Instant t = filled_on + hour * one_hour;
     const double celsius = weather(t - 30 * one_minute);
-    tire.pass(celsius, 3600, hour < o.leak_until_day * 24 ? o.leak_psi_per_week : 0);
+    const bool leaks = hour >= o.leak_from_day * 24 && hour < o.leak_until_day * 24;
+    tire.pass(celsius, 3600, leaks ? o.leak_psi_per_week : 0);
     if (hour % 2 != 0) continue;
     rig.go(t);
     rig.around.place_reads(PlaceQuantity::temperature, weather(t));
@@ -110,6 +111,32 @@ TEST(Tire, ALeakIsFoundInEveryWinterNotOnlyInALuckyOne) {
   }
   EXPECT_LE(days, 20);
   RecordProperty("mean_days", std::to_string(days));
+}
+
+// A valve that begins to leak on the twentieth day: 52 psi at 61 degF are 53 psi at 68 degF, and 40 psi are reached by
+// a loss of 13 psi from then on, by division.
+TEST(Tire, AYoungFastLeakIsToldAtItsOwnRateAndDate) {
+  for (const double leak : {2.0, 7.0}) {
+    for (std::uint64_t seed = 1; seed <= 10; ++seed) {
+      TireRig rig;
+      WinterOptions winter;
+      winter.seed = seed * 104729;
+      winter.leak_psi_per_week = leak;
+      winter.leak_from_day = 20;
+      winter.days = leak > 5 ? 30 : 36;
+      EXPECT_GT(run_winter(rig, winter), 20) << leak;
+      const double rate = rig.around.value("leak_rate").value_or(0) * 7 * 86400 / psi;
+      const double plus_minus = rig.around.plus_minus("leak_rate") * 7 * 86400 / psi;
+      EXPECT_NEAR(rate, leak, std::max(0.25 * leak, plus_minus)) << seed;
+      EXPECT_LE(plus_minus, 0.5 * leak) << seed;
+      const double days = rig.around.value("time_until_minimum").value_or(0) / 86400;
+      EXPECT_NEAR(winter.days + days, 20 + 13 / leak * 7, leak > 5 ? 4 : 12) << leak << " " << seed;
+      Explanation told;
+      rig.model.explain(rig.around, index_of(TireQuantity::leak_rate), rig.around.time, told);
+      ASSERT_GE(told.calculation.size(), 3U) << leak << " " << seed;
+      EXPECT_EQ(told.calculation[0].find("it lost less before "), 0U) << told.calculation[0];
+    }
+  }
 }
 
 // What one month's slope alone does not prove, its level does after some weeks: 0.25 psi a week is the least that is

@@ -3,8 +3,10 @@
 #include <gtest/gtest.h>
 
 #include <chrono>
+#include <cmath>
 
 #include "rules/archive.h"
+#include "rules/physics/robust_trend.h"
 
 namespace overwinter {
 namespace {
@@ -79,7 +81,7 @@ TEST(TrendLine, IsNotBentByAFewBadValues) {
   for (int day = 0; day < 20; ++day) {
     points.push_back({at("2026-12-01T05:00:00Z") + day * one_day, day % 5 == 0 ? 500.0 : 100.0 - day});
   }
-  const auto line = trend_line(points, 0.1);
+  const auto line = trend_line(points, {0.1, 0});
   ASSERT_TRUE(line);
   EXPECT_NEAR(line->slope * 86400, -1, 0.15);
 }
@@ -88,10 +90,40 @@ TEST(TrendLine, IsNotBentByAFewBadValues) {
 TEST(TrendLine, HasTheStandardErrorOfAStraightLine) {
   std::vector<TrendPoint> points;
   for (int day = 0; day < 18; ++day) points.push_back({at("2026-12-01T05:00:00Z") + day * one_day, 3});
-  const auto line = trend_line(points, 1);
+  const auto line = trend_line(points, {1, 0});
   ASSERT_TRUE(line);
   EXPECT_EQ(line->slope, 0);
   EXPECT_NEAR(line->standard_error * 86400, 0.0454, 0.0001);
+}
+
+// What lasts is no part of what is independent: n = 18, sigma 1 of which 0.6 lasts, and the scatter about the line
+// none.
+TEST(TrendLine, CountsWhatLastsByItsCorrelation) {
+  std::vector<TrendPoint> points;
+  std::vector<double> days;
+  for (int day = 0; day < 18; ++day) {
+    points.push_back({at("2026-12-01T05:00:00Z") + day * one_day, 3});
+    days.push_back(day);
+  }
+  const auto line = trend_line(points, {0.8, 0.6});
+  const auto lasting = slope_standard_error_of_lasting(0.6, 3, days);
+  ASSERT_TRUE(line && lasting);
+  EXPECT_NEAR(line->standard_error * 86400, std::hypot(0.8 * 0.0454, *lasting), 0.0001);
+  EXPECT_GT(line->standard_error * 86400, 0.0454);
+}
+
+TEST(TrendLine, IsTakenSinceTheSlopeChanged) {
+  std::vector<TrendPoint> points;
+  for (int day = 0; day < 28; ++day) {
+    points.push_back({at("2026-12-01T05:00:00Z") + day * one_day, day > 20 ? 50.0 - (day - 20) : 50.0});
+  }
+  const auto since = line_since_change(points, {0.1, 0}, 5);
+  ASSERT_TRUE(since);
+  EXPECT_TRUE(since->clear);
+  EXPECT_NEAR(since->line.slope * 86400, -1, 0.01);
+  EXPECT_GE(since->line.first, points[20].at);
+  EXPECT_LE(since->line.first, points[22].at);
+  EXPECT_FALSE(line_since_change({}, {0.1, 0}, 5));
 }
 
 TEST(RunningSum, TellsWhatItWasOnAFormerDay) {

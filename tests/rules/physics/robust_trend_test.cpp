@@ -111,6 +111,39 @@ TEST(RobustTrend, TakesFourHundredReadingsAndNoMore) {
   EXPECT_FALSE(robust_trend(t, t));
 }
 
+// By hand: at -1, 0, 1 the slope is (c - a) / 2, of variance sigma^2 (2 - 2 r^2) / 4, where r^2 correlates the outer
+// two.
+TEST(SlopeStandardError, OfErrorsThatLastIsThatOfTheirCorrelation) {
+  const double r = std::exp(-1 / 3.0);
+  const auto error = slope_standard_error_of_lasting(0.5, 3, std::vector<double>{-1, 0, 1});
+  ASSERT_TRUE(error);
+  EXPECT_NEAR(*error, 0.5 * std::sqrt((1 - r * r) / 2), 1e-12);
+}
+
+// n readings of a first-order autoregressive series tell as much as n (1 - r) / (1 + r) independent ones: Bayley and
+// Hammersley, J. R. Stat. Soc. Suppl. 8 (1946) 184, from memory.
+TEST(SlopeStandardError, OfErrorsThatLastHasTheEffectiveSampleSizeOfManyReadings) {
+  std::vector<double> days(most_points);
+  std::iota(days.begin(), days.end(), 0.0);
+  const auto independent = slope_standard_error(1, days.size(), 1);
+  for (const double memory : {0.5, 1.0, 3.0}) {
+    const double r = std::exp(-1 / memory);
+    const auto lasting = slope_standard_error_of_lasting(1, memory, days);
+    ASSERT_TRUE(independent && lasting);
+    EXPECT_NEAR(*lasting / *independent, std::sqrt((1 + r) / (1 - r)), 0.05) << memory;
+  }
+  const auto none = slope_standard_error_of_lasting(1, 1e-3, days);
+  EXPECT_NEAR(none.value_or(0), independent.value_or(1), 1e-12) << "errors that do not last are independent";
+}
+
+TEST(SlopeStandardError, OfErrorsThatLastHasNoValueOutsideItsRange) {
+  const std::vector<double> none, same{2, 2}, days{0, 1, 2};
+  EXPECT_FALSE(slope_standard_error_of_lasting(1, 3, none));
+  EXPECT_FALSE(slope_standard_error_of_lasting(1, 3, same));
+  EXPECT_FALSE(slope_standard_error_of_lasting(1, 0, days));
+  EXPECT_FALSE(slope_standard_error_of_lasting(-1, 3, days));
+}
+
 TEST(Median, IsTheMiddleOrTheMeanOfTheTwoMiddles) {
   EXPECT_FALSE(median(std::vector<double>{}));
   EXPECT_EQ(*median(std::vector<double>{7}), 7);

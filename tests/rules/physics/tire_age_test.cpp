@@ -32,10 +32,10 @@ TEST(TireAge, CountsFromTheSundayOfTheCode) {
       {"2416", date(2016, 6, 12), date(2026, 11, 25), 10.45}, {"0700", date(2000, 2, 13), date(2026, 11, 25), 26.78},
   };
   for (const auto& row : tire_age_rows) {
-    const auto week = date_code_week(row.code);
+    const auto its_week = date_code_week(row.code);
     const auto age = date_code_age(row.code, row.today);
-    ASSERT_TRUE(week && age) << row.code;
-    EXPECT_EQ(*week, row.week) << row.code;
+    ASSERT_TRUE(its_week && age) << row.code;
+    EXPECT_EQ(*its_week, row.week) << row.code;
     EXPECT_NEAR(age->value / (365.2425 * 86400), row.years, 0.005) << row.code;
   }
 }
@@ -66,15 +66,15 @@ TEST(TireAge, HasNoValueAheadOfToday) {
 }
 
 RC_GTEST_PROP(TireAge, AlwaysBeginsOnASundayAndEachWeekSevenDaysLater, ()) {
-  const int week = *rc::gen::inRange(1, 53);
+  const int its_week = *rc::gen::inRange(1, 53);
   const int yy = *rc::gen::inRange(0, 100);
   const auto code = [&](int w) {
     const int n = w * 100 + yy;
     return std::string{static_cast<char>('0' + n / 1000), static_cast<char>('0' + n / 100 % 10),
                        static_cast<char>('0' + n / 10 % 10), static_cast<char>('0' + n % 10)};
   };
-  const auto this_week = date_code_week(code(week));
-  const auto next_week = date_code_week(code(week + 1));
+  const auto this_week = date_code_week(code(its_week));
+  const auto next_week = date_code_week(code(its_week + 1));
   RC_ASSERT(this_week.has_value() && next_week.has_value());
   RC_ASSERT(std::chrono::weekday(*this_week) == std::chrono::Sunday);
   RC_ASSERT(*next_week - *this_week == std::chrono::days(7));

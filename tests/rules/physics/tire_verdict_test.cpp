@@ -116,6 +116,8 @@ TEST(TireVerdict, CallsALeakOnlyBeyondSeepageNoiseAndAQuarterPsiAWeek) {
   EXPECT_EQ(verdict(-0.74, 0.2, 0.13), TireVerdict::cold);
   EXPECT_EQ(verdict(-0.26, 0.01, 0), TireVerdict::leaking);
   EXPECT_EQ(verdict(-0.24, 0.01, 0), TireVerdict::cold);
+  EXPECT_EQ(verdict(-0.36, 0.01, 0.1), TireVerdict::leaking);
+  EXPECT_EQ(verdict(-0.34, 0.01, 0.1), TireVerdict::cold) << "beyond seepage";
 }
 
 TEST(TireVerdict, CallsATireLowBeyondTwoPsiOrThreeTimesTheNoise) {
