@@ -150,6 +150,20 @@ void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant
   world.judge(slot);
 }
 
+void judge_anew(World& world) {
+  constexpr Span soon = one_hour;
+  for (const std::uint32_t touched : world.board.touched()) {
+    for (const std::uint32_t e : world.wiring.models[touched]) {
+      for (const std::uint32_t slot : world.wiring.judged[e]) {
+        const SlotState& s = world.board[slot];
+        if (slot == touched || !s.known() || s.expected.known() || s.at + soon < world.now) continue;
+        const EntityView view(world, e);
+        if (world.models[e]->expected(view, world.plan->slots[slot].index, s.at).known()) world.judge(slot);
+      }
+    }
+  }
+}
+
 void judge_readings(World& world) {
   for (const std::uint32_t slot : world.judged) {
     const Slot& spec = world.plan->slots[slot];

@@ -135,6 +135,7 @@ void begin_pass(World& world, Instant now) {
 void settle(World& world) {
   watch_gateways(world);
   settle_silence(world);
+  judge_anew(world);
   judge_readings(world);
   update_models(world);
   settle_season(world);

@@ -94,6 +94,18 @@ Rows wire_reminders(const Plan& plan, std::vector<std::uint32_t>& timed) {
   return Rows(plan.slots.size(), pairs);
 }
 
+Rows wire_judged(const Plan& plan) {
+  Pairs pairs;
+  for (std::uint32_t e = 0; e < size_of(plan.entities); ++e) {
+    const Entity& entity = plan.entities[e];
+    if (entity.kind == &place_kind() || entity.kind->make_model == nullptr) continue;
+    for (std::uint8_t q = 0; q < entity.kind->quantities.size(); ++q) {
+      if (entity.kind->quantities[q].has_expected) pairs.emplace_back(e, entity.quantity_slot(q));
+    }
+  }
+  return Rows(plan.entities.size(), pairs);
+}
+
 // Of the others it is reckoned when somebody asks.
 Rows wire_expected_now(const Plan& plan) {
   Pairs pairs;
@@ -128,6 +140,7 @@ Wiring::Wiring(const Plan& plan) {
   alarms = wire_alarms(plan, timed_alarms);
   waiting_alarms = wire_waiting_alarms(plan);
   reminders = wire_reminders(plan, timed_reminders);
+  judged = wire_judged(plan);
   expected_now = wire_expected_now(plan);
 
   Pairs suppress, via, own_sensors, own_alarms, own_reminders;

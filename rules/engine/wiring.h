@@ -38,6 +38,7 @@ struct Wiring {
   Rows entity_sensors;                                       // by entity: its own sensors
   Rows entity_alarms;                                        // by entity
   Rows entity_reminders;                                     // by entity
+  Rows judged;                                               // by entity: gear's slots that are read and expected
   Rows expected_now;                                         // by entity: quantities whose expected_now is read
   std::vector<std::uint32_t> timed_alarms, timed_reminders;  // those that depend on the time
   std::vector<std::uint32_t> seasonal_alarms;                // season: laid_up

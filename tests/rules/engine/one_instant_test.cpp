@@ -49,6 +49,17 @@ void expect_at(double degrees_c, std::optional<double> expected) {
   EXPECT_GT(*expected, ideal_gas(degrees_c) - 2 * psi_here);
 }
 
+// Tires are gauged first, and the thermometer is read on the way back.
+TEST(OneInstant, AReadingIsJudgedWhenItsThermometerSpeaksAFewMinutesLater) {
+  const auto plan = plan_of(one_instant_site, off);
+  const std::string record = R"(do/record {"gear":"right","quantity":"pressure","value":"30 psi"})";
+  const auto raised = [&](std::string_view thermometer) {
+    return told(plan, "12-01 12:00 " + record + "\n" + std::string(thermometer) + "\n", {"off"});
+  };
+  EXPECT_EQ(raised("12-01 12:05 right/t 10"), "12-01 12:05:00 alarm_raised off right\n");
+  EXPECT_EQ(raised("12-01 14:30 right/t 10"), "") << "of another time";
+}
+
 TEST(OneInstant, IsBetweenTwoNeighborsUpToTwoHoursApart) {
   expect_at(0, expected_of("12-01 00:00 right/t 20\n12-01 02:00 right/t -20\n"));
 }
