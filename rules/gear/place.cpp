@@ -125,8 +125,8 @@ void add_surfaces(std::vector<QuantitySpec>& to) {
        .rests_on = air});
   to.push_back({.name = "thaw_wetting",
                 .type = Type::number(dimension::mass_per_area),
-                .text = "Water settled on the cold mass since the thaw margin fell below zero; back to zero once the "
-                        "margin has been above 2 K for 6 h.",
+                .text = "Water on the cold mass: what settled less what dried off since; zero once the thaw margin has "
+                        "been above 2 K for 6 h.",
                 .rests_on = air});
   to.push_back({.name = "mold_index",
                 .type = Type::share(),

@@ -236,10 +236,9 @@ void PlaceModel::explain(const Surroundings& around, std::uint8_t quantity, Inst
     case thaw_wetting:
       explain_thaw(around, out);
       if (!out.missing.empty()) return;
-      out.calculation.push_back(fmt::format(
-          "so it takes up {:.1f} g/m² an hour at present; added up since the margin fell below zero: {:.0f} "
-          "g/m²",
-          3.6e6 * thaw_.rate(), 1000 * thaw_.wetting()));
+      out.calculation.push_back(
+          fmt::format("so {:.1f} g/m² an hour {}; {:.0f} g/m² are on it at present", 3.6e6 * std::abs(thaw_.rate()),
+                      thaw_.rate() < 0 ? "can dry off it" : "settle on it", 1000 * thaw_.wetting()));
       return;
     case mold_index:
     case mold_index_ahead:

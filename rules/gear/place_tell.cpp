@@ -83,7 +83,7 @@ void PlaceModel::tell_thaw(Surroundings& around, const OutdoorAir& outdoors, con
     const auto limit = limit_point(mass->value, damper->vapor_pressure.value, damper->dew_point, damper->frost_point);
     if (limit) margin = {mass->value - limit->value, std::hypot(mass->plus_minus, limit->plus_minus)};
   }
-  if (margin && margin->value < 0) {
+  if (margin) {
     rate = wetting_rate(*damper, mass->value, around.station_pressure_at(around.now()).value);
   }
   thaw_.pass_time(around.now());
