@@ -161,7 +161,8 @@ void add_moisture_and_heat(std::vector<QuantitySpec>& to) {
                 .rests_on = {"temperature"}});
   to.push_back({.name = "heating_failed",
                 .type = Type::boolean(),
-                .text = "2 K or more below set_temperature for 30 min and not warming as under heat.",
+                .text = "2 K or more below set_temperature for 30 min and not warming as under heat; where readings "
+                        "are hours apart, two of them 4 K below.",
                 .rests_on = {"temperature"}});
   to.push_back({.name = "door_suspected_open",
                 .type = Type::boolean(),

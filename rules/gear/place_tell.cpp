@@ -140,10 +140,10 @@ void PlaceModel::tell_heating(Surroundings& around, const Measured& inside, cons
   }
   if (inside.known && set_temperature) {
     const Measured door = around.measured(index_of(door_open));
-    heating_.take(
-        {inside.at, inside.value, outdoors.temperature.known ? std::optional(outdoors.temperature.value) : std::nullopt,
-         door.known && door.value != 0},
-        *set_temperature);
+    heating_.take({inside.at, around.now(), inside.value,
+                   outdoors.temperature.known ? std::optional(outdoors.temperature.value) : std::nullopt,
+                   door.known && door.value != 0},
+                  *set_temperature);
     around.set(index_of(heating_failed), heating_.failed() ? 1 : 0);
   } else {
     around.unset(index_of(heating_failed), either(!inside.known, no_temperature, "no set_temperature is given"));
