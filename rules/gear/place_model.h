@@ -43,7 +43,8 @@ class PlaceModel final : public Model {
   void pass_room_hour(Surroundings& around, Instant hour);
   void pass_moisture_hour(Surroundings& around, Instant hour, bool present);
   void tell_surfaces(Surroundings& around, const Measured& inside, const OutdoorAir& outdoors);
-  void tell_thaw(Surroundings& around, const OutdoorAir& outdoors, const std::optional<Reckoned>& mass);
+  void tell_thaw(Surroundings& around, const OutdoorAir& outdoors, const std::optional<Reckoned>& mass,
+                 const char* no_mass);
   void tell_moisture(Surroundings& around, const OutdoorAir& outdoors);
   void tell_mold(Surroundings& around) const;
   void tell_heating(Surroundings& around, const Measured& inside, const OutdoorAir& outdoors);
@@ -67,7 +68,9 @@ class PlaceModel final : public Model {
   bool told_ = false;
   Sample told_temperature_, told_humidity_;
   double told_over_ = 0;
+  bool told_together_ = true;
   PlaceAir air_;
+  PlaceAir air_now_;  // the same, unless its readings were made by hand in other weather
   std::optional<double> coldest_surface_;
 };
 

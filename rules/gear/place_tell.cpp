@@ -50,33 +50,37 @@ void PlaceModel::tell_surfaces(Surroundings& around, const Measured& inside, con
   using enum PlaceQuantity;
   coldest_surface_.reset();
   std::optional<Reckoned> skin, mass, margin;
-  if (inside.known && outdoors.temperature.known) {
+  const char* no_inside = why_not_now(inside, around.now(), no_temperature);
+  if (no_inside == nullptr && outdoors.temperature.known) {
     skin = skin_temperature(inside, outdoors.temperature, overwinter::temperature_factor(around));
     coldest_surface_ = skin->value;
   }
-  const char* no_skin = either(!inside.known, no_temperature, no_outdoor_temperature);
+  const char* no_skin = either(no_inside != nullptr, no_inside, no_outdoor_temperature);
   set_or_unset(around, surface_temperature, skin, no_skin);
 
-  if (skin && air_.known()) {
-    const auto limit = limit_point(skin->value, air_.vapor_pressure.value, air_.dew_point, air_.frost_point);
+  if (skin && air_now_.known()) {
+    const auto limit =
+        limit_point(skin->value, air_now_.vapor_pressure.value, air_now_.dew_point, air_now_.frost_point);
     if (limit) margin = {skin->value - limit->value, std::hypot(skin->plus_minus, limit->plus_minus)};
   }
   set_or_unset(around, condensation_margin, margin,
-               skin ? either(!air_.known(), air_.unknown_because, air_.no_dew_point) : no_skin);
+               skin ? either(!air_now_.known(), air_now_.unknown_because, air_now_.no_dew_point) : no_skin);
 
   const Span lag = mass_lag(around);
   const Sample lagged = around.lagged_at(Whose::own, index_of(PlaceQuantity::temperature), lag, around.now());
-  if (inside.known && lagged.known) {
+  if (no_inside == nullptr && lagged.known) {
     mass = cold_mass(inside, lagged.value, around.now() - watched_since_, lag);
     coldest_surface_ = std::min(coldest_surface_.value_or(mass->value), mass->value);
   }
-  set_or_unset(around, cold_mass_temperature, mass, no_temperature);
-  tell_thaw(around, outdoors, mass);
+  const char* no_mass = either(no_inside != nullptr, no_inside, no_temperature);
+  set_or_unset(around, cold_mass_temperature, mass, no_mass);
+  tell_thaw(around, outdoors, mass, no_mass);
 }
 
-void PlaceModel::tell_thaw(Surroundings& around, const OutdoorAir& outdoors, const std::optional<Reckoned>& mass) {
+void PlaceModel::tell_thaw(Surroundings& around, const OutdoorAir& outdoors, const std::optional<Reckoned>& mass,
+                           const char* no_mass) {
   using enum PlaceQuantity;
-  const auto damper = damper_of(air_, outdoors);
+  const auto damper = damper_of(air_now_, outdoors);
   std::optional<Reckoned> margin;
   double rate = 0;
   if (mass && damper) {
@@ -89,7 +93,7 @@ void PlaceModel::tell_thaw(Surroundings& around, const OutdoorAir& outdoors, con
   thaw_.pass_time(around.now());
   thaw_.judge(around.now(), margin ? std::optional(margin->value) : std::nullopt, rate);
 
-  const char* unknown = !mass     ? no_temperature
+  const char* unknown = !mass     ? no_mass
                         : !damper ? "neither inside nor outdoors are temperature and humidity known"
                                   : "there is no dew point";
   set_or_unset(around, thaw_margin, margin, unknown);
@@ -101,8 +105,8 @@ void PlaceModel::tell_thaw(Surroundings& around, const OutdoorAir& outdoors, con
 
 void PlaceModel::tell_moisture(Surroundings& around, const OutdoorAir& outdoors) {
   using enum PlaceQuantity;
-  const auto excess = overwinter::vapor_excess(air_, outdoors);
-  const char* unknown = either(!air_.known(), air_.unknown_because, no_outdoor_humidity);
+  const auto excess = overwinter::vapor_excess(air_now_, outdoors);
+  const char* unknown = either(!air_now_.known(), air_now_.unknown_because, no_outdoor_humidity);
   set_or_unset(around, PlaceQuantity::vapor_excess, excess, unknown);
   const auto air_it = airing(excess, outdoors, coldest_surface_);
   if (air_it) {

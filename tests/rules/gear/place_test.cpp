@@ -272,6 +272,38 @@ TEST(Place, MoldHoldsAcrossALongGap) {
   EXPECT_LT(bench.value("mold_index") - held, 2 * (held - before));
 }
 
+// A hand reading stands until the next; but what is reckoned from it and from the weather outdoors is of the visit.
+TEST(Place, AHandReadingIsNotHeldAgainstLaterWeather) {
+  PlaceBench bench;
+  bench.outdoors(0, 0.8);
+  bench.around.read("temperature", 10, {}, true);
+  bench.around.read("humidity", 0.6, {}, true);
+  bench.step();
+  EXPECT_NEAR(bench.value("condensation_margin"), -0.07, 0.05);
+  EXPECT_TRUE(bench.around.value("vapor_excess"));
+  EXPECT_TRUE(bench.around.value("airing_helps"));
+  for (int hour = 0; hour < 6; ++hour) {
+    bench.advance(one_hour);
+    bench.outdoors(-1 - hour, 0.8);
+    bench.step();
+  }
+  EXPECT_NEAR(bench.value("surface_temperature"), -6 + 0.253 * 16, 0.05);
+  bench.advance(one_hour);
+  bench.outdoors(-15, 0.8);
+  bench.step();
+  for (const auto* q : {"surface_temperature", "condensation_margin", "cold_mass_temperature", "thaw_margin",
+                        "vapor_excess", "airing_helps"}) {
+    EXPECT_FALSE(bench.around.value(q)) << q;
+    EXPECT_EQ(bench.around.because(q), read_by_hand_long_ago) << q;
+  }
+  EXPECT_NEAR(bench.value("dew_point"), 2.6, 0.1);  // of the air as it was read
+  bench.around.read("temperature", -14);            // a sensor's reading now is no match for the old humidity
+  bench.step();
+  EXPECT_TRUE(bench.around.value("surface_temperature"));
+  EXPECT_EQ(bench.around.because("dew_point"), not_read_together);
+  EXPECT_EQ(bench.around.because("condensation_margin"), not_read_together);
+}
+
 TEST(Place, ExplainsItsFiguresInNumbers) {
   PlaceBench bench;
   bench.outdoors(8, 0.9);
