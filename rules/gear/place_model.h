@@ -4,6 +4,7 @@
 #pragma once
 
 #include <optional>
+#include <string>
 
 #include "rules/gear/model.h"
 #include "rules/gear/place_air.h"
@@ -20,6 +21,8 @@ class PlaceModel final : public Model {
  public:
   Expectation expected(const Surroundings& around, std::uint8_t quantity, Instant instant) const override;
   void update(Surroundings& around) override;
+  std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
+                               const Expectation& expected) const override;
   void explain(const Surroundings& around, std::uint8_t quantity, Instant instant, Explanation& out) const override;
   Instant next_wake() const override;
   void save(ArchiveWriter& out) const override;
@@ -73,6 +76,8 @@ class PlaceModel final : public Model {
   PlaceAir air_now_;  // the same, unless its readings were made by hand in other weather
   std::optional<double> coldest_surface_;
 };
+
+inline constexpr const char* its_thermostat_decides = "the place is heated: its thermostat decides its temperature";
 
 // What the site file says about a place, with the kind's defaults.
 bool is_heated(const Surroundings& around);

@@ -1,4 +1,6 @@
 // What a place answers about its surfaces, moisture, mold, heating and door.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <chrono>
 #include <cmath>
@@ -14,6 +16,7 @@ using Whose = Surroundings::Whose;
 constexpr Span mold_hold = 3 * one_hour;  // the last reading stands in this long, then the index holds
 constexpr double wetting_share = 0.8;     // k = 2 of the deposit: the film of still air, a factor of 2
 constexpr double mold_share = 0.8;        // k = 2 of the index: a factor of 2 in time is usual
+constexpr double off_by = 2;              // K, what the failure of the heating begins with
 constexpr std::uint32_t hours_to_judge_door = 48;
 
 const char* either(bool first_is_missing, const char* first, const char* second) {
@@ -159,6 +162,17 @@ void PlaceModel::tell_heating(Surroundings& around, const Measured& inside, cons
                          heating_.time_constant_is_assumed(), because);
   }
   set_or_unset(around, time_until_freezing, left, because);
+}
+
+std::string PlaceModel::verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
+                                         const Expectation&) const {
+  const auto set_temperature = around.parameter(index_of(PlaceParameter::set_temperature));
+  if (quantity != index_of(PlaceQuantity::temperature) || !is_heated(around) || !set_temperature) return {};
+  const double above = reading.value - *set_temperature;
+  if (std::abs(above) < off_by) return fmt::format("near its set temperature; {}", its_thermostat_decides);
+  const std::string by = print_value(std::abs(above), Type::number(dimension::temperature), Shown::by_dimension,
+                                     around.display_units(), around.zone(), around.now());
+  return fmt::format("{} {} its set temperature; {}", by, above < 0 ? "below" : "above", its_thermostat_decides);
 }
 
 void PlaceModel::tell_door(Surroundings& around, bool heated) const {

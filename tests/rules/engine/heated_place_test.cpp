@@ -1,4 +1,4 @@
-// A heated place with a thermometer that seldom reports: what its owner is told.
+// A heated place that is read by hand, or by a thermometer that seldom reports: what its owner is told.
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -21,6 +21,18 @@ std::string message_of(const Lived& lived, std::string_view rule) {
     if (event.kind == EventKind::alarm_raised && event.rule == rule) return event.message;
   }
   return {};
+}
+
+TEST(HeatedPlace, AHandReadingIsAnsweredByTheSetTemperature) {
+  const auto answer_to = [](std::string_view value) {
+    const std::string json = R"({"gear":"pantry","quantity":"temperature","value":")" + std::string(value) + "\"}";
+    return live(plan_with(pantry),
+                {{"2026-12-01T12:00:00Z", "yard", "-15"}, command("2026-12-01T12:05:00Z", "record", json)})
+        .answers.at(0)
+        .answer;
+  };
+  EXPECT_TRUE(answer_to("3 degC").starts_with("3.0 °C is 4.0 °C below its set temperature;")) << answer_to("3 degC");
+  EXPECT_TRUE(answer_to("7.5 degC").starts_with("7.5 °C is near its set temperature;")) << answer_to("7.5 degC");
 }
 
 // Every six hours: what fell in the last three is not known, and no message says so.

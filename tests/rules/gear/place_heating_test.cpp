@@ -193,6 +193,21 @@ TEST(PlaceHeating, ADoorThatStoodOpenBetweenTwoSeldomReportsExplainsTheCold) {
   }
 }
 
+TEST(PlaceHeating, AHandReadingIsJudgedByTheSetTemperature) {
+  PlaceBench bench;
+  const auto verdict = [&](double celsius) {
+    return bench.model->verdict_in_words(bench.around, index_of(PlaceQuantity::temperature),
+                                         {celsius, 0.6, bench.around.time, true, true}, {});
+  };
+  EXPECT_EQ(verdict(3), "");
+  bench.around.set_parameter("heated", 1);
+  EXPECT_EQ(verdict(3), "");
+  bench.around.set_parameter("set_temperature", 7);
+  EXPECT_TRUE(verdict(3).starts_with("4.0 °C below its set temperature")) << verdict(3);
+  EXPECT_TRUE(verdict(6).starts_with("near its set temperature")) << verdict(6);
+  EXPECT_TRUE(verdict(12).starts_with("5.0 °C above its set temperature")) << verdict(12);
+}
+
 // Newton's law of cooling: 10 degC in surroundings of -10 degC are at 0 degC after 12 h x ln 2 = 8.318 h.
 TEST(PlaceHeating, TellsTheTimeUntilFreezing) {
   PlaceBench bench;
