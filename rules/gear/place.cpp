@@ -125,8 +125,8 @@ void add_surfaces(std::vector<QuantitySpec>& to) {
        .rests_on = air});
   to.push_back({.name = "thaw_wetting",
                 .type = Type::number(dimension::mass_per_area),
-                .text = "Water settled on the cold mass since the thaw margin fell below zero; back to zero once the "
-                        "margin has been above 2 K for 6 h.",
+                .text = "Water on the cold mass: what settled less what dried off since; zero once the thaw margin has "
+                        "been above 2 K for 6 h.",
                 .rests_on = air});
   to.push_back({.name = "mold_index",
                 .type = Type::share(),
@@ -161,7 +161,8 @@ void add_moisture_and_heat(std::vector<QuantitySpec>& to) {
                 .rests_on = {"temperature"}});
   to.push_back({.name = "heating_failed",
                 .type = Type::boolean(),
-                .text = "2 K or more below set_temperature for 30 min and not warming as under heat.",
+                .text = "2 K or more below set_temperature for 30 min and not warming as under heat; where readings "
+                        "are hours apart, two of them 4 K below.",
                 .rests_on = {"temperature"}});
   to.push_back({.name = "door_suspected_open",
                 .type = Type::boolean(),

@@ -1,6 +1,7 @@
 #include "rules/gear/place_air.h"
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 
 #include "rules/physics/moist_air.h"
@@ -9,6 +10,7 @@
 namespace overwinter {
 namespace {
 
+constexpr Span hand_reach = 6 * one_hour;
 constexpr double ice_point_vapor = 611.15;  // Pa over ice at 0 degC (Murphy & Koop 2005)
 
 template <class Value, class Slope>
@@ -19,11 +21,32 @@ std::optional<Reckoned> saturated_at(const Value& point, const Slope& slope, con
 
 }  // namespace
 
+const char* why_not_now(const Sample& reading, Instant now, const char* if_unknown) {
+  if (!reading.known) return if_unknown;
+  return reading.by_hand && now - reading.at > hand_reach ? read_by_hand_long_ago : nullptr;
+}
+
+bool read_together(const Sample& a, const Sample& b) {
+  return (!a.by_hand && !b.by_hand) || std::chrono::abs(a.at - b.at) <= hand_reach;
+}
+
+PlaceAir air_of_now(const Surroundings& around, HumidityOver over) {
+  const Sample temperature = around.measured(index_of(PlaceQuantity::temperature));
+  const Sample humidity = around.measured(index_of(PlaceQuantity::humidity));
+  PlaceAir air;
+  air.unknown_because = why_not_now(temperature, around.now(), no_temperature);
+  if (!air.known()) return air;
+  air.unknown_because = why_not_now(humidity, around.now(), no_humidity);
+  return air.known() ? reckon_air(temperature, humidity, over) : air;
+}
+
 PlaceAir reckon_air(const Sample& temperature, const Sample& humidity, HumidityOver over) {
   PlaceAir air;
   if (!temperature.known) return air;
   air.unknown_because = no_humidity;
   if (!humidity.known) return air;
+  air.unknown_because = not_read_together;
+  if (!read_together(temperature, humidity)) return air;
 
   const Temperature t(temperature.value);
   Share rh(std::clamp(humidity.value, 0.0, 1.0));

@@ -21,6 +21,15 @@ inline constexpr const char* no_outdoor_temperature = "the temperature outdoors 
 inline constexpr const char* no_outdoor_humidity = "the humidity outdoors is not known";
 inline constexpr const char* it_is_outdoors = "this is the outdoors itself";
 
+inline constexpr const char* read_by_hand_long_ago =
+    "the last reading inside was made by hand more than 6 h ago, in other weather";
+inline constexpr const char* not_read_together = "temperature and humidity were read more than 6 h apart";
+
+// A hand reading stands until the next one; but beside the weather of now, or another reading, it counts for 6 h.
+// Nothing where the reading counts now, else why not.
+const char* why_not_now(const Sample& reading, Instant now, const char* if_unknown);
+bool read_together(const Sample& a, const Sample& b);
+
 struct PlaceAir {
   const char* unknown_because = no_temperature;                   // nullptr: known
   double temperature = 0;                                         // degC
@@ -35,8 +44,11 @@ struct PlaceAir {
 };
 
 // Uncertainties by the law of propagation (JCGM 100:2008, 5.1.2), temperature and humidity uncorrelated. Humidity
-// above 100 % counts as 100 %.
+// above 100 % counts as 100 %. Unknown where the two were not read together.
 PlaceAir reckon_air(const Sample& temperature, const Sample& humidity, HumidityOver over);
+
+// The air of the own place, where it may stand beside the weather of now.
+PlaceAir air_of_now(const Surroundings& around, HumidityOver over);
 
 // The point at which a surface of that temperature takes up water from air of such vapor: frost point on a surface
 // below 0 degC where vapor would freeze, else dew point.

@@ -89,9 +89,10 @@ void explain_skin(const Surroundings& around, Explanation& out) {
   const Printer print{around};
   const Measured inside = around.measured(index_of(PlaceQuantity::temperature));
   const OutdoorAir outdoors = present_outdoors(around);
-  if (!inside.known) out.missing.emplace_back(no_temperature);
+  const char* no_inside = why_not_now(inside, around.now(), no_temperature);
+  if (no_inside != nullptr) out.missing.emplace_back(no_inside);
   if (!outdoors.temperature.known) out.missing.emplace_back(no_outdoor_temperature);
-  if (!inside.known || !outdoors.temperature.known) return;
+  if (no_inside != nullptr || !outdoors.temperature.known) return;
   const double factor = temperature_factor(around);
   const Reckoned skin = skin_temperature(inside, outdoors.temperature, factor);
   out.calculation.push_back(fmt::format(
@@ -108,8 +109,9 @@ void explain_thaw(const Surroundings& around, Explanation& out) {
   const Measured inside = around.measured(index_of(PlaceQuantity::temperature));
   const Span lag = mass_lag(around);
   const Sample mass = around.lagged_at(Whose::own, index_of(PlaceQuantity::temperature), lag, around.now());
-  if (!inside.known || !mass.known) {
-    out.missing.emplace_back(no_temperature);
+  const char* no_inside = why_not_now(inside, around.now(), no_temperature);
+  if (no_inside != nullptr || !mass.known) {
+    out.missing.emplace_back(no_inside != nullptr ? no_inside : no_temperature);
     return;
   }
   out.calculation.push_back(fmt::format("cold mass: {}, the air's temperature (now {}) behind a lag of {}",
@@ -118,7 +120,7 @@ void explain_thaw(const Surroundings& around, Explanation& out) {
   if (around.assumed(index_of(PlaceParameter::mass_lag))) {
     out.assumed.push_back(fmt::format("mass_lag: {} (default)", print.duration(lag)));
   }
-  const auto damper = damper_of(air_at(around, around.now()), present_outdoors(around));
+  const auto damper = damper_of(air_of_now(around, humidity_over(around)), present_outdoors(around));
   if (!damper) {
     out.missing.emplace_back("temperature and humidity, inside or outdoors");
     return;
@@ -134,7 +136,7 @@ void explain_thaw(const Surroundings& around, Explanation& out) {
 }
 
 void explain_excess(const Surroundings& around, Explanation& out) {
-  const PlaceAir inside = air_at(around, around.now());
+  const PlaceAir inside = air_of_now(around, humidity_over(around));
   const OutdoorAir outdoors = present_outdoors(around);
   if (!inside.known()) out.missing.emplace_back(inside.unknown_because);
   if (!outdoors.vapor_pressure) out.missing.emplace_back(no_outdoor_humidity);
@@ -236,10 +238,9 @@ void PlaceModel::explain(const Surroundings& around, std::uint8_t quantity, Inst
     case thaw_wetting:
       explain_thaw(around, out);
       if (!out.missing.empty()) return;
-      out.calculation.push_back(fmt::format(
-          "so it takes up {:.1f} g/m² an hour at present; added up since the margin fell below zero: {:.0f} "
-          "g/m²",
-          3.6e6 * thaw_.rate(), 1000 * thaw_.wetting()));
+      out.calculation.push_back(
+          fmt::format("so {:.1f} g/m² an hour {}; {:.0f} g/m² are on it at present", 3.6e6 * std::abs(thaw_.rate()),
+                      thaw_.rate() < 0 ? "can dry off it" : "settle on it", 1000 * thaw_.wetting()));
       return;
     case mold_index:
     case mold_index_ahead:
@@ -247,8 +248,7 @@ void PlaceModel::explain(const Surroundings& around, std::uint8_t quantity, Inst
     case airing_helps: {
       explain_excess(around, out);
       const OutdoorAir outdoors = present_outdoors(around);
-      const auto air_it =
-          airing(overwinter::vapor_excess(air_at(around, around.now()), outdoors), outdoors, coldest_surface_);
+      const auto air_it = airing(overwinter::vapor_excess(air_now_, outdoors), outdoors, coldest_surface_);
       if (air_it && air_it->why_not != nullptr) out.calculation.emplace_back(air_it->why_not);
       if (air_it && air_it->helps && outdoors.temperature.value < -10) {
         out.calculation.emplace_back("below -10 degC air takes little away: no hurry");

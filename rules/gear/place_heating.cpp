@@ -13,6 +13,8 @@ constexpr double warm_again_by = 1;  // K
 constexpr Span cold_for = 30 * one_minute;
 constexpr Span cold_for_without_outdoors = 2 * one_hour;
 constexpr Span longest_window = 3 * one_hour;
+constexpr Span longest_gap = 26 * one_hour;  // a thermometer that reports once a day
+constexpr double far_below_by = 4;           // K, where readings are hours apart
 constexpr Span between_points = 5 * one_minute;
 // For the verdict a slow place: in it the least cooling already tells, so that a heavy garage's failure is seen too.
 constexpr double slow_time_constant = 40;  // h
@@ -28,11 +30,11 @@ constexpr std::uint32_t hours_at_rest = 6;  // an outdoor thermometer that has s
 
 void HeatingWatch::remember(const Reading& reading) {
   if (!recent_.empty() && reading.at <= recent_.back().at) return;
-  if (!recent_.empty() && reading.at - recent_.back().at > longest_window) recent_.clear();
+  if (!recent_.empty() && reading.at - recent_.back().at > longest_gap) recent_.clear();
   if (recent_.size() < 2 || reading.at - recent_[recent_.size() - 2].at >= between_points) {
-    recent_.push_back({reading.at, reading.inside});
+    recent_.push_back({reading.at, reading.inside, reading.outside});
   } else {
-    recent_.back() = {reading.at, reading.inside};
+    recent_.back() = {reading.at, reading.inside, reading.outside};
   }
   while (recent_.size() > 2 && recent_[1].at <= reading.at - cold_for) recent_.pop_front();
 }
@@ -40,6 +42,7 @@ void HeatingWatch::remember(const Reading& reading) {
 void HeatingWatch::take(const Reading& reading, double set_temperature) {
   remember(reading);
   if (reading.inside >= set_temperature - warm_again_by) failed_ = false;
+  if (reading.door_open) opened_at_ = reading.now;
   if (reading.door_open || reading.inside > set_temperature - cold_by) {
     cold_since_ = never;
     return;
@@ -51,13 +54,27 @@ void HeatingWatch::take(const Reading& reading, double set_temperature) {
 
 bool HeatingWatch::looks_unheated(const Reading& reading, double set_temperature) const {
   const Point& before = recent_.front();
-  const double hours = to_seconds(reading.at - before.at) / 3600;
-  if (hours < to_seconds(cold_for) / 3600) return false;
-  const double rate = (reading.inside - before.inside) / hours;
-  if (!reading.outside) return rate <= 0;
+  if (reading.at - before.at < cold_for) return false;
+  if (reading.at - before.at > longest_window) return looks_unheated_for_hours(set_temperature);
+  const Point present{reading.at, reading.inside, reading.outside};
+  if (!reading.outside) return present.inside <= before.inside;
+  return gains_too_little(before, present, *reading.outside, set_temperature);
+}
+
+bool HeatingWatch::looks_unheated_for_hours(double set_temperature) const {
+  const Point& before = recent_.front();
+  const Point& present = recent_.back();
+  if (std::max(before.inside, present.inside) > set_temperature - far_below_by) return false;
+  if (opened_at_ != never && opened_at_ >= before.at) return false;
+  if (!before.outside || !present.outside) return present.inside <= before.inside;
+  return gains_too_little(before, present, (*before.outside + *present.outside) / 2, set_temperature);
+}
+
+bool HeatingWatch::gains_too_little(const Point& from, const Point& to, double outside, double set_temperature) const {
+  const double rate = (to.inside - from.inside) / (to_seconds(to.at - from.at) / 3600);
   const double exchange = time_constant_is_assumed() ? 1 / slow_time_constant : 3600 / to_seconds(time_constant());
-  const double gained = rate - exchange * (*reading.outside - (reading.inside + before.inside) / 2);
-  const double holding = exchange * (set_temperature - *reading.outside);
+  const double gained = rate - exchange * (outside - (to.inside + from.inside) / 2);
+  const double holding = exchange * (set_temperature - outside);
   return gained < holding_share * holding;
 }
 

@@ -14,10 +14,13 @@ namespace overwinter {
 // less than half the heat that would hold the set temperature at present outdoors; free decay is a gain of none. Where
 // the outdoors are unknown: 2 h below without warming. It stands until the place is within 1 K of the set temperature.
 // An open door (measured) explains the cold; the time below starts anew when it shuts.
+// A thermometer that reports every few hours: two readings in a row, at most 26 h apart, 4 K or more below it, no door
+// opened since the first, and no more heat gained between them, at the mean of the outdoors at both.
 class HeatingWatch {
  public:
   struct Reading {
-    Instant at{};
+    Instant at{};  // of the thermometer
+    Instant now{};
     double inside = 0;              // degC
     std::optional<double> outside;  // degC
     bool door_open = false;
@@ -38,7 +41,7 @@ class HeatingWatch {
 
   template <class A>
   void archive(A& a) {
-    a(recent_, cold_since_, failed_, cooling_.exchange, cooling_.solar_gain, cooling_.spread_exchange,
+    a(recent_, cold_since_, opened_at_, failed_, cooling_.exchange, cooling_.solar_gain, cooling_.spread_exchange,
       cooling_.spread_both, cooling_.spread_gain, cooling_.error_variance, cooling_.hours, outdoors_stand_);
   }
 
@@ -46,17 +49,21 @@ class HeatingWatch {
   struct Point {
     Instant at{};
     double inside = 0;
+    std::optional<double> outside;
 
     template <class A>
     void archive(A& a) {
-      a(at, inside);
+      a(at, inside, outside);
     }
   };
   void remember(const Reading& reading);
   bool looks_unheated(const Reading& reading, double set_temperature) const;
+  bool looks_unheated_for_hours(double set_temperature) const;
+  bool gains_too_little(const Point& from, const Point& to, double outside, double set_temperature) const;
 
   std::deque<Point> recent_;  // the last half hour, and the one reading before
   Instant cold_since_ = never;
+  Instant opened_at_ = never;  // when the door was last seen open
   bool failed_ = false;
   RoomModel cooling_;
   std::uint32_t outdoors_stand_ = 0;  // hours for which their number has repeated

@@ -77,6 +77,12 @@ void PlaceModel::update(Surroundings& around) {
     return;
   }
   const Measured temperature = around.measured(index_of(PlaceQuantity::temperature));
+  air_now_ = air_;
+  if (air_.known()) air_now_.unknown_because = why_not_now(temperature, around.now(), no_temperature);
+  if (air_now_.known()) {
+    air_now_.unknown_because =
+        why_not_now(around.measured(index_of(PlaceQuantity::humidity)), around.now(), no_humidity);
+  }
   if (watched_since_ == never && temperature.known) watched_since_ = temperature.at;
   pass_hours(around);
   const OutdoorAir outdoors = present_outdoors(around);
@@ -92,7 +98,9 @@ void PlaceModel::tell_own_air(Surroundings& around) {
   const Sample humidity = around.measured(index_of(PlaceQuantity::humidity));
   const HumidityOver over = humidity_over(around);
   const auto over_index = static_cast<double>(over);
-  if (told_ && same(temperature, told_temperature_) && same(humidity, told_humidity_) && over_index == told_over_) {
+  const bool together = read_together(temperature, humidity);
+  if (told_ && same(temperature, told_temperature_) && same(humidity, told_humidity_) && over_index == told_over_ &&
+      together == told_together_) {
     return;
   }
   air_ = reckon_air(temperature, humidity, over);
@@ -101,6 +109,7 @@ void PlaceModel::tell_own_air(Surroundings& around) {
   told_temperature_ = temperature;
   told_humidity_ = humidity;
   told_over_ = over_index;
+  told_together_ = together;
 }
 
 void PlaceModel::pass_hours(Surroundings& around) {
@@ -192,7 +201,7 @@ std::optional<PlaceModel::Course> PlaceModel::course(const Surroundings& around,
 Expectation PlaceModel::expected(const Surroundings& around, std::uint8_t quantity, Instant instant) const {
   if (quantity != index_of(PlaceQuantity::temperature)) return Model::expected(around, quantity, instant);
   if (around.is_outdoors()) return {0, 0, it_is_outdoors};
-  if (is_heated(around)) return {0, 0, "the place is heated: its thermostat decides its temperature"};
+  if (is_heated(around)) return {0, 0, its_thermostat_decides};
   if (!time_constant(room_.model())) return {0, 0, time_constant(room_.model()).error().reason};
   const char* because = nullptr;
   const auto c = course(around, instant, because);

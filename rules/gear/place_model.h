@@ -6,6 +6,7 @@
 #pragma once
 
 #include <optional>
+#include <string>
 
 #include "rules/gear/model.h"
 #include "rules/gear/place_air.h"
@@ -22,6 +23,8 @@ class PlaceModel final : public Model {
  public:
   Expectation expected(const Surroundings& around, std::uint8_t quantity, Instant instant) const override;
   void update(Surroundings& around) override;
+  std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
+                               const Expectation& expected) const override;
   void explain(const Surroundings& around, std::uint8_t quantity, Instant instant, Explanation& out) const override;
   Instant next_wake() const override;
   void save(ArchiveWriter& out) const override;
@@ -45,7 +48,8 @@ class PlaceModel final : public Model {
   void pass_room_hour(Surroundings& around, Instant hour);
   void pass_moisture_hour(Surroundings& around, Instant hour, bool present);
   void tell_surfaces(Surroundings& around, const Measured& inside, const OutdoorAir& outdoors);
-  void tell_thaw(Surroundings& around, const OutdoorAir& outdoors, const std::optional<Reckoned>& mass);
+  void tell_thaw(Surroundings& around, const OutdoorAir& outdoors, const std::optional<Reckoned>& mass,
+                 const char* no_mass);
   void tell_moisture(Surroundings& around, const OutdoorAir& outdoors);
   void tell_mold(Surroundings& around) const;
   void tell_heating(Surroundings& around, const Measured& inside, const OutdoorAir& outdoors);
@@ -70,9 +74,13 @@ class PlaceModel final : public Model {
   bool told_ = false;
   Sample told_temperature_, told_humidity_;
   double told_over_ = 0;
+  bool told_together_ = true;
   PlaceAir air_;
+  PlaceAir air_now_;  // the same, unless its readings were made by hand in other weather
   std::optional<double> coldest_surface_;
 };
+
+inline constexpr const char* its_thermostat_decides = "the place is heated: its thermostat decides its temperature";
 
 // What the site file says about a place, with the kind's defaults.
 bool is_heated(const Surroundings& around);

@@ -61,12 +61,14 @@ double wetting_rate(const DamperAir& air, double surface, double pressure) {
 }
 
 void ThawSpell::pass_time(Instant now) {
-  if (since_ != never && now > since_) wetting_ += rate_ * to_seconds(std::min(now - since_, longest_hold));
+  if (since_ != never && now > since_) {
+    wetting_ = std::max(wetting_ + rate_ * to_seconds(std::min(now - since_, longest_hold)), 0.0);
+  }
   since_ = now;
 }
 
 void ThawSpell::judge(Instant now, std::optional<double> margin, double rate) {
-  rate_ = margin && *margin < 0 ? std::max(rate, 0.0) : 0;
+  rate_ = margin ? rate : 0;
   if (!margin || *margin <= safe_margin) {
     safe_since_ = never;
   } else if (safe_since_ == never) {

@@ -28,12 +28,12 @@ struct DamperAir {
 };
 std::optional<DamperAir> damper_of(const PlaceAir& inside, const OutdoorAir& outdoors);
 
-// Water settling on the cold mass, kg/(m2 s), at station pressure `pressure` (Pa).
+// Water settling on the cold mass, kg/(m2 s), at station pressure `pressure` (Pa); negative: it dries off.
 double wetting_rate(const DamperAir& air, double surface, double pressure);
 
-// One spell of wetting. Deposits are added up while the thaw margin is below zero; it is over, and the sum zero again,
-// once the margin has been above 2 K for 6 h without a break: by then a film has dried (common practice, no source).
-// Where the margin is unknown the sum stands.
+// One spell of wetting: what settled less what dried off since, both by the same film of air, never below zero. It is
+// over, and the sum zero again, once the margin has been above 2 K for 6 h without a break: by then a film has dried
+// (common practice, no source). Where the margin is unknown the sum stands.
 class ThawSpell {
  public:
   // The rate last judged has gone on since, for 3 h at most.

@@ -1,4 +1,6 @@
 // What a place answers about its surfaces, moisture, mold, heating and door.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <chrono>
 #include <cmath>
@@ -14,6 +16,7 @@ using Whose = Surroundings::Whose;
 constexpr Span mold_hold = 3 * one_hour;  // the last reading stands in this long, then the index holds
 constexpr double wetting_share = 0.8;     // k = 2 of the deposit: the film of still air, a factor of 2
 constexpr double mold_share = 0.8;        // k = 2 of the index: a factor of 2 in time is usual
+constexpr double off_by = 2;              // K, what the failure of the heating begins with
 constexpr std::uint32_t hours_to_judge_door = 48;
 
 const char* either(bool first_is_missing, const char* first, const char* second) {
@@ -50,46 +53,50 @@ void PlaceModel::tell_surfaces(Surroundings& around, const Measured& inside, con
   using enum PlaceQuantity;
   coldest_surface_.reset();
   std::optional<Reckoned> skin, mass, margin;
-  if (inside.known && outdoors.temperature.known) {
+  const char* no_inside = why_not_now(inside, around.now(), no_temperature);
+  if (no_inside == nullptr && outdoors.temperature.known) {
     skin = skin_temperature(inside, outdoors.temperature, overwinter::temperature_factor(around));
     coldest_surface_ = skin->value;
   }
-  const char* no_skin = either(!inside.known, no_temperature, no_outdoor_temperature);
+  const char* no_skin = either(no_inside != nullptr, no_inside, no_outdoor_temperature);
   set_or_unset(around, surface_temperature, skin, no_skin);
 
-  if (skin && air_.known()) {
-    const auto limit = limit_point(skin->value, air_.vapor_pressure.value, air_.dew_point, air_.frost_point);
+  if (skin && air_now_.known()) {
+    const auto limit =
+        limit_point(skin->value, air_now_.vapor_pressure.value, air_now_.dew_point, air_now_.frost_point);
     if (limit) margin = {skin->value - limit->value, std::hypot(skin->plus_minus, limit->plus_minus)};
   }
   set_or_unset(around, condensation_margin, margin,
-               skin ? either(!air_.known(), air_.unknown_because, air_.no_dew_point) : no_skin);
+               skin ? either(!air_now_.known(), air_now_.unknown_because, air_now_.no_dew_point) : no_skin);
 
   const Span lag = mass_lag(around);
   const Sample lagged = around.lagged_at(Whose::own, index_of(PlaceQuantity::temperature), lag, around.now());
-  if (inside.known && lagged.known) {
+  if (no_inside == nullptr && lagged.known) {
     mass = cold_mass(inside, lagged.value, around.now() - watched_since_, lag);
     coldest_surface_ = std::min(coldest_surface_.value_or(mass->value), mass->value);
   }
-  set_or_unset(around, cold_mass_temperature, mass, no_temperature);
-  tell_thaw(around, outdoors, mass);
+  const char* no_mass = either(no_inside != nullptr, no_inside, no_temperature);
+  set_or_unset(around, cold_mass_temperature, mass, no_mass);
+  tell_thaw(around, outdoors, mass, no_mass);
 }
 
-void PlaceModel::tell_thaw(Surroundings& around, const OutdoorAir& outdoors, const std::optional<Reckoned>& mass) {
+void PlaceModel::tell_thaw(Surroundings& around, const OutdoorAir& outdoors, const std::optional<Reckoned>& mass,
+                           const char* no_mass) {
   using enum PlaceQuantity;
-  const auto damper = damper_of(air_, outdoors);
+  const auto damper = damper_of(air_now_, outdoors);
   std::optional<Reckoned> margin;
   double rate = 0;
   if (mass && damper) {
     const auto limit = limit_point(mass->value, damper->vapor_pressure.value, damper->dew_point, damper->frost_point);
     if (limit) margin = {mass->value - limit->value, std::hypot(mass->plus_minus, limit->plus_minus)};
   }
-  if (margin && margin->value < 0) {
+  if (margin) {
     rate = wetting_rate(*damper, mass->value, around.station_pressure_at(around.now()).value);
   }
   thaw_.pass_time(around.now());
   thaw_.judge(around.now(), margin ? std::optional(margin->value) : std::nullopt, rate);
 
-  const char* unknown = !mass     ? no_temperature
+  const char* unknown = !mass     ? no_mass
                         : !damper ? "neither inside nor outdoors are temperature and humidity known"
                                   : "there is no dew point";
   set_or_unset(around, thaw_margin, margin, unknown);
@@ -101,8 +108,8 @@ void PlaceModel::tell_thaw(Surroundings& around, const OutdoorAir& outdoors, con
 
 void PlaceModel::tell_moisture(Surroundings& around, const OutdoorAir& outdoors) {
   using enum PlaceQuantity;
-  const auto excess = overwinter::vapor_excess(air_, outdoors);
-  const char* unknown = either(!air_.known(), air_.unknown_because, no_outdoor_humidity);
+  const auto excess = overwinter::vapor_excess(air_now_, outdoors);
+  const char* unknown = either(!air_now_.known(), air_now_.unknown_because, no_outdoor_humidity);
   set_or_unset(around, PlaceQuantity::vapor_excess, excess, unknown);
   const auto air_it = airing(excess, outdoors, coldest_surface_);
   if (air_it) {
@@ -140,10 +147,10 @@ void PlaceModel::tell_heating(Surroundings& around, const Measured& inside, cons
   }
   if (inside.known && set_temperature) {
     const Measured door = around.measured(index_of(door_open));
-    heating_.take(
-        {inside.at, inside.value, outdoors.temperature.known ? std::optional(outdoors.temperature.value) : std::nullopt,
-         door.known && door.value != 0},
-        *set_temperature);
+    heating_.take({inside.at, around.now(), inside.value,
+                   outdoors.temperature.known ? std::optional(outdoors.temperature.value) : std::nullopt,
+                   door.known && door.value != 0},
+                  *set_temperature);
     around.set(index_of(heating_failed), heating_.failed() ? 1 : 0);
   } else {
     around.unset(index_of(heating_failed), either(!inside.known, no_temperature, "no set_temperature is given"));
@@ -155,6 +162,17 @@ void PlaceModel::tell_heating(Surroundings& around, const Measured& inside, cons
                          heating_.time_constant_is_assumed(), because);
   }
   set_or_unset(around, time_until_freezing, left, because);
+}
+
+std::string PlaceModel::verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
+                                         const Expectation&) const {
+  const auto set_temperature = around.parameter(index_of(PlaceParameter::set_temperature));
+  if (quantity != index_of(PlaceQuantity::temperature) || !is_heated(around) || !set_temperature) return {};
+  const double above = reading.value - *set_temperature;
+  if (std::abs(above) < off_by) return fmt::format("near its set temperature; {}", its_thermostat_decides);
+  const std::string by = print_value(std::abs(above), Type::number(dimension::temperature), Shown::by_dimension,
+                                     around.display_units(), around.zone(), around.now());
+  return fmt::format("{} {} its set temperature; {}", by, above < 0 ? "below" : "above", its_thermostat_decides);
 }
 
 void PlaceModel::tell_door(Surroundings& around, bool heated) const {

@@ -21,7 +21,9 @@ struct Garage {
   double inside = set_temperature, outside = -10;
   double swing = 4;
   double hour = 0;
-  double opened = 1;  // how much faster it cools with the door open
+  double opened = 1;      // how much faster it cools with the door open
+  int reports_every = 1;  // x 10 min
+  int tens = 0;
   std::optional<double> inside_stuck_at, outdoors_stuck_at;
 
   Garage() {
@@ -37,6 +39,7 @@ struct Garage {
     inside += -std::expm1(-part * opened / time_constant) * (out - inside);
     if (heats && heater_works) inside += power * part;
     bench.advance(10 * one_minute);
+    if (tens++ % reports_every != 0) return;
     bench.around.outdoors_reads(PlaceQuantity::temperature, outdoors_stuck_at.value_or(out), 0.6);
     bench.around.read("temperature", inside_stuck_at.value_or(std::round(inside * 10) / 10));
     bench.step();
@@ -142,6 +145,92 @@ TEST(PlaceHeating, AFailureIsSeenWithoutTheOutdoorsToo) {
   }
   EXPECT_TRUE(bench.around.is_true("heating_failed"));
   EXPECT_EQ(bench.around.because("time_until_freezing"), no_outdoor_temperature);
+}
+
+// A thermometer that reports every 6, 12 or 24 h: the second report from the cold tells it.
+TEST(PlaceHeating, AFailureIsSeenByAThermometerThatSeldomReports) {
+  for (const int hours : {4, 6, 12, 24}) {
+    Garage garage;
+    garage.bench.around.stale_after = 50 * one_hour;
+    garage.reports_every = 6 * hours;
+    garage.outside = -15;
+    garage.time_constant = 15;
+    garage.hours(240);
+    EXPECT_FALSE(garage.failed()) << hours;
+    garage.heater_works = false;
+    garage.hours(2 * hours + 6);  // 4 K are lost within 3 h
+    EXPECT_TRUE(garage.failed()) << hours;
+    garage.hours(72);
+    EXPECT_TRUE(garage.failed()) << hours;
+    garage.heater_works = true;
+    garage.hours(24 + 2 * hours);
+    EXPECT_FALSE(garage.failed()) << hours;
+  }
+}
+
+// A strong heater and one that is just strong enough, as they warm the place up and hold it through wide swings.
+TEST(PlaceHeating, SeldomReportsOfAHeaterThatWorksAreNoFailure) {
+  for (const int hours : {4, 6, 12, 24}) {
+    for (const double outside : {-25.0, -10.0, 2.0, 12.0}) {
+      for (const double power : {3.0, 1.2}) {
+        if (power < (set_temperature - outside) / 20) continue;  // too weak
+        Garage garage;
+        garage.bench.around.stale_after = 50 * one_hour;
+        garage.reports_every = 6 * hours;
+        garage.outside = outside;
+        garage.swing = 8;
+        garage.power = power;
+        garage.inside = std::max(outside, -5.0);
+        for (int i = 0; i < 6 * 24 * 10; ++i) {
+          garage.ten_minutes();
+          ASSERT_FALSE(garage.failed()) << "every " << hours << " h, outside " << outside << ", hour " << garage.hour;
+        }
+      }
+    }
+  }
+}
+
+TEST(PlaceHeating, ADoorThatStoodOpenBetweenTwoSeldomReportsExplainsTheCold) {
+  for (const bool opened : {true, false}) {
+    PlaceBench bench;
+    bench.around.set_parameter("heated", 1);
+    bench.around.set_parameter("set_temperature", set_temperature);
+    const auto report = [&](double inside) {
+      bench.around.outdoors_reads(PlaceQuantity::temperature, -15, 0.6);
+      bench.around.read("temperature", inside);
+      bench.step();
+    };
+    const auto door = [&](double is_open) {
+      bench.advance(one_hour);
+      bench.around.read("door_open", is_open);
+      bench.step();
+    };
+    door(0);
+    report(1);
+    if (opened) door(1);
+    door(0);
+    bench.advance(5 * one_hour);
+    report(0);
+    EXPECT_EQ(bench.around.is_true("heating_failed"), !opened);
+    bench.advance(6 * one_hour);
+    report(-1);
+    EXPECT_TRUE(bench.around.is_true("heating_failed"));
+  }
+}
+
+TEST(PlaceHeating, AHandReadingIsJudgedByTheSetTemperature) {
+  PlaceBench bench;
+  const auto verdict = [&](double celsius) {
+    return bench.model->verdict_in_words(bench.around, index_of(PlaceQuantity::temperature),
+                                         {celsius, 0.6, bench.around.time, true, true}, {});
+  };
+  EXPECT_EQ(verdict(3), "");
+  bench.around.set_parameter("heated", 1);
+  EXPECT_EQ(verdict(3), "");
+  bench.around.set_parameter("set_temperature", 7);
+  EXPECT_TRUE(verdict(3).starts_with("4.0 °C below its set temperature")) << verdict(3);
+  EXPECT_TRUE(verdict(6).starts_with("near its set temperature")) << verdict(6);
+  EXPECT_TRUE(verdict(12).starts_with("5.0 °C above its set temperature")) << verdict(12);
 }
 
 // Newton's law of cooling: 10 degC in surroundings of -10 degC are at 0 degC after 12 h x ln 2 = 8.318 h.

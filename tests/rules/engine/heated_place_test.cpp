@@ -1,0 +1,57 @@
+// A heated place that is read by hand, or by a thermometer that seldom reports: what its owner is told.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <string>
+
+#include "tests/rules/engine/lived.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view pantry = R"(site: {id: alder_bend, local_time: America/Winnipeg, altitude: 232 m}
+places:
+  outdoors: {temperature: {topic: yard, unit: degC, stale_after: 25 h}}
+  pantry: {heated: true, set_temperature: 7 degC, temperature: {topic: pantry, unit: degC, stale_after: 25 h}}
+rules_from: [standard]
+)";
+
+std::string message_of(const Lived& lived, std::string_view rule) {
+  for (const Event& event : lived.events) {
+    if (event.kind == EventKind::alarm_raised && event.rule == rule) return event.message;
+  }
+  return {};
+}
+
+TEST(HeatedPlace, AHandReadingIsAnsweredByTheSetTemperature) {
+  const auto answer_to = [](std::string_view value) {
+    const std::string json = R"({"gear":"pantry","quantity":"temperature","value":")" + std::string(value) + "\"}";
+    return live(plan_with(pantry),
+                {{"2026-12-01T12:00:00Z", "yard", "-15"}, command("2026-12-01T12:05:00Z", "record", json)})
+        .answers.at(0)
+        .answer;
+  };
+  EXPECT_TRUE(answer_to("3 degC").starts_with("3.0 °C is 4.0 °C below its set temperature;")) << answer_to("3 degC");
+  EXPECT_TRUE(answer_to("7.5 degC").starts_with("7.5 °C is near its set temperature;")) << answer_to("7.5 degC");
+}
+
+// Every six hours: what fell in the last three is not known, and no message says so.
+TEST(HeatedPlace, IsToldToFreezeByAThermometerThatSeldomReports) {
+  const double inside[] = {7.2, 6.8, 7.5, 7.1, 1.5, -2.5, -5, -7};
+  std::vector<Mail> mail;
+  for (int i = 0; i < 8; ++i) {
+    const std::string at =
+        "2026-12-0" + std::to_string(1 + i / 4) + (i % 4 < 2 ? "T0" : "T") + std::to_string(i % 4 * 6);
+    mail.push_back({at + ":00:00Z", "yard", "-15"});
+    mail.push_back({at + ":00:01Z", "pantry", std::to_string(inside[i])});
+  }
+  const Lived lived = live(plan_with(pantry), mail);
+  for (const std::string_view rule : {"place_freezing_soon", "heating_failed"}) {
+    const std::string message = message_of(lived, rule);
+    EXPECT_FALSE(message.empty()) << rule;
+    EXPECT_EQ(message.find("unknown"), std::string::npos) << message;
+  }
+}
+
+}  // namespace
+}  // namespace overwinter
