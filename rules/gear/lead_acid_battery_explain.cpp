@@ -195,33 +195,6 @@ void LeadAcidBatteryModel::explain_time_until_recharge(const Surroundings& aroun
   out.assumed.push_back(fmt::format("temperature of the acid: {}", whose(acid->own)));
 }
 
-void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Battery& battery, Explanation& out) const {
-  const BatteryPrinter print{around};
-  const auto acid = gravity(around, battery);
-  if (!acid) {
-    out.missing.emplace_back("a rested voltage or a hydrometer reading of the last 7 days");
-    return;
-  }
-  if (acid->by_hydrometer) {
-    out.calculation.push_back(fmt::format("hydrometer: {:.3f}", acid->value));
-  } else {
-    if (counts(around)) explain_charge(around, battery, out);
-    out.calculation.push_back(
-        fmt::format("{:.3f} V / 6 - 0.845 = {:.3f}", rested_voltage_now(around, battery).value_or(0), acid->value));
-  }
-  const auto point = electrolyte_freezing_point(SpecificGravity(acid->value));
-  if (!point) return;
-  out.calculation.push_back(fmt::format("acid of {:.3f} freezes at {}", acid->value, print.temperature(point->value)));
-  const auto lowest = coldest(around);
-  if (!lowest) {
-    out.missing.emplace_back("temperature of the battery, or of its place");
-    return;
-  }
-  out.calculation.push_back(fmt::format("coldest {} {}: margin {}",
-                                        counts(around) ? "of the last day" : "since the last rest",
-                                        print.temperature(*lowest), print.step(*lowest - point->value)));
-}
-
 void LeadAcidBatteryModel::explain_losses(const Surroundings& around, const Battery& battery, Explanation& out) const {
   const BatteryPrinter print{around};
   assume(around, battery, out);

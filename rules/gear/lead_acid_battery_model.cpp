@@ -78,6 +78,7 @@ void LeadAcidBatteryModel::update(Surroundings& around) {
   follow_voltage(around, battery);
   follow_charger(around, battery);
   follow_count(around, battery);
+  follow_danger(around, battery);
   if (around.now() >= next_trend_) {
     compute_trend(around);
     next_trend_ = next_trend_time(around.now(), around.zone());
@@ -223,6 +224,7 @@ void LeadAcidBatteryModel::check_rise(Surroundings& around, double charge, Insta
 void LeadAcidBatteryModel::act(Surroundings& around, std::uint8_t, Instant at) {
   restart_trends(at);
   if (held_ && held_->at < at) held_.reset();
+  if (danger_ && danger_->charge_at < at) danger_.reset();
   std::erase_if(rested_, [at](const TrendPoint& p) { return p.at < at; });
   next_trend_ = around.now();
 }
@@ -254,18 +256,6 @@ bool LeadAcidBatteryModel::held_is_known(Instant now) const {
   if (!held_) return false;
   const Span age = now - held_->at;
   return age <= hold || (held_->by_hand && !charger_.charged_within(age, now) && !charger_.powered_within(age, now));
-}
-
-std::optional<double> LeadAcidBatteryModel::coldest(const Surroundings& around) const {
-  const Instant now = around.now();
-  // What is counted tells the acid of now, not that of a colder day before.
-  const Instant since = std::min(now - one_day, held_ && !counts(around) ? held_->at : now);
-  std::optional<double> lowest;
-  for (const TrendPoint& p : temperatures_) {
-    if (p.at >= since) lowest = std::min(lowest.value_or(p.value), p.value);
-  }
-  if (const auto acid = acid_temperature(around, now)) lowest = std::min(lowest.value_or(acid->celsius), acid->celsius);
-  return lowest;
 }
 
 Instant LeadAcidBatteryModel::next_wanted(const Surroundings& around) const {

@@ -33,7 +33,7 @@ class LeadAcidBatteryModel final : public Model {
   template <class A>
   void archive(A& a) {
     a(hours_, load_, charger_, decline_, rested_, held_, at_rest_, hand_, daily_, level_, line_, line_by_hand_,
-      temperatures_, next_trend_, wake_, count_, tapers_since_);
+      temperatures_, next_trend_, wake_, count_, tapers_since_, danger_);
   }
 
  private:
@@ -55,11 +55,27 @@ class LeadAcidBatteryModel final : public Model {
     Instant at{};
   };
 
+  // What decides whether its acid may be frozen.
+  struct AcidJudged {
+    Instant at{};         // when it was judged
+    Instant charge_at{};  // of the rest, the hydrometer reading or the start of the count that it rests on
+    double freezing_point = 0, coldest = 0;  // degC
+    double point_plus_minus = 0;             // K, k = 2
+
+    double margin() const { return coldest - freezing_point; }  // K
+    double plus_minus() const;                                  // K, k = 2, of the margin
+    template <class A>
+    void archive(A& a) {
+      a(at, charge_at, freezing_point, coldest, point_plus_minus);
+    }
+  };
+
   void follow_temperature(const Surroundings& around);
   void follow_load(const Surroundings& around, const Battery& battery);
   void follow_voltage(Surroundings& around, const Battery& battery);
   void follow_charger(Surroundings& around, const Battery& battery);
   void follow_count(const Surroundings& around, const Battery& battery);
+  void follow_danger(const Surroundings& around, const Battery& battery);
   void judge_rest(Surroundings& around, const Battery& battery);
   void take_by_hand(Surroundings& around, const Battery& battery, const Sample& reading);
   void check_rise(Surroundings& around, double charge, Instant at);
@@ -87,7 +103,13 @@ class LeadAcidBatteryModel final : public Model {
   double freezing_unsure_of_count(const Surroundings& around, const Battery& battery, double freezing_point) const;
   const char* no_charge_because(const Surroundings& around) const;
   std::optional<Gravity> gravity(const Surroundings& around, const Battery& battery) const;
-  std::optional<double> coldest(const Surroundings& around) const;
+  double unsure_of_point(const Surroundings& around, const Battery& battery, const Gravity& acid,
+                         double freezing_point) const;  // K, k = 2
+  std::optional<double> coldest(const Surroundings& around, Instant since) const;
+  // Nothing where the charge or the temperature is not known.
+  std::optional<AcidJudged> judged_acid(const Surroundings& around, const Battery& battery) const;
+  // Ends the words on a hand reading where its acid may be frozen.
+  std::string caution(const Surroundings& around, const Battery& battery, const Sample& reading) const;
   // By the trend or the count, 1/s, and what of it is sure; 0: none is known.
   struct Loss {
     double rate = 0, sure = 0;
@@ -128,6 +150,7 @@ class LeadAcidBatteryModel final : public Model {
   Instant wake_ = Instant{};
   ChargeCount count_;
   std::optional<Instant> tapers_since_;
+  std::optional<AcidJudged> danger_;  // its acid may be frozen; stands until it is judged safe, or charged
 };
 
 }  // namespace overwinter

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "rules/gear/lead_acid_battery_model.h"
+#include "rules/gear/lead_acid_battery_words.h"
 #include "rules/physics/electrolyte.h"
 #include "rules/physics/lead_acid_decline.h"
 #include "rules/physics/lead_acid_recharge.h"
@@ -12,14 +13,7 @@
 namespace overwinter {
 namespace {
 
-constexpr Span gravity_stands = 7 * one_day;
-constexpr Span gravity_stands_at_work = one_day;  // while it is charged and loaded
-constexpr double table_plus_minus = 0.2;          // of the charge, k = 2
-constexpr double freezing_by_voltage = 7;         // K, k = 2: twice 3.5 K
-constexpr double freezing_by_hydrometer = 4;
-constexpr double acid_plus_minus = 4;  // K, k = 2, of the acid's temperature
-
-constexpr const char* no_temperature = "the temperature of the battery, or of its place, is not known";
+constexpr double table_plus_minus = 0.2;  // of the charge, k = 2
 
 void set(Surroundings& around, BatteryQuantity q, double value, double plus_minus = 0) {
   around.set(index_of(q), value, plus_minus);
@@ -33,20 +27,6 @@ double LeadAcidBatteryModel::held_plus_minus(const Battery& battery) const {
   const auto below = battery.state_of_charge(held_->voltage - held_->own_plus_minus);
   const double of_meter = above && below ? (*above - *below) / 2 : 0;
   return std::hypot(table_plus_minus, of_meter);
-}
-
-// A hydrometer newer than the rested voltage counts more.
-std::optional<LeadAcidBatteryModel::Gravity> LeadAcidBatteryModel::gravity(const Surroundings& around,
-                                                                           const Battery& battery) const {
-  const Measured read = around.measured(index_of(BatteryQuantity::specific_gravity));
-  const auto voltage = rested_voltage_now(around, battery);
-  const Span stands = counts(around) ? gravity_stands_at_work : gravity_stands;
-  const bool newer = !voltage || counts(around) || read.at >= held_->at;
-  if (read.known && around.now() - read.at <= stands && newer) return Gravity{read.value, true, read.at};
-  if (!voltage) return {};
-  const auto by_voltage = lead_acid_specific_gravity(Voltage(*voltage), Temperature(25));
-  if (!by_voltage) return {};
-  return Gravity{by_voltage->value, false, charge_known_at(around)};
 }
 
 LeadAcidBatteryModel::Loss LeadAcidBatteryModel::measured_loss(const Surroundings& around,
@@ -104,41 +84,17 @@ void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& b
   }
 
   const auto acid = acid_temperature(around, around.now());
-  if (!acid) return unset(around, BatteryQuantity::cranking_capacity, no_temperature);
+  if (!acid) return unset(around, BatteryQuantity::cranking_capacity, no_battery_temperature);
   if (acid->celsius < -30)
     return unset(around, BatteryQuantity::cranking_capacity, "no source tells it below -30 degC");
   const double factor = cranking_share(acid->celsius);
   set(around, BatteryQuantity::cranking_capacity, *charge * factor, std::hypot(plus_minus * factor, 0.2 * *charge));
 }
 
-void LeadAcidBatteryModel::publish_acid(Surroundings& around, const Battery& battery) const {
-  constexpr auto estimate = BatteryQuantity::estimated_specific_gravity;
-  constexpr auto freezing = BatteryQuantity::electrolyte_freezing_point;
-  constexpr auto margin = BatteryQuantity::freezing_margin;
-  const auto acid = gravity(around, battery);
-  if (!acid) {
-    for (const auto q : {estimate, freezing, margin}) unset(around, q, no_charge_because(around));
-    return;
-  }
-  set(around, estimate, acid->value, acid->by_hydrometer ? 0.01 : 0.02);
-  const auto point = electrolyte_freezing_point(SpecificGravity(acid->value));
-  if (!point) {
-    for (const auto q : {freezing, margin}) unset(around, q, point.error().reason);
-    return;
-  }
-  const double error = acid->by_hydrometer
-                           ? freezing_by_hydrometer
-                           : std::hypot(freezing_by_voltage, freezing_unsure_of_count(around, battery, point->value));
-  set(around, freezing, point->value, error);
-  const auto lowest = coldest(around);
-  if (!lowest) return unset(around, margin, no_temperature);
-  set(around, margin, *lowest - point->value, std::hypot(error, acid_plus_minus));
-}
-
 void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& battery) const {
   const auto acid = acid_temperature(around, around.now());
   if (!acid) {
-    unset(around, BatteryQuantity::self_discharge_rate, no_temperature);
+    unset(around, BatteryQuantity::self_discharge_rate, no_battery_temperature);
   } else if (const auto rate = lead_acid_self_discharge(Temperature(acid->celsius), battery.chemistry)) {
     set(around, BatteryQuantity::self_discharge_rate, rate->value, rate->value);
   } else {
@@ -166,7 +122,7 @@ void LeadAcidBatteryModel::publish_time_until_recharge(Surroundings& around, con
   }
   if (battery.load > 0 && !battery.capacity) return unset(around, quantity, "parasitic_load needs capacity");
   const auto acid = acid_temperature(around, around.now());
-  if (!acid) return unset(around, quantity, no_temperature);
+  if (!acid) return unset(around, quantity, no_battery_temperature);
   const auto time = lead_acid_time(Temperature(acid->celsius), battery.chemistry, Charge(battery.capacity.value_or(1)),
                                    Current(battery.load), Share(*charge), Share(limit));
   if (!time) return unset(around, quantity, time.error().reason);
@@ -195,9 +151,10 @@ std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, s
                                                    const Sample& reading, const Expectation& expected) const {
   if (quantity != index_of(BatteryQuantity::voltage)) return {};
   const Battery battery = battery_of(around);
-  if (const char* because = not_rested_because(battery, reading)) {
-    return fmt::format("not judged: {}", because);
-  }
+  const auto not_judged = [&](const char* because) {
+    return fmt::format("not judged: {}{}", because, caution(around, battery, reading));
+  };
+  if (const char* because = not_rested_because(battery, reading)) return not_judged(because);
   if (battery.to_block(reading.value) < fully_discharged_voltage.value) {
     return fmt::format(
         "dead: below {:.1f} V it is fully discharged at any temperature, or a cell has failed; its acid freezes early: "
@@ -205,7 +162,7 @@ std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, s
         battery.from_block(fully_discharged_voltage.value));
   }
   const auto acid = acid_temperature(around, reading.at);
-  if (!acid) return fmt::format("not judged: {}", no_temperature);
+  if (!acid) return not_judged(no_battery_temperature);
   const double at_25 = battery.to_block(reading.value) - volt_per_kelvin * (acid->celsius - 25);
   const auto charge = battery.state_of_charge(at_25);
   if (!charge) return {};
@@ -214,12 +171,7 @@ std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, s
   if (expected.known() && reading.value < expected.value - expected.plus_minus) {
     words += fmt::format(", {:.2f} V below what it should read", expected.value - reading.value);
   }
-  const auto strength = lead_acid_specific_gravity(Voltage(at_25), Temperature(25));
-  if (strength) {
-    const auto point = electrolyte_freezing_point(*strength);
-    if (point && acid->celsius - point->value < 5) words += "; its acid may be frozen: do not charge it";
-  }
-  return words;
+  return words + caution(around, battery, reading);
 }
 
 }  // namespace overwinter

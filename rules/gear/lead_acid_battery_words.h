@@ -8,6 +8,8 @@
 
 namespace overwinter {
 
+inline constexpr const char* no_battery_temperature = "the temperature of the battery, or of its place, is not known";
+
 struct BatteryPrinter {
   const Surroundings& around;
 

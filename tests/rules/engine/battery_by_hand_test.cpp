@@ -1,0 +1,56 @@
+// A battery that a person reads through the standard rules: what was found frozen is not charged, what stands too long
+// is, and the order of two readings of one visit does not matter.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <string>
+#include <string_view>
+
+#include "tests/rules/engine/lived.h"
+#include "tests/rules/engine/story.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view read_by_hand = R"(
+season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}
+places:
+  garage: {temperature: by_hand}
+gear:
+  house: {kind: lead_acid_battery, place: garage, capacity: 85 Ah, voltage: by_hand}
+rules_from: [standard]
+)";
+
+const std::set<std::string_view> of_its_charge{"battery_recharge", "battery_low", "battery_may_freeze", "reminder_due",
+                                               "reminder_overdue"};
+
+// The one reminder about a battery is to charge it.
+bool asks_to_charge(const std::string& lines) { return lines.find("reminder_due house") != std::string::npos; }
+
+std::string by_hand(std::string_view at, std::string_view gear, std::string_view quantity, std::string_view value) {
+  return std::string(at) + " do/record {\"gear\":\"" + std::string(gear) + "\",\"quantity\":\"" +
+         std::string(quantity) + "\",\"value\":\"" + std::string(value) + "\"}\n";
+}
+
+// 12.00 V at -15 degC: acid of 1.163 (handbooks: V/6 - 0.845), which freezes near -18 degC (US Army TM 5-1185).
+const std::string found_frozen =
+    by_hand("11-02 18:00", "garage", "temperature", "-15 degC") + by_hand("11-02 18:01", "house", "voltage", "12.00 V");
+
+TEST(BatteryByHand, GetsNoAdviceToChargeItWhileItMayBeFrozen) {
+  const std::string frozen = told(plan_of(read_by_hand), found_frozen + "01-20 12:00 nobody 1\n", of_its_charge);
+  EXPECT_EQ(frozen.find("alarm_raised battery_recharge"), std::string::npos) << frozen;
+  EXPECT_FALSE(asks_to_charge(frozen)) << frozen;
+  EXPECT_NE(frozen.find("alarm_raised battery_may_freeze house"), std::string::npos) << frozen;
+  EXPECT_EQ(frozen.find("alarm_cleared"), std::string::npos) << frozen;
+}
+
+TEST(BatteryByHand, IsToBeChargedOnceItIsKnownToBeWarm) {
+  const std::string thawed =
+      found_frozen + by_hand("12-10 18:00", "garage", "temperature", "5 degC") + "12-20 12:00 nobody 1\n";
+  const std::string lines = told(plan_of(read_by_hand), thawed, of_its_charge);
+  EXPECT_NE(lines.find("12-10 18:00:00 alarm_cleared battery_may_freeze house"), std::string::npos) << lines;
+  EXPECT_NE(lines.find("12-10 18:00:00 reminder_due house"), std::string::npos) << lines;
+}
+
+}  // namespace
+}  // namespace overwinter
