@@ -6,8 +6,8 @@
 #include <string>
 #include <string_view>
 
-#include "tests/rules/engine/lived.h"
 #include "tests/rules/engine/story.h"
+#include "tests/winter/replay_in_memory.h"
 
 namespace overwinter {
 namespace {
@@ -50,6 +50,20 @@ TEST(BatteryByHand, IsToBeChargedOnceItIsKnownToBeWarm) {
   const std::string lines = told(plan_of(read_by_hand), thawed, of_its_charge);
   EXPECT_NE(lines.find("12-10 18:00:00 alarm_cleared battery_may_freeze house"), std::string::npos) << lines;
   EXPECT_NE(lines.find("12-10 18:00:00 reminder_due house"), std::string::npos) << lines;
+}
+
+// The battery was warm when its own temperature was read, and its garage is cold since: the two numbers of the message
+// are the ones that were judged.
+TEST(BatteryByHand, TellsTheColdThatWasJudged) {
+  const std::string story = by_hand("11-02 18:00", "house", "temperature", "5 degC") +
+                            by_hand("11-02 18:01", "house", "voltage", "12.00 V") +
+                            by_hand("11-10 18:00", "garage", "temperature", "-15 degC") + "11-11 12:00 nobody 1\n";
+  const auto plan = plan_of(read_by_hand);
+  std::string message;
+  for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(story))).events) {
+    if (e.kind == EventKind::alarm_raised && e.rule == "battery_may_freeze") message = e.message;
+  }
+  EXPECT_TRUE(message.starts_with("Its acid freezes at -17 ± 7 °C and was as cold as -15")) << message;
 }
 
 }  // namespace
