@@ -12,10 +12,6 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view whose(bool own) {
-  return own ? "its own sensor" : "its place's air, with the acid's 6 h behind";
-}
-
 void assume(const Surroundings& around, const Battery& battery, Explanation& out) {
   if (around.assumed(index_of(BatteryParameter::chemistry))) {
     out.assumed.emplace_back("chemistry: flooded, antimony grids (default)");
@@ -152,46 +148,6 @@ void LeadAcidBatteryModel::explain_cranking(const Surroundings& around, const Ba
   const double share = cranking_share(acid->celsius);
   out.calculation.push_back(fmt::format("{} charged x {:.2f} (what the cold leaves at {}) = {}", print.percent(*charge),
                                         share, print.temperature(acid->celsius), print.percent(*charge * share)));
-  out.assumed.push_back(fmt::format("temperature of the acid: {}", whose(acid->own)));
-}
-
-void LeadAcidBatteryModel::explain_time_until_recharge(const Surroundings& around, const Battery& battery,
-                                                       Explanation& out) const {
-  const BatteryPrinter print{around};
-  const auto charge = charge_now(around, battery);
-  if (!charge) return;
-  const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
-  if (*charge <= limit) {
-    out.calculation.push_back(
-        fmt::format("{} charged is not above {} (recharge_below)", print.percent(*charge), print.percent(limit)));
-    return;
-  }
-  constexpr double day = 86400;
-  const double passed = to_seconds(around.now() - charge_known_at(around)) / day;
-  const Loss measured = measured_loss(around, battery);
-  if (measured.sure > steady_loss(around, battery, *charge)) {
-    out.calculation.push_back(fmt::format(
-        "({:.1f} % - {:.0f} %) / {:.3f} %/d ({}) = {:.1f} d, less the {:.1f} d since the reading", 100 * *charge,
-        100 * limit, 100 * measured.rate * day, counts(around) ? "counted, over a day at least" : "measured",
-        (*charge - limit) / measured.rate / day, passed));
-    return;
-  }
-  const auto acid = acid_temperature(around, around.now());
-  if (!acid || (battery.load > 0 && !battery.capacity)) return;
-  const auto rate = lead_acid_self_discharge(Temperature(acid->celsius), battery.chemistry);
-  if (!rate) return;
-  const double drawn = battery.load_per_second() / rate->value;
-  const double time = std::log((*charge + drawn) / (limit + drawn)) / rate->value / day;
-  out.calculation.push_back(drawn > 0
-                                ? fmt::format("load / self-discharge at {}: {:.4f} %/d / {:.4f} %/d = {:.4f}",
-                                              print.temperature(acid->celsius), 100 * battery.load_per_second() * day,
-                                              100 * rate->value * day, drawn)
-                                : fmt::format("self-discharge at {}: {:.4f} %/d of what is left",
-                                              print.temperature(acid->celsius), 100 * rate->value * day));
-  out.calculation.push_back(
-      fmt::format("ln(({:.3f} + {:.4f}) / ({:.3f} + {:.4f})) / {:.6f} per day = {:.1f} d, less the {:.1f} d since the "
-                  "reading",
-                  *charge, drawn, limit, drawn, rate->value * day, time, passed));
   out.assumed.push_back(fmt::format("temperature of the acid: {}", whose(acid->own)));
 }
 

@@ -90,8 +90,10 @@ void LeadAcidBatteryModel::update(Surroundings& around) {
 void LeadAcidBatteryModel::follow_temperature(const Surroundings& around) {
   const Instant now = around.now();
   std::erase_if(temperatures_, [now](const TrendPoint& p) { return p.at < now - temperatures_kept; });
-  if (!temperatures_.empty() && now - temperatures_.back().at < one_hour) return;
-  if (const auto acid = acid_temperature(around, now)) temperatures_.push_back({now, acid->celsius});
+  const auto acid = acid_temperature(around, now);
+  if (!acid) return;
+  last_acid_ = TrendPoint{now, acid->celsius};
+  if (temperatures_.empty() || now - temperatures_.back().at >= one_hour) temperatures_.push_back(*last_acid_);
 }
 
 void LeadAcidBatteryModel::follow_load(const Surroundings& around, const Battery& battery) {

@@ -33,7 +33,7 @@ class LeadAcidBatteryModel final : public Model {
   template <class A>
   void archive(A& a) {
     a(hours_, load_, charger_, decline_, rested_, held_, at_rest_, hand_, daily_, level_, line_, line_by_hand_,
-      temperatures_, next_trend_, wake_, count_, tapers_since_, danger_);
+      temperatures_, next_trend_, wake_, count_, tapers_since_, danger_, last_acid_);
   }
 
  private:
@@ -116,6 +116,15 @@ class LeadAcidBatteryModel final : public Model {
   };
   Loss measured_loss(const Surroundings& around, const Battery& battery) const;
   double steady_loss(const Surroundings& around, const Battery& battery, double charge) const;  // by the model, 1/s
+  // The acid's temperature to reckon ahead with: of now, else the last one known.
+  struct LikelyTemperature {
+    double celsius = 0;
+    bool own = false;
+    Instant at{};
+    bool of_now = false;
+  };
+  std::optional<LikelyTemperature> likely_temperature(const Surroundings& around) const;
+  std::optional<double> charge_to_go_on_from(const Surroundings& around, const Battery& battery) const;
 
   void publish(Surroundings& around, const Battery& battery) const;
   void publish_charge(Surroundings& around, const Battery& battery) const;
@@ -150,7 +159,8 @@ class LeadAcidBatteryModel final : public Model {
   Instant wake_ = Instant{};
   ChargeCount count_;
   std::optional<Instant> tapers_since_;
-  std::optional<AcidJudged> danger_;  // its acid may be frozen; stands until it is judged safe, or charged
+  std::optional<TrendPoint> last_acid_;  // its last known temperature
+  std::optional<AcidJudged> danger_;     // its acid may be frozen; stands until it is judged safe, or charged
 };
 
 }  // namespace overwinter

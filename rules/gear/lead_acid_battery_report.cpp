@@ -29,22 +29,6 @@ double LeadAcidBatteryModel::held_plus_minus(const Battery& battery) const {
   return std::hypot(table_plus_minus, of_meter);
 }
 
-LeadAcidBatteryModel::Loss LeadAcidBatteryModel::measured_loss(const Surroundings& around,
-                                                               const Battery& battery) const {
-  if (counts(around)) {
-    const double rate = count_.mean_draw(battery) / *battery.capacity;
-    return {rate, rate};
-  }
-  if (!line_) return {};
-  return {-line_->slope, -line_->slope - 2 * line_->standard_error};
-}
-
-double LeadAcidBatteryModel::steady_loss(const Surroundings& around, const Battery& battery, double charge) const {
-  const auto acid = acid_temperature(around, around.now());
-  const auto rate = lead_acid_self_discharge(Temperature(acid ? acid->celsius : 10), battery.chemistry);
-  return (rate ? rate->value * charge : 0) + battery.load_per_second();
-}
-
 void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery) const {
   const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
   if (!voltage.known) {
@@ -107,26 +91,6 @@ void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& b
           "a trend needs nine days of rest, or three hand readings over two weeks, since the last charge");
   }
   publish_time_until_recharge(around, battery);
-}
-
-void LeadAcidBatteryModel::publish_time_until_recharge(Surroundings& around, const Battery& battery) const {
-  constexpr auto quantity = BatteryQuantity::time_until_recharge;
-  const auto charge = charge_now(around, battery);
-  if (!charge) return unset(around, quantity, no_charge_because(around));
-  const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
-  if (*charge <= limit) return set(around, quantity, 0);
-  const double passed = to_seconds(around.now() - charge_known_at(around));
-  const Loss measured = measured_loss(around, battery);
-  if (measured.sure > steady_loss(around, battery, *charge)) {
-    return set(around, quantity, std::max(0.0, (*charge - limit) / measured.rate - passed));
-  }
-  if (battery.load > 0 && !battery.capacity) return unset(around, quantity, "parasitic_load needs capacity");
-  const auto acid = acid_temperature(around, around.now());
-  if (!acid) return unset(around, quantity, no_battery_temperature);
-  const auto time = lead_acid_time(Temperature(acid->celsius), battery.chemistry, Charge(battery.capacity.value_or(1)),
-                                   Current(battery.load), Share(*charge), Share(limit));
-  if (!time) return unset(around, quantity, time.error().reason);
-  set(around, quantity, std::max(0.0, time->value - passed), 0.6 * time->value);
 }
 
 void LeadAcidBatteryModel::publish_charger(Surroundings& around, const Battery&) const {

@@ -66,5 +66,27 @@ TEST(BatteryByHand, TellsTheColdThatWasJudged) {
   EXPECT_TRUE(message.starts_with("Its acid freezes at -17 ± 7 °C and was as cold as -15")) << message;
 }
 
+// 96 % on the second, 1.41 % a day drawn by 50 mA of 85 Ah: a week before 75 % is the tenth.
+TEST(BatteryByHand, IsToBeChargedWhenTheForecastSaysSo) {
+  const auto plan = plan_of(R"(
+season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}
+places:
+  garage: {temperature: by_hand}
+gear:
+  house:
+    kind: lead_acid_battery
+    place: garage
+    capacity: 85 Ah
+    parasitic_load: 50 mA
+    charged: {date: 2026-10-31}
+    voltage: by_hand
+rules_from: [standard]
+)");
+  const std::string story = by_hand("11-02 17:57", "garage", "temperature", "1 degC") +
+                            by_hand("11-02 18:00", "house", "voltage", "12.59 V") + "11-30 12:00 nobody 1\n";
+  const std::string lines = told(plan, story, of_its_charge);
+  EXPECT_NE(lines.find("11-10 14:00:00 reminder_due house"), std::string::npos) << lines;
+}
+
 }  // namespace
 }  // namespace overwinter
