@@ -15,6 +15,7 @@ constexpr Span hold = 7 * one_day;        // how long a charge stands while the 
 constexpr Span surface_charge = one_day;  // it decays for a day
 constexpr Span temperatures_kept = 8 * one_day;
 constexpr std::size_t fewest_daily = 9;
+constexpr std::size_t most_unjudged = 8;
 constexpr Span shortest_by_hand = 14 * one_day;
 constexpr Span window = 28 * one_day;
 constexpr double unexplained_rise = 0.15;  // of the charge, between two days or two hand readings
@@ -114,6 +115,7 @@ void LeadAcidBatteryModel::follow_voltage(Surroundings& around, const Battery& b
     }
   }
   if (hours_.close(now)) judge_rest(around, battery);
+  if (!unjudged_.empty()) take_kept(around, battery);
 }
 
 void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& battery) {
@@ -189,7 +191,7 @@ void LeadAcidBatteryModel::take_by_hand(Surroundings& around, const Battery& bat
   if (not_rested_because(battery, reading) != nullptr) return;
   const auto acid = acid_temperature(around, reading.at);
   const double block = battery.to_block(reading.value);
-  if (!acid && block >= fully_discharged_voltage.value) return;
+  if (!acid && block >= fully_discharged_voltage.value) return keep_for_a_temperature(reading);
   const double voltage = at_25_degrees(block, acid ? acid->celsius : 25);
   const auto charge = battery.state_of_charge(voltage);
   if (!charge) return;
@@ -206,6 +208,23 @@ void LeadAcidBatteryModel::take_by_hand(Surroundings& around, const Battery& bat
     charger_.rested(battery.to_block(reading.value));
   }
   compute_trend(around);
+}
+
+void LeadAcidBatteryModel::keep_for_a_temperature(const Sample& reading) {
+  const auto same = [&reading](const Unjudged& u) { return u.at == reading.at; };
+  if (std::any_of(unjudged_.begin(), unjudged_.end(), same)) return;
+  unjudged_.push_back({reading.at, reading.value, reading.plus_minus});
+  if (unjudged_.size() > most_unjudged) unjudged_.pop_front();
+}
+
+// A walk around reads the thermometer last as often as first.
+void LeadAcidBatteryModel::take_kept(Surroundings& around, const Battery& battery) {
+  std::deque<Unjudged> waiting;
+  waiting.swap(unjudged_);
+  for (const Unjudged& u : waiting) {
+    if (u.at < around.now() - temperatures_kept) continue;
+    take_by_hand(around, battery, {u.voltage, u.plus_minus, u.at, true, true});
+  }
 }
 
 void LeadAcidBatteryModel::late_reading(Surroundings& around, std::uint8_t quantity, const Sample& reading) {
@@ -227,6 +246,7 @@ void LeadAcidBatteryModel::act(Surroundings& around, std::uint8_t, Instant at) {
   restart_trends(at);
   if (held_ && held_->at < at) held_.reset();
   if (danger_ && danger_->charge_at < at) danger_.reset();
+  std::erase_if(unjudged_, [at](const Unjudged& u) { return u.at < at; });
   std::erase_if(rested_, [at](const TrendPoint& p) { return p.at < at; });
   next_trend_ = around.now();
 }

@@ -33,7 +33,7 @@ class LeadAcidBatteryModel final : public Model {
   template <class A>
   void archive(A& a) {
     a(hours_, load_, charger_, decline_, rested_, held_, at_rest_, hand_, daily_, level_, line_, line_by_hand_,
-      temperatures_, next_trend_, wake_, count_, tapers_since_, danger_, last_acid_);
+      temperatures_, next_trend_, wake_, count_, tapers_since_, danger_, last_acid_, unjudged_);
   }
 
  private:
@@ -47,6 +47,16 @@ class LeadAcidBatteryModel final : public Model {
     template <class A>
     void archive(A& a) {
       a(at, voltage, own_plus_minus, by_hand);
+    }
+  };
+  // A voltage read by hand before the temperature of that time was known.
+  struct Unjudged {
+    Instant at{};
+    double voltage = 0, plus_minus = 0;  // at its terminals
+
+    template <class A>
+    void archive(A& a) {
+      a(at, voltage, plus_minus);
     }
   };
   struct Gravity {
@@ -78,6 +88,8 @@ class LeadAcidBatteryModel final : public Model {
   void follow_danger(const Surroundings& around, const Battery& battery);
   void judge_rest(Surroundings& around, const Battery& battery);
   void take_by_hand(Surroundings& around, const Battery& battery, const Sample& reading);
+  void keep_for_a_temperature(const Sample& reading);
+  void take_kept(Surroundings& around, const Battery& battery);
   void check_rise(Surroundings& around, double charge, Instant at);
   void restart_trends(Instant from);
   void compute_trend(const Surroundings& around);
@@ -159,6 +171,7 @@ class LeadAcidBatteryModel final : public Model {
   Instant wake_ = Instant{};
   ChargeCount count_;
   std::optional<Instant> tapers_since_;
+  std::deque<Unjudged> unjudged_;
   std::optional<TrendPoint> last_acid_;  // its last known temperature
   std::optional<AcidJudged> danger_;     // its acid may be frozen; stands until it is judged safe, or charged
 };

@@ -66,6 +66,30 @@ TEST(BatteryByHand, TellsTheColdThatWasJudged) {
   EXPECT_TRUE(message.starts_with("Its acid freezes at -17 ± 7 °C and was as cold as -15")) << message;
 }
 
+// Whichever of the two is read first, and with a sensor of the air that wakes an hour later.
+TEST(BatteryByHand, IsJudgedByATemperatureThatComesAfterItsVoltage) {
+  const std::string by_sensor = R"(
+season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}
+places:
+  garage: {temperature: {topic: garage, unit: degC}}
+gear:
+  house: {kind: lead_acid_battery, place: garage, capacity: 85 Ah, voltage: by_hand}
+rules_from: [standard]
+)";
+  const std::string voltage = by_hand("11-02 18:00", "house", "voltage", "12.00 V");
+  const std::string of_place = by_hand("11-02 18:02", "garage", "temperature", "-15 degC") + "11-05 12:00 nobody 1\n";
+  const std::string of_its_own = by_hand("11-02 18:02", "house", "temperature", "-15 degC") + "11-05 12:00 nobody 1\n";
+  const std::string heard = "11-02 18:50 garage -15\n11-05 12:00 nobody 1\n";
+  for (const auto& lines :
+       {told(plan_of(read_by_hand), voltage + of_place, of_its_charge),
+        told(plan_of(read_by_hand), voltage + of_its_own, of_its_charge),
+        told(plan_of(by_sensor), voltage + heard, of_its_charge),
+        told_over_reload(plan_of(by_sensor), plan_of(by_sensor), voltage + "---\n" + heard, of_its_charge)}) {
+    EXPECT_NE(lines.find("alarm_raised battery_may_freeze house"), std::string::npos) << lines;
+    EXPECT_FALSE(asks_to_charge(lines)) << lines;
+  }
+}
+
 // 96 % on the second, 1.41 % a day drawn by 50 mA of 85 Ah: a week before 75 % is the tenth.
 TEST(BatteryByHand, IsToBeChargedWhenTheForecastSaysSo) {
   const auto plan = plan_of(R"(

@@ -130,6 +130,44 @@ TEST(BatteryInDangerOfFreezing, OutlivesARestart) {
   EXPECT_EQ(rig.value("freezing_margin"), margin);
 }
 
+// A voltage without a temperature waits for one of its time, and counts once.
+TEST(BatteryReadBeforeItsThermometer, IsJudgedOnceWhenTheTemperatureIsKnown) {
+  BatteryRig rig;
+  rig.go(charged_on + 30 * one_day);
+  rig.around.read("voltage", 12.24, {}, true);
+  rig.step();
+  EXPECT_FALSE(rig.around.value("state_of_charge"));
+  rig.around.time += 10 * one_minute;
+  rig.around.place_reads(PlaceQuantity::temperature, 25);
+  for (int i = 0; i < 3; ++i) rig.step();
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.5, 0.001);  // trade table: 12.24 V is 50 %
+  const std::string bytes = saved(rig.model);
+  rig.step();
+  EXPECT_EQ(saved(rig.model), bytes) << "nothing waits any more";
+  for (int week = 1; week <= 2; ++week) rig.by_hand(charged_on + (30 + 7 * week) * one_day, 12.24 - 0.02 * week, 25);
+  EXPECT_GT(rig.value("standing_loss"), 0) << "the first of three readings";
+}
+
+TEST(BatteryReadBeforeItsThermometer, IsForgottenWhereItWasChargedSinceOrNoTemperatureCame) {
+  BatteryRig charged;
+  charged.go(charged_on + 30 * one_day);
+  charged.around.read("voltage", 12.24, {}, true);
+  charged.step();
+  charged.model.act(charged.around, 0, charged.around.time + one_minute);
+  charged.around.time += 10 * one_minute;
+  charged.around.place_reads(PlaceQuantity::temperature, 25);
+  charged.step();
+  EXPECT_FALSE(charged.around.value("state_of_charge"));
+  BatteryRig later;
+  later.go(charged_on + 30 * one_day);
+  later.around.read("voltage", 12.24, {}, true);
+  later.step();
+  later.go(charged_on + 31 * one_day);
+  later.around.place_reads(PlaceQuantity::temperature, 25);
+  later.step();
+  EXPECT_FALSE(later.around.value("state_of_charge")) << "a temperature of another day";
+}
+
 TEST(BatteryInDangerOfFreezing, IsNotToldByAHydrometerOfBeforeTheCharge) {
   BatteryRig rig;
   rig.go(charged_on + 30 * one_day);
