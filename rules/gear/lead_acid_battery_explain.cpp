@@ -40,7 +40,8 @@ void LeadAcidBatteryModel::explain(const Surroundings& around, std::uint8_t quan
     case BatteryQuantity::at_rest:
       out.calculation.emplace_back(
           "at rest: for 6 h all hourly medians at most 12.9 V, slope within 5 mV/h plus 1.2 mV/K of warming, current "
-          "within capacity/100 h, not charging");
+          "within capacity/100 h, not charging; a sensor that reports seldom: the same by its last readings, two at "
+          "least, six hours apart");
       out.assumed.emplace_back(
           "a hand reading is of a rested battery unless charging, a load or shore power within 6 h says no");
       return;
@@ -184,9 +185,14 @@ void LeadAcidBatteryModel::explain_charger(const Surroundings& around, const Bat
   }
   if (const auto slope = hours_.slope(around.now() - 4 * one_hour)) {
     out.calculation.push_back(fmt::format("slope over the last hours {:+.1f} mV/h", *slope * 3600 * 1000));
+  } else if (const auto of_days = hours_.slope(around.now() - 2 * one_day)) {
+    out.calculation.push_back(fmt::format("slope over the last two days {:+.2f} mV/h", *of_days * 3600 * 1000));
   }
   if (!around.measured(index_of(BatteryQuantity::shore_power)).known) out.missing.emplace_back("shore_power");
   if (!around.has_source(index_of(BatteryQuantity::shore_power))) return;
+  if (around.measured(index_of(BatteryQuantity::voltage)).by_hand) {
+    out.missing.emplace_back("a sensor of its voltage: single readings do not tell whether the charger works");
+  }
   if (around.assumed(index_of(BatteryParameter::charger_sleeps_until))) {
     out.assumed.push_back(fmt::format("a charger that sleeps until {:.1f} V (default)", battery.from_block(12.6)));
   }

@@ -54,7 +54,7 @@ const char* LeadAcidBatteryModel::not_comparable_because(const Surroundings& aro
   const auto full = full_at(around);
   if (full && instant < *full + surface_charge) return "it was charged within 24 h and may carry surface charge";
   if (this_one && reading.by_hand) return not_rested_because(battery, reading);
-  if (!at_rest_) return "it is not at rest: six quiet hours have not been seen";
+  if (!rests()) return "it is not at rest: six quiet hours have not been seen";
   return nullptr;
 }
 
@@ -152,9 +152,12 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
 
 void LeadAcidBatteryModel::judge_rest(Surroundings& around, const Battery& battery) {
   const Instant now = around.now();
-  at_rest_ =
-      !charger_.charging() && !load_.within(until_rest, now) && voltage_rests(hours_.hours(), now, load_.until());
-  if (!at_rest_) {
+  if (charger_.charging() || load_.within(until_rest, now)) {
+    at_rest_ = false;
+  } else {
+    at_rest_ = voltage_rests(hours_.hours(), now, load_.until(), charger_.charged_until());
+  }
+  if (!rests()) {
     rested_.clear();
     return;
   }

@@ -95,6 +95,7 @@ class LeadAcidBatteryModel final : public Model {
   void compute_trend(const Surroundings& around);
   Instant next_wanted(const Surroundings& around) const;
 
+  bool rests() const { return at_rest_.value_or(false); }
   // Why a hand reading is not one of a rested battery; nullptr: it is.
   const char* not_rested_because(const Battery& battery, const Sample& reading) const;
   // Why what it should read cannot be compared with the reading of that instant; nullptr: it can.
@@ -160,7 +161,7 @@ class LeadAcidBatteryModel final : public Model {
   Decline decline_;
   std::deque<TrendPoint> rested_;  // hourly, at 25 degC, of the last 24 h of the present rest
   std::optional<Held> held_;
-  bool at_rest_ = false;
+  std::optional<bool> at_rest_;      // by a sensor of its voltage; nothing: too few readings to tell
   std::deque<TrendPoint> hand_;      // state of charge by hand readings of a rested battery
   DailySeries daily_;                // state of charge by the sensor
   std::optional<TrendPoint> level_;  // the charge before, to see a rise that nobody told

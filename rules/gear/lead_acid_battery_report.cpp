@@ -35,8 +35,10 @@ void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery)
     unset(around, BatteryQuantity::at_rest, "there is no fresh reading of the voltage");
   } else if (voltage.by_hand) {
     set(around, BatteryQuantity::at_rest, not_rested_because(battery, voltage) == nullptr ? 1 : 0);
+  } else if (at_rest_) {
+    set(around, BatteryQuantity::at_rest, *at_rest_ ? 1 : 0);
   } else {
-    set(around, BatteryQuantity::at_rest, at_rest_ ? 1 : 0);
+    unset(around, BatteryQuantity::at_rest, "it takes six hours of readings, or two that lie six hours apart");
   }
   publish_charge(around, battery);
   publish_acid(around, battery);
