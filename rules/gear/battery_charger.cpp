@@ -8,6 +8,7 @@ namespace {
 constexpr double charging_voltage = 13.2;  // 2.20 V a cell
 constexpr Span slope_window = 4 * one_hour;
 constexpr Span half_a_day = 12 * one_hour;
+constexpr Span two_days = 2 * one_day;  // as far back as the medians go
 constexpr Span full_after = 12 * one_hour;
 
 bool is_idle(ChargerVerdict verdict) {
@@ -48,6 +49,7 @@ void ChargerTrack::ask_hours(const VoltageHours& hours, Instant now, ChargerWatc
   watch.rise_per_hour = slope_over(slope_window);
   watch.rise_of_noise = Voltage(hours.slope_noise(std::max(now - slope_window, power_since_)) * 3600);
   if (now - power_since_ > half_a_day) watch.rise_in_12_h = slope_over(half_a_day);
+  if (!watch.rise_per_hour && now - power_since_ > half_a_day) watch.rise_of_days = slope_over(two_days);
   const Instant rise_begins = now - slope_window;
   if (const auto highest = hours.highest(std::max(rise_begins - one_day, power_since_), rise_begins)) {
     watch.highest_before = Voltage(*highest + hours.step());

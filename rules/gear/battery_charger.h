@@ -37,6 +37,8 @@ class ChargerTrack {
   bool power_on() const { return power_.value_or(false); }
   // Charging, or shore power, at some time in the span before `at`, as far as is known.
   bool charged_within(Span span, Instant at) const;
+  // The end (so far) of the last charging seen; the beginning of time: none was.
+  Instant charged_until() const { return charging_until_.value_or(Instant{}); }
   bool powered_within(Span span, Instant at) const;
   // The end (so far) of the last charge of 12 h or more: the battery was full then (common practice, no source).
   std::optional<Instant> full_at() const { return full_at_; }

@@ -15,6 +15,7 @@ constexpr std::size_t most_recent = 40;
 constexpr Span kept = 48 * one_hour;
 constexpr Span half_an_hour = 30 * one_minute;
 constexpr double resting_slope = 0.005;        // V/h
+constexpr double resting_rise = 0.030;         // V, six hours of it: what rose by more over a day was charged
 constexpr double finest_step = 0.010;          // V
 constexpr double coarsest_step = 0.1;          // V, of a meter with one decimal
 constexpr double arithmetic = 1e-6;            // V
@@ -55,21 +56,26 @@ double error_of_difference(const DayOfMedians& a, const DayOfMedians& b, double 
 }
 
 // The medians that decide about rest; empty: too few.
-std::vector<HourMedian> deciding(const std::deque<HourMedian>& all, Instant since) {
+std::vector<HourMedian> deciding(const std::deque<HourMedian>& all, Instant since, Instant charged) {
   std::vector<HourMedian> hours;
   for (const HourMedian& hour : all) {
     if (hour.at >= since + half_an_hour) hours.push_back(hour);
   }
-  if (hours.size() < 3) return {};
+  if (hours.size() < 2) return {};
   const Instant last = hours.back().at;
   std::vector<HourMedian> chosen;
   for (const HourMedian& hour : hours) {
     if (hour.at >= last - until_rest) chosen.push_back(hour);
   }
   if (chosen.size() >= 3 && last - chosen.front().at >= until_rest - one_hour) return chosen;
-  chosen.assign(hours.end() - 3, hours.end());
-  const Span span = last - chosen.front().at;
-  if (span < until_rest || span > one_day) chosen.clear();
+  if (hours.size() >= 3) {
+    chosen.assign(hours.end() - 3, hours.end());
+    const Span span = last - chosen.front().at;
+    if (span >= until_rest && span <= one_day) return chosen;
+  }
+  chosen.assign(hours.end() - 2, hours.end());
+  const Instant first = chosen.front().at;
+  if (last - first < until_rest || first < charged + half_an_hour) chosen.clear();
   return chosen;
 }
 
@@ -176,9 +182,9 @@ std::optional<bool> VoltageHours::daily_median_rose() const {
   return *today.voltage() - *before.voltage() > step() + explained + noise + arithmetic;
 }
 
-bool voltage_rests(const std::deque<HourMedian>& hours, Instant now, Instant since) {
-  const std::vector<HourMedian> medians = deciding(hours, since);
-  if (medians.empty() || now - medians.back().at > until_rest + one_hour) return false;
+std::optional<bool> voltage_rests(const std::deque<HourMedian>& hours, Instant now, Instant since, Instant charged) {
+  const std::vector<HourMedian> medians = deciding(hours, since, charged);
+  if (medians.empty() || now - medians.back().at > until_rest + one_hour) return {};
   std::vector<double> times;
   std::vector<double> volts;
   std::vector<double> degrees;
@@ -189,13 +195,14 @@ bool voltage_rests(const std::deque<HourMedian>& hours, Instant now, Instant sin
     if (hour.celsius) degrees.push_back(*hour.celsius);
   }
   const auto line = robust_trend(times, volts);
-  if (!line) return false;
+  if (!line) return {};
   double explained = 0;
   if (degrees.size() == times.size()) {
     const auto warming = robust_trend(times, degrees);
     if (warming) explained = volt_per_kelvin * std::abs(warming->slope);
   }
-  return std::abs(line->slope) <= resting_slope + explained + 1e-9;
+  const bool rose = medians.size() == 2 && volts[1] - volts[0] > resting_rise + explained * times[1] + arithmetic;
+  return !rose && std::abs(line->slope) <= resting_slope + explained + 1e-9;
 }
 
 }  // namespace overwinter

@@ -76,8 +76,11 @@ class VoltageHours {
 
 // Nothing charges or loads it: for six hours every median is at most 12.9 V, and their robust slope is within 5 mV/h
 // plus what the temperature explains (1.2 mV/K). Sensors that report more seldom than hourly: the last three medians,
-// of six hours at least and a day at most. Hours that began before `since` do not count: it was under load then.
-// Common practice, no source; the 6 h are a trade guide's ("at least 6 h").
-bool voltage_rests(const std::deque<HourMedian>& hours, Instant now, Instant since = Instant{});
+// of six hours at least and a day at most; more seldom still: the last two, six hours apart at least, that rise by at
+// most 30 mV and have no charge between them (charged: the end of the last one). Hours that began before `since` do not
+// count: it was under load then. Nothing where there are too few medians to say so, or they are old. Common practice,
+// no source; the 6 h are a trade guide's ("at least 6 h").
+std::optional<bool> voltage_rests(const std::deque<HourMedian>& hours, Instant now, Instant since = Instant{},
+                                  Instant charged = Instant{});
 
 }  // namespace overwinter

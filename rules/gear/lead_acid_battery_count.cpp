@@ -94,7 +94,7 @@ void LeadAcidBatteryModel::follow_count(const Surroundings& around, const Batter
 // A judged rest counts more than a count, as long as its voltage is seen.
 bool LeadAcidBatteryModel::counts(const Surroundings& around) const {
   const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
-  return count_.started() && !(at_rest_ && seen_by_sensor(voltage));
+  return count_.started() && !(rests() && seen_by_sensor(voltage));
 }
 
 std::optional<double> LeadAcidBatteryModel::charge_now(const Surroundings& around, const Battery& battery) const {

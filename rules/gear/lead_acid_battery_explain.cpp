@@ -12,10 +12,6 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view whose(bool own) {
-  return own ? "its own sensor" : "its place's air, with the acid's 6 h behind";
-}
-
 void assume(const Surroundings& around, const Battery& battery, Explanation& out) {
   if (around.assumed(index_of(BatteryParameter::chemistry))) {
     out.assumed.emplace_back("chemistry: flooded, antimony grids (default)");
@@ -44,7 +40,8 @@ void LeadAcidBatteryModel::explain(const Surroundings& around, std::uint8_t quan
     case BatteryQuantity::at_rest:
       out.calculation.emplace_back(
           "at rest: for 6 h all hourly medians at most 12.9 V, slope within 5 mV/h plus 1.2 mV/K of warming, current "
-          "within capacity/100 h, not charging");
+          "within capacity/100 h, not charging; a sensor that reports seldom: the same by its last readings, two at "
+          "least, six hours apart");
       out.assumed.emplace_back(
           "a hand reading is of a rested battery unless charging, a load or shore power within 6 h says no");
       return;
@@ -155,73 +152,6 @@ void LeadAcidBatteryModel::explain_cranking(const Surroundings& around, const Ba
   out.assumed.push_back(fmt::format("temperature of the acid: {}", whose(acid->own)));
 }
 
-void LeadAcidBatteryModel::explain_time_until_recharge(const Surroundings& around, const Battery& battery,
-                                                       Explanation& out) const {
-  const BatteryPrinter print{around};
-  const auto charge = charge_now(around, battery);
-  if (!charge) return;
-  const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
-  if (*charge <= limit) {
-    out.calculation.push_back(
-        fmt::format("{} charged is not above {} (recharge_below)", print.percent(*charge), print.percent(limit)));
-    return;
-  }
-  constexpr double day = 86400;
-  const double passed = to_seconds(around.now() - charge_known_at(around)) / day;
-  const Loss measured = measured_loss(around, battery);
-  if (measured.sure > steady_loss(around, battery, *charge)) {
-    out.calculation.push_back(fmt::format(
-        "({:.1f} % - {:.0f} %) / {:.3f} %/d ({}) = {:.1f} d, less the {:.1f} d since the reading", 100 * *charge,
-        100 * limit, 100 * measured.rate * day, counts(around) ? "counted, over a day at least" : "measured",
-        (*charge - limit) / measured.rate / day, passed));
-    return;
-  }
-  const auto acid = acid_temperature(around, around.now());
-  if (!acid || (battery.load > 0 && !battery.capacity)) return;
-  const auto rate = lead_acid_self_discharge(Temperature(acid->celsius), battery.chemistry);
-  if (!rate) return;
-  const double drawn = battery.load_per_second() / rate->value;
-  const double time = std::log((*charge + drawn) / (limit + drawn)) / rate->value / day;
-  out.calculation.push_back(drawn > 0
-                                ? fmt::format("load / self-discharge at {}: {:.4f} %/d / {:.4f} %/d = {:.4f}",
-                                              print.temperature(acid->celsius), 100 * battery.load_per_second() * day,
-                                              100 * rate->value * day, drawn)
-                                : fmt::format("self-discharge at {}: {:.4f} %/d of what is left",
-                                              print.temperature(acid->celsius), 100 * rate->value * day));
-  out.calculation.push_back(
-      fmt::format("ln(({:.3f} + {:.4f}) / ({:.3f} + {:.4f})) / {:.6f} per day = {:.1f} d, less the {:.1f} d since the "
-                  "reading",
-                  *charge, drawn, limit, drawn, rate->value * day, time, passed));
-  out.assumed.push_back(fmt::format("temperature of the acid: {}", whose(acid->own)));
-}
-
-void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Battery& battery, Explanation& out) const {
-  const BatteryPrinter print{around};
-  const auto acid = gravity(around, battery);
-  if (!acid) {
-    out.missing.emplace_back("a rested voltage or a hydrometer reading of the last 7 days");
-    return;
-  }
-  if (acid->by_hydrometer) {
-    out.calculation.push_back(fmt::format("hydrometer: {:.3f}", acid->value));
-  } else {
-    if (counts(around)) explain_charge(around, battery, out);
-    out.calculation.push_back(
-        fmt::format("{:.3f} V / 6 - 0.845 = {:.3f}", rested_voltage_now(around, battery).value_or(0), acid->value));
-  }
-  const auto point = electrolyte_freezing_point(SpecificGravity(acid->value));
-  if (!point) return;
-  out.calculation.push_back(fmt::format("acid of {:.3f} freezes at {}", acid->value, print.temperature(point->value)));
-  const auto lowest = coldest(around);
-  if (!lowest) {
-    out.missing.emplace_back("temperature of the battery, or of its place");
-    return;
-  }
-  out.calculation.push_back(fmt::format("coldest {} {}: margin {}",
-                                        counts(around) ? "of the last day" : "since the last rest",
-                                        print.temperature(*lowest), print.step(*lowest - point->value)));
-}
-
 void LeadAcidBatteryModel::explain_losses(const Surroundings& around, const Battery& battery, Explanation& out) const {
   const BatteryPrinter print{around};
   assume(around, battery, out);
@@ -255,9 +185,14 @@ void LeadAcidBatteryModel::explain_charger(const Surroundings& around, const Bat
   }
   if (const auto slope = hours_.slope(around.now() - 4 * one_hour)) {
     out.calculation.push_back(fmt::format("slope over the last hours {:+.1f} mV/h", *slope * 3600 * 1000));
+  } else if (const auto of_days = hours_.slope(around.now() - 2 * one_day)) {
+    out.calculation.push_back(fmt::format("slope over the last two days {:+.2f} mV/h", *of_days * 3600 * 1000));
   }
   if (!around.measured(index_of(BatteryQuantity::shore_power)).known) out.missing.emplace_back("shore_power");
   if (!around.has_source(index_of(BatteryQuantity::shore_power))) return;
+  if (around.measured(index_of(BatteryQuantity::voltage)).by_hand) {
+    out.missing.emplace_back("a sensor of its voltage: single readings do not tell whether the charger works");
+  }
   if (around.assumed(index_of(BatteryParameter::charger_sleeps_until))) {
     out.assumed.push_back(fmt::format("a charger that sleeps until {:.1f} V (default)", battery.from_block(12.6)));
   }

@@ -15,6 +15,7 @@ constexpr Span hold = 7 * one_day;        // how long a charge stands while the 
 constexpr Span surface_charge = one_day;  // it decays for a day
 constexpr Span temperatures_kept = 8 * one_day;
 constexpr std::size_t fewest_daily = 9;
+constexpr std::size_t most_unjudged = 8;
 constexpr Span shortest_by_hand = 14 * one_day;
 constexpr Span window = 28 * one_day;
 constexpr double unexplained_rise = 0.15;  // of the charge, between two days or two hand readings
@@ -53,7 +54,7 @@ const char* LeadAcidBatteryModel::not_comparable_because(const Surroundings& aro
   const auto full = full_at(around);
   if (full && instant < *full + surface_charge) return "it was charged within 24 h and may carry surface charge";
   if (this_one && reading.by_hand) return not_rested_because(battery, reading);
-  if (!at_rest_) return "it is not at rest: six quiet hours have not been seen";
+  if (!rests()) return "it is not at rest: six quiet hours have not been seen";
   return nullptr;
 }
 
@@ -78,6 +79,7 @@ void LeadAcidBatteryModel::update(Surroundings& around) {
   follow_voltage(around, battery);
   follow_charger(around, battery);
   follow_count(around, battery);
+  follow_danger(around, battery);
   if (around.now() >= next_trend_) {
     compute_trend(around);
     next_trend_ = next_trend_time(around.now(), around.zone());
@@ -89,8 +91,10 @@ void LeadAcidBatteryModel::update(Surroundings& around) {
 void LeadAcidBatteryModel::follow_temperature(const Surroundings& around) {
   const Instant now = around.now();
   std::erase_if(temperatures_, [now](const TrendPoint& p) { return p.at < now - temperatures_kept; });
-  if (!temperatures_.empty() && now - temperatures_.back().at < one_hour) return;
-  if (const auto acid = acid_temperature(around, now)) temperatures_.push_back({now, acid->celsius});
+  const auto acid = acid_temperature(around, now);
+  if (!acid) return;
+  last_acid_ = TrendPoint{now, acid->celsius};
+  if (temperatures_.empty() || now - temperatures_.back().at >= one_hour) temperatures_.push_back(*last_acid_);
 }
 
 void LeadAcidBatteryModel::follow_load(const Surroundings& around, const Battery& battery) {
@@ -111,6 +115,7 @@ void LeadAcidBatteryModel::follow_voltage(Surroundings& around, const Battery& b
     }
   }
   if (hours_.close(now)) judge_rest(around, battery);
+  if (!unjudged_.empty()) take_kept(around, battery);
 }
 
 void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& battery) {
@@ -147,9 +152,12 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
 
 void LeadAcidBatteryModel::judge_rest(Surroundings& around, const Battery& battery) {
   const Instant now = around.now();
-  at_rest_ =
-      !charger_.charging() && !load_.within(until_rest, now) && voltage_rests(hours_.hours(), now, load_.until());
-  if (!at_rest_) {
+  if (charger_.charging() || load_.within(until_rest, now)) {
+    at_rest_ = false;
+  } else {
+    at_rest_ = voltage_rests(hours_.hours(), now, load_.until(), charger_.charged_until());
+  }
+  if (!rests()) {
     rested_.clear();
     return;
   }
@@ -186,7 +194,7 @@ void LeadAcidBatteryModel::take_by_hand(Surroundings& around, const Battery& bat
   if (not_rested_because(battery, reading) != nullptr) return;
   const auto acid = acid_temperature(around, reading.at);
   const double block = battery.to_block(reading.value);
-  if (!acid && block >= fully_discharged_voltage.value) return;
+  if (!acid && block >= fully_discharged_voltage.value) return keep_for_a_temperature(reading);
   const double voltage = at_25_degrees(block, acid ? acid->celsius : 25);
   const auto charge = battery.state_of_charge(voltage);
   if (!charge) return;
@@ -203,6 +211,23 @@ void LeadAcidBatteryModel::take_by_hand(Surroundings& around, const Battery& bat
     charger_.rested(battery.to_block(reading.value));
   }
   compute_trend(around);
+}
+
+void LeadAcidBatteryModel::keep_for_a_temperature(const Sample& reading) {
+  const auto same = [&reading](const Unjudged& u) { return u.at == reading.at; };
+  if (std::any_of(unjudged_.begin(), unjudged_.end(), same)) return;
+  unjudged_.push_back({reading.at, reading.value, reading.plus_minus});
+  if (unjudged_.size() > most_unjudged) unjudged_.pop_front();
+}
+
+// A walk around reads the thermometer last as often as first.
+void LeadAcidBatteryModel::take_kept(Surroundings& around, const Battery& battery) {
+  std::deque<Unjudged> waiting;
+  waiting.swap(unjudged_);
+  for (const Unjudged& u : waiting) {
+    if (u.at < around.now() - temperatures_kept) continue;
+    take_by_hand(around, battery, {u.voltage, u.plus_minus, u.at, true, true});
+  }
 }
 
 void LeadAcidBatteryModel::late_reading(Surroundings& around, std::uint8_t quantity, const Sample& reading) {
@@ -223,6 +248,8 @@ void LeadAcidBatteryModel::check_rise(Surroundings& around, double charge, Insta
 void LeadAcidBatteryModel::act(Surroundings& around, std::uint8_t, Instant at) {
   restart_trends(at);
   if (held_ && held_->at < at) held_.reset();
+  if (danger_ && danger_->charge_at < at) danger_.reset();
+  std::erase_if(unjudged_, [at](const Unjudged& u) { return u.at < at; });
   std::erase_if(rested_, [at](const TrendPoint& p) { return p.at < at; });
   next_trend_ = around.now();
 }
@@ -254,18 +281,6 @@ bool LeadAcidBatteryModel::held_is_known(Instant now) const {
   if (!held_) return false;
   const Span age = now - held_->at;
   return age <= hold || (held_->by_hand && !charger_.charged_within(age, now) && !charger_.powered_within(age, now));
-}
-
-std::optional<double> LeadAcidBatteryModel::coldest(const Surroundings& around) const {
-  const Instant now = around.now();
-  // What is counted tells the acid of now, not that of a colder day before.
-  const Instant since = std::min(now - one_day, held_ && !counts(around) ? held_->at : now);
-  std::optional<double> lowest;
-  for (const TrendPoint& p : temperatures_) {
-    if (p.at >= since) lowest = std::min(lowest.value_or(p.value), p.value);
-  }
-  if (const auto acid = acid_temperature(around, now)) lowest = std::min(lowest.value_or(acid->celsius), acid->celsius);
-  return lowest;
 }
 
 Instant LeadAcidBatteryModel::next_wanted(const Surroundings& around) const {

@@ -34,7 +34,7 @@ class LeadAcidBatteryModel final : public Model {
   template <class A>
   void archive(A& a) {
     a(hours_, load_, charger_, decline_, rested_, held_, at_rest_, hand_, daily_, level_, line_, line_by_hand_,
-      temperatures_, next_trend_, wake_, count_, tapers_since_);
+      temperatures_, next_trend_, wake_, count_, tapers_since_, danger_, last_acid_, unjudged_);
   }
 
  private:
@@ -50,10 +50,35 @@ class LeadAcidBatteryModel final : public Model {
       a(at, voltage, own_plus_minus, by_hand);
     }
   };
+  // A voltage read by hand before the temperature of that time was known.
+  struct Unjudged {
+    Instant at{};
+    double voltage = 0, plus_minus = 0;  // at its terminals
+
+    template <class A>
+    void archive(A& a) {
+      a(at, voltage, plus_minus);
+    }
+  };
   struct Gravity {
     double value = 0;
     bool by_hydrometer = false;
     Instant at{};
+  };
+
+  // What decides whether its acid may be frozen.
+  struct AcidJudged {
+    Instant at{};         // when it was judged
+    Instant charge_at{};  // of the rest, the hydrometer reading or the start of the count that it rests on
+    double freezing_point = 0, coldest = 0;  // degC
+    double point_plus_minus = 0;             // K, k = 2
+
+    double margin() const { return coldest - freezing_point; }  // K
+    double plus_minus() const;                                  // K, k = 2, of the margin
+    template <class A>
+    void archive(A& a) {
+      a(at, charge_at, freezing_point, coldest, point_plus_minus);
+    }
   };
 
   void follow_temperature(const Surroundings& around);
@@ -61,13 +86,17 @@ class LeadAcidBatteryModel final : public Model {
   void follow_voltage(Surroundings& around, const Battery& battery);
   void follow_charger(Surroundings& around, const Battery& battery);
   void follow_count(const Surroundings& around, const Battery& battery);
+  void follow_danger(const Surroundings& around, const Battery& battery);
   void judge_rest(Surroundings& around, const Battery& battery);
   void take_by_hand(Surroundings& around, const Battery& battery, const Sample& reading);
+  void keep_for_a_temperature(const Sample& reading);
+  void take_kept(Surroundings& around, const Battery& battery);
   void check_rise(Surroundings& around, double charge, Instant at);
   void restart_trends(Instant from);
   void compute_trend(const Surroundings& around);
   Instant next_wanted(const Surroundings& around) const;
 
+  bool rests() const { return at_rest_.value_or(false); }
   // Why a hand reading is not one of a rested battery; nullptr: it is.
   const char* not_rested_because(const Battery& battery, const Sample& reading) const;
   // Why what it should read cannot be compared with the reading of that instant; nullptr: it can.
@@ -88,13 +117,28 @@ class LeadAcidBatteryModel final : public Model {
   double freezing_unsure_of_count(const Surroundings& around, const Battery& battery, double freezing_point) const;
   const char* no_charge_because(const Surroundings& around) const;
   std::optional<Gravity> gravity(const Surroundings& around, const Battery& battery) const;
-  std::optional<double> coldest(const Surroundings& around) const;
+  double unsure_of_point(const Surroundings& around, const Battery& battery, const Gravity& acid,
+                         double freezing_point) const;  // K, k = 2
+  std::optional<double> coldest(const Surroundings& around, Instant since) const;
+  // Nothing where the charge or the temperature is not known.
+  std::optional<AcidJudged> judged_acid(const Surroundings& around, const Battery& battery) const;
+  // Ends the words on a hand reading where its acid may be frozen.
+  std::string caution(const Surroundings& around, const Battery& battery, const Sample& reading) const;
   // By the trend or the count, 1/s, and what of it is sure; 0: none is known.
   struct Loss {
     double rate = 0, sure = 0;
   };
   Loss measured_loss(const Surroundings& around, const Battery& battery) const;
   double steady_loss(const Surroundings& around, const Battery& battery, double charge) const;  // by the model, 1/s
+  // The acid's temperature to reckon ahead with: of now, else the last one known.
+  struct LikelyTemperature {
+    double celsius = 0;
+    bool own = false;
+    Instant at{};
+    bool of_now = false;
+  };
+  std::optional<LikelyTemperature> likely_temperature(const Surroundings& around) const;
+  std::optional<double> charge_to_go_on_from(const Surroundings& around, const Battery& battery) const;
 
   void publish(Surroundings& around, const Battery& battery) const;
   void publish_charge(Surroundings& around, const Battery& battery) const;
@@ -118,7 +162,7 @@ class LeadAcidBatteryModel final : public Model {
   Decline decline_;
   std::deque<TrendPoint> rested_;  // hourly, at 25 degC, of the last 24 h of the present rest
   std::optional<Held> held_;
-  bool at_rest_ = false;
+  std::optional<bool> at_rest_;      // by a sensor of its voltage; nothing: too few readings to tell
   std::deque<TrendPoint> hand_;      // state of charge by hand readings of a rested battery
   DailySeries daily_;                // state of charge by the sensor
   std::optional<TrendPoint> level_;  // the charge before, to see a rise that nobody told
@@ -129,6 +173,9 @@ class LeadAcidBatteryModel final : public Model {
   Instant wake_ = Instant{};
   ChargeCount count_;
   std::optional<Instant> tapers_since_;
+  std::deque<Unjudged> unjudged_;
+  std::optional<TrendPoint> last_acid_;  // its last known temperature
+  std::optional<AcidJudged> danger_;     // its acid may be frozen; stands until it is judged safe, or charged
 };
 
 }  // namespace overwinter

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "rules/gear/lead_acid_battery_model.h"
+#include "rules/gear/lead_acid_battery_words.h"
 #include "rules/physics/electrolyte.h"
 #include "rules/physics/lead_acid_decline.h"
 #include "rules/physics/lead_acid_recharge.h"
@@ -12,14 +13,7 @@
 namespace overwinter {
 namespace {
 
-constexpr Span gravity_stands = 7 * one_day;
-constexpr Span gravity_stands_at_work = one_day;  // while it is charged and loaded
-constexpr double table_plus_minus = 0.2;          // of the charge, k = 2
-constexpr double freezing_by_voltage = 7;         // K, k = 2: twice 3.5 K
-constexpr double freezing_by_hydrometer = 4;
-constexpr double acid_plus_minus = 4;  // K, k = 2, of the acid's temperature
-
-constexpr const char* no_temperature = "the temperature of the battery, or of its place, is not known";
+constexpr double table_plus_minus = 0.2;  // of the charge, k = 2
 
 void set(Surroundings& around, BatteryQuantity q, double value, double plus_minus = 0) {
   around.set(index_of(q), value, plus_minus);
@@ -35,44 +29,16 @@ double LeadAcidBatteryModel::held_plus_minus(const Battery& battery) const {
   return std::hypot(table_plus_minus, of_meter);
 }
 
-// A hydrometer newer than the rested voltage counts more.
-std::optional<LeadAcidBatteryModel::Gravity> LeadAcidBatteryModel::gravity(const Surroundings& around,
-                                                                           const Battery& battery) const {
-  const Measured read = around.measured(index_of(BatteryQuantity::specific_gravity));
-  const auto voltage = rested_voltage_now(around, battery);
-  const Span stands = counts(around) ? gravity_stands_at_work : gravity_stands;
-  const bool newer = !voltage || counts(around) || read.at >= held_->at;
-  if (read.known && around.now() - read.at <= stands && newer) return Gravity{read.value, true, read.at};
-  if (!voltage) return {};
-  const auto by_voltage = lead_acid_specific_gravity(Voltage(*voltage), Temperature(25));
-  if (!by_voltage) return {};
-  return Gravity{by_voltage->value, false, charge_known_at(around)};
-}
-
-LeadAcidBatteryModel::Loss LeadAcidBatteryModel::measured_loss(const Surroundings& around,
-                                                               const Battery& battery) const {
-  if (counts(around)) {
-    const double rate = count_.mean_draw(battery) / *battery.capacity;
-    return {rate, rate};
-  }
-  if (!line_) return {};
-  return {-line_->slope, -line_->slope - 2 * line_->standard_error};
-}
-
-double LeadAcidBatteryModel::steady_loss(const Surroundings& around, const Battery& battery, double charge) const {
-  const auto acid = acid_temperature(around, around.now());
-  const auto rate = lead_acid_self_discharge(Temperature(acid ? acid->celsius : 10), battery.chemistry);
-  return (rate ? rate->value * charge : 0) + battery.load_per_second();
-}
-
 void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery) const {
   const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
   if (!voltage.known) {
     unset(around, BatteryQuantity::at_rest, "there is no fresh reading of the voltage");
   } else if (voltage.by_hand) {
     set(around, BatteryQuantity::at_rest, not_rested_because(battery, voltage) == nullptr ? 1 : 0);
+  } else if (at_rest_) {
+    set(around, BatteryQuantity::at_rest, *at_rest_ ? 1 : 0);
   } else {
-    set(around, BatteryQuantity::at_rest, at_rest_ ? 1 : 0);
+    unset(around, BatteryQuantity::at_rest, "it takes six hours of readings, or two that lie six hours apart");
   }
   publish_charge(around, battery);
   publish_acid(around, battery);
@@ -104,41 +70,17 @@ void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& b
   }
 
   const auto acid = acid_temperature(around, around.now());
-  if (!acid) return unset(around, BatteryQuantity::cranking_capacity, no_temperature);
+  if (!acid) return unset(around, BatteryQuantity::cranking_capacity, no_battery_temperature);
   if (acid->celsius < -30)
     return unset(around, BatteryQuantity::cranking_capacity, "no source tells it below -30 degC");
   const double factor = cranking_share(acid->celsius);
   set(around, BatteryQuantity::cranking_capacity, *charge * factor, std::hypot(plus_minus * factor, 0.2 * *charge));
 }
 
-void LeadAcidBatteryModel::publish_acid(Surroundings& around, const Battery& battery) const {
-  constexpr auto estimate = BatteryQuantity::estimated_specific_gravity;
-  constexpr auto freezing = BatteryQuantity::electrolyte_freezing_point;
-  constexpr auto margin = BatteryQuantity::freezing_margin;
-  const auto acid = gravity(around, battery);
-  if (!acid) {
-    for (const auto q : {estimate, freezing, margin}) unset(around, q, no_charge_because(around));
-    return;
-  }
-  set(around, estimate, acid->value, acid->by_hydrometer ? 0.01 : 0.02);
-  const auto point = electrolyte_freezing_point(SpecificGravity(acid->value));
-  if (!point) {
-    for (const auto q : {freezing, margin}) unset(around, q, point.error().reason);
-    return;
-  }
-  const double error = acid->by_hydrometer
-                           ? freezing_by_hydrometer
-                           : std::hypot(freezing_by_voltage, freezing_unsure_of_count(around, battery, point->value));
-  set(around, freezing, point->value, error);
-  const auto lowest = coldest(around);
-  if (!lowest) return unset(around, margin, no_temperature);
-  set(around, margin, *lowest - point->value, std::hypot(error, acid_plus_minus));
-}
-
 void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& battery) const {
   const auto acid = acid_temperature(around, around.now());
   if (!acid) {
-    unset(around, BatteryQuantity::self_discharge_rate, no_temperature);
+    unset(around, BatteryQuantity::self_discharge_rate, no_battery_temperature);
   } else if (const auto rate = lead_acid_self_discharge(Temperature(acid->celsius), battery.chemistry)) {
     set(around, BatteryQuantity::self_discharge_rate, rate->value, rate->value);
   } else {
@@ -151,26 +93,6 @@ void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& b
           "a trend needs nine days of rest, or three hand readings over two weeks, since the last charge");
   }
   publish_time_until_recharge(around, battery);
-}
-
-void LeadAcidBatteryModel::publish_time_until_recharge(Surroundings& around, const Battery& battery) const {
-  constexpr auto quantity = BatteryQuantity::time_until_recharge;
-  const auto charge = charge_now(around, battery);
-  if (!charge) return unset(around, quantity, no_charge_because(around));
-  const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
-  if (*charge <= limit) return set(around, quantity, 0);
-  const double passed = to_seconds(around.now() - charge_known_at(around));
-  const Loss measured = measured_loss(around, battery);
-  if (measured.sure > steady_loss(around, battery, *charge)) {
-    return set(around, quantity, std::max(0.0, (*charge - limit) / measured.rate - passed));
-  }
-  if (battery.load > 0 && !battery.capacity) return unset(around, quantity, "parasitic_load needs capacity");
-  const auto acid = acid_temperature(around, around.now());
-  if (!acid) return unset(around, quantity, no_temperature);
-  const auto time = lead_acid_time(Temperature(acid->celsius), battery.chemistry, Charge(battery.capacity.value_or(1)),
-                                   Current(battery.load), Share(*charge), Share(limit));
-  if (!time) return unset(around, quantity, time.error().reason);
-  set(around, quantity, std::max(0.0, time->value - passed), 0.6 * time->value);
 }
 
 void LeadAcidBatteryModel::publish_charger(Surroundings& around, const Battery&) const {
@@ -196,16 +118,17 @@ const char* LeadAcidBatteryModel::unjudged_because(const Surroundings& around) c
   const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
   if (!voltage.known || voltage.by_hand || charger_.charging()) return nullptr;
   if (charge_now(around, battery_of(around))) return nullptr;
-  return acid_temperature(around, around.now()) ? no_charge_because(around) : no_temperature;
+  return acid_temperature(around, around.now()) ? no_charge_because(around) : no_battery_temperature;
 }
 
 std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, std::uint8_t quantity,
                                                    const Sample& reading, const Expectation& expected) const {
   if (quantity != index_of(BatteryQuantity::voltage)) return {};
   const Battery battery = battery_of(around);
-  if (const char* because = not_rested_because(battery, reading)) {
-    return fmt::format("not judged: {}", because);
-  }
+  const auto not_judged = [&](const char* because) {
+    return fmt::format("not judged: {}{}", because, caution(around, battery, reading));
+  };
+  if (const char* because = not_rested_because(battery, reading)) return not_judged(because);
   if (battery.to_block(reading.value) < fully_discharged_voltage.value) {
     return fmt::format(
         "dead: below {:.1f} V it is fully discharged at any temperature, or a cell has failed; its acid freezes early: "
@@ -213,7 +136,7 @@ std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, s
         battery.from_block(fully_discharged_voltage.value));
   }
   const auto acid = acid_temperature(around, reading.at);
-  if (!acid) return fmt::format("not judged: {}", no_temperature);
+  if (!acid) return not_judged(no_battery_temperature);
   const double at_25 = battery.to_block(reading.value) - volt_per_kelvin * (acid->celsius - 25);
   const auto charge = battery.state_of_charge(at_25);
   if (!charge) return {};
@@ -222,12 +145,7 @@ std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, s
   if (expected.known() && reading.value < expected.value - expected.plus_minus) {
     words += fmt::format(", {:.2f} V below what it should read", expected.value - reading.value);
   }
-  const auto strength = lead_acid_specific_gravity(Voltage(at_25), Temperature(25));
-  if (strength) {
-    const auto point = electrolyte_freezing_point(*strength);
-    if (point && acid->celsius - point->value < 5) words += "; its acid may be frozen: do not charge it";
-  }
-  return words;
+  return words + caution(around, battery, reading);
 }
 
 }  // namespace overwinter

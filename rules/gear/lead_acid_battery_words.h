@@ -2,11 +2,18 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 
 #include "rules/gear/model.h"
 #include "rules/quantity/print.h"
 
 namespace overwinter {
+
+inline constexpr const char* no_battery_temperature = "the temperature of the battery, or of its place, is not known";
+
+constexpr std::string_view whose(bool own) {
+  return own ? "its own sensor" : "its place's air, with the acid's 6 h behind";
+}
 
 struct BatteryPrinter {
   const Surroundings& around;

@@ -10,14 +10,18 @@ constexpr double hour = 3600;
 
 // The verdict on a battery that shore power should charge, and that shows no sign of it.
 ChargerVerdict without_charge(Voltage voltage, const ChargerWatch& watch) {
-  const auto rise = watch.rise_in_12_h ? watch.rise_in_12_h : watch.rise_per_hour;
+  const bool seldom = !watch.rise_per_hour;
+  const auto rise = seldom && watch.rise_of_days ? watch.rise_of_days
+                    : watch.rise_in_12_h         ? watch.rise_in_12_h
+                                                 : watch.rise_per_hour;
   const bool days_rose = watch.daily_median_rose.value_or(false);
   const bool rising = (rise && *rise >= 1 * millivolt) || days_rose;
   const Voltage highest = std::max(voltage, watch.daily_median.value_or(voltage));
   if (highest < Voltage(12.5) && watch.shore_power_for > Seconds(12 * hour) && !rising) return ChargerVerdict::failed;
   if (!watch.last_rested) return ChargerVerdict::unknown;
   const bool idle_a_day = watch.idle_for >= Seconds(24 * hour);
-  if (idle_a_day && !days_rose && highest < watch.sleeps_until) return ChargerVerdict::failed;
+  const bool rose = seldom ? rising : days_rose;  // the medians of so few readings show no small rise
+  if (idle_a_day && !rose && highest < watch.sleeps_until) return ChargerVerdict::failed;
   return voltage <= *watch.last_rested + 50 * millivolt ? ChargerVerdict::waiting : ChargerVerdict::not_rising;
 }
 
@@ -39,7 +43,7 @@ ChargerVerdict charger_verdict(const ChargerWatch& watch) {
   const Voltage telling_rise = std::max(10 * millivolt, watch.rise_of_noise);
   if (watch.rise_per_hour && *watch.rise_per_hour >= telling_rise && !regains) return ChargerVerdict::charging;
   if (watch.shore_power_for < Seconds(2 * hour)) return ChargerVerdict::too_early;
-  if (!watch.rise_per_hour && !watch.daily_median_rose) return ChargerVerdict::unknown;
+  if (!watch.rise_per_hour && !watch.daily_median_rose && !watch.rise_of_days) return ChargerVerdict::unknown;
   return without_charge(voltage, watch);
 }
 

@@ -30,6 +30,7 @@ struct ChargerWatch {
   std::optional<Voltage> rise_per_hour{};    // robust slope over at least two hours
   Voltage rise_of_noise{0};                  // what noise alone may make of rise_per_hour
   std::optional<Voltage> rise_in_12_h{};     // the same over the last 12 h; left out: rise_per_hour stands for it
+  std::optional<Voltage> rise_of_days{};     // and per hour over a day or two, where rise_per_hour is not known
   std::optional<Voltage> highest_before{};   // of a day with power, before the hours of rise_per_hour; and a step
   std::optional<Voltage> last_rested{};      // the last rested voltage before the power came
   std::optional<Temperature> temperature{};  // of the battery
@@ -49,10 +50,12 @@ struct ChargerWatch {
 //   charging     V >= 13.2 V; or a current flows in; or rising by 10 mV/h or more (a deep battery on a small charger)
 //                and by more than noise makes, and above highest_before: after a load it regains by itself what it had
 //   too_early    shore power on for less than 2 h
-//   unknown      no slope, and no two days to compare: a sensor that reports seldom is judged by the days alone
+//   unknown      no slope, and no two days to compare: a sensor that reports seldom is judged by the days alone, and
+//                by the slope of them
 //   failed       under 12.5 V with shore power on for over 12 h, and not rising: by 1 mV/h, or by daily medians
 //   unknown      no last rested voltage
-//   failed       idle for 24 h in which the daily median did not rise, under sleeps_until
+//   failed       idle for 24 h in which the daily median did not rise (without rise_per_hour: the days), under
+//                sleeps_until
 //   waiting      V at most 50 mV above the last rested voltage: the charger may sleep
 //   not_rising   above it: surface charge, or a loaded charger
 // "Under" is said of the voltage and of its daily median: both lie there. A fall alone is no failure: 10 K of a cold

@@ -198,6 +198,26 @@ TEST(BatteryChargerSeldomSeen, IsFoundDeadByItsDays) {
             0);
 }
 
+// And one that reports twice, or once, a day.
+TEST(BatteryChargerSeldomSeen, IsFoundDeadByTwoDays) {
+  for (const int hours : {6, 8, 12, 24}) {
+    const Meter seldom{0.001, 0.004, hours * one_hour, 2};
+    for (const double volts : {12.35, 12.53}) {
+      const auto dead = [volts](double since) { return volts - 0.0001 * std::max(0.0, since); };
+      const Course seen = course(seldom, dead, 25);
+      EXPECT_EQ(seen.failures, 1) << hours << " h, " << volts << " V";
+      EXPECT_LE(seen.first_failure, volts < 12.5 ? 48 : 96) << hours << " h, " << volts << " V";
+      EXPECT_GT(seen.last_failed, 24 * 24 - 7) << hours << " h, " << volts << " V";
+    }
+    const auto sound = [](double since) { return since < 0 ? 12.4 : 13.3; };
+    EXPECT_EQ(course(seldom, sound, 25).failures, 0) << hours;
+    const auto sleeps = [](double since) { return 12.70 - 0.0001 * std::max(0.0, since); };
+    EXPECT_EQ(course(seldom, sleeps, 25).failures, 0) << hours;
+    const auto slow = [](double since) { return 12.2 + 0.005 * std::max(0.0, since); };
+    EXPECT_EQ(course(seldom, slow, 5).failures, 0) << hours;
+  }
+}
+
 // The switch that tells of shore power falls silent for an hour: nothing has charged meanwhile.
 TEST(BatteryChargerOfUnknownPower, StaysDeadOverAGapInWhatIsKnown) {
   BatteryRig rig;

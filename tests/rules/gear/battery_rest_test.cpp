@@ -1,6 +1,8 @@
 // A battery with a sensor of its current rests six hours after its last load, and is judged by nothing before.
 #include <gtest/gtest.h>
 
+#include <vector>
+
 #include "tests/rules/gear/battery_rig.h"
 #include "tests/rules/gear/saved_model.h"
 
@@ -111,6 +113,57 @@ TEST(BatteryAtRest, ARestartRemembersTheLoad) {
     ASSERT_EQ(whole.around.value("at_rest"), cut.around.value("at_rest")) << i;
     ASSERT_EQ(whole.around.value("state_of_charge"), cut.around.value("state_of_charge")) << i;
   }
+}
+
+// Its readings, at 25 degC; what it says of rest after each: 1, 0, or -1 where it cannot tell.
+std::vector<int> rests_of_readings(Span every, const std::vector<double>& volts) {
+  BatteryRig rig;
+  std::vector<int> said;
+  for (std::size_t i = 0; i < volts.size(); ++i) {
+    const Instant at = charged_on + 20 * one_day + static_cast<int>(i) * every;
+    rig.sensor(at, volts[i], 25);
+    rig.go(at + one_hour);
+    said.push_back(static_cast<int>(rig.around.value("at_rest").value_or(-1)));
+  }
+  return said;
+}
+
+TEST(BatterySeldomRead, RestsByTwoReadingsThatAgree) {
+  for (const Span every : {6 * one_hour, 12 * one_hour, 24 * one_hour, 36 * one_hour}) {
+    EXPECT_EQ(rests_of_readings(every, {12.500, 12.495, 12.492, 12.488}), (std::vector{-1, 1, 1, 1}))
+        << to_seconds(every);
+  }
+}
+
+// 5 mV an hour are 120 mV a day; what rose over a day was charged; above 12.9 V it charges or carries surface charge.
+TEST(BatterySeldomRead, DoesNotRestWhereItsReadingsDiffer) {
+  EXPECT_EQ(rests_of_readings(one_day, {12.60, 12.50, 12.37, 12.36}), (std::vector{-1, 1, 0, 1}));
+  EXPECT_EQ(rests_of_readings(one_day, {12.50, 12.62, 12.62, 12.61}), (std::vector{-1, 0, 1, 1}));
+  EXPECT_EQ(rests_of_readings(one_day, {12.95, 12.85, 12.80, 12.75}), (std::vector{0, 0, 1, 1}));
+  EXPECT_EQ(rests_of_readings(one_day, {12.50, 13.60, 12.52, 12.51}), (std::vector{-1, 0, -1, 1}));
+}
+
+TEST(BatterySeldomRead, IsNotJudgedByReadingsTooCloseOrTooFarApart) {
+  EXPECT_EQ(rests_of_readings(2 * one_hour, {12.5, 12.5, 12.5, 12.5}), (std::vector{-1, -1, -1, 1}));
+  EXPECT_EQ(rests_of_readings(50 * one_hour, {12.5, 12.5, 12.5}), (std::vector{-1, -1, -1}));
+}
+
+TEST(BatterySeldomRead, DoesNotRestOverALoadThatIsSeen) {
+  BatteryRig rig;
+  const Instant first = charged_on + 20 * one_day;
+  rig.sensor(first, 12.5, 25);
+  rig.go(first + 10 * one_hour);
+  rig.around.read("current", -5);
+  rig.step();
+  rig.go(first + 11 * one_hour);
+  rig.around.read("current", 0);
+  rig.step();
+  rig.sensor(first + one_day, 12.45, 25);
+  rig.go(first + 25 * one_hour);
+  EXPECT_FALSE(rig.around.value("at_rest"));
+  rig.sensor(first + 2 * one_day, 12.45, 25);
+  rig.go(first + 49 * one_hour);
+  EXPECT_TRUE(rig.around.is_true("at_rest"));
 }
 
 }  // namespace

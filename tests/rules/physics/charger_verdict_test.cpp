@@ -46,6 +46,22 @@ TEST(ChargerVerdict, FollowsItsOrder) {
   for (const auto& row : charger_verdict_rows) EXPECT_EQ(charger_verdict(watch(row)), row.verdict) << row.volts << " V";
 }
 
+// A reading a day has no slope of hours, and no two days with medians of their own.
+TEST(ChargerVerdict, GoesByTheSlopeOfDaysWhereNothingElseIsKnown) {
+  auto w = watch({12.45, 0, 12.5, 30, 0, ChargerVerdict::failed});
+  w.rise_per_hour.reset();
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::unknown);
+  w.rise_of_days = Voltage(-0.0001);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
+  w.rise_of_days = Voltage(0.004);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::waiting);
+  w.voltage = Voltage(12.55);
+  w.idle_for = Seconds(24 * 3600);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::waiting);
+  w.rise_of_days = Voltage(0);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
+}
+
 TEST(ChargerVerdict, TurnsWaitingIntoFailedAfterADayThatDidNotRise) {
   auto w = watch(asleep);
   w.idle_for = Seconds(23 * 3600);

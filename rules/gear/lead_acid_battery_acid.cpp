@@ -1,0 +1,160 @@
+// Whether the battery's acid may be frozen: how strong it is, and how cold it was.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "rules/gear/lead_acid_battery_model.h"
+#include "rules/gear/lead_acid_battery_words.h"
+#include "rules/physics/electrolyte.h"
+
+namespace overwinter {
+namespace {
+
+constexpr Span gravity_stands = 7 * one_day;
+constexpr Span gravity_stands_at_work = one_day;  // while it is charged and loaded
+constexpr double freezing_by_voltage = 7;         // K, k = 2: twice 3.5 K
+constexpr double freezing_by_hydrometer = 4;
+constexpr double acid_temperature_plus_minus = 4;  // K, k = 2
+// As the standard rule raises and clears: below the first it may be frozen, above the second it is safe again.
+constexpr double dangerous_margin = 5;  // K
+constexpr double safe_margin = 7;       // K
+
+}  // namespace
+
+double LeadAcidBatteryModel::AcidJudged::plus_minus() const {
+  return std::hypot(point_plus_minus, acid_temperature_plus_minus);
+}
+
+// A hydrometer newer than the rested voltage counts more; one from before the last full charge says nothing.
+std::optional<LeadAcidBatteryModel::Gravity> LeadAcidBatteryModel::gravity(const Surroundings& around,
+                                                                           const Battery& battery) const {
+  const Measured read = around.measured(index_of(BatteryQuantity::specific_gravity));
+  const auto voltage = rested_voltage_now(around, battery);
+  const Span stands = counts(around) ? gravity_stands_at_work : gravity_stands;
+  const bool newer = !voltage || counts(around) || read.at >= held_->at;
+  const auto full = full_at(around);
+  const bool stale = full && *full <= around.now() && read.at < *full;
+  if (read.known && !stale && around.now() - read.at <= stands && newer) return Gravity{read.value, true, read.at};
+  if (!voltage) return {};
+  const auto by_voltage = lead_acid_specific_gravity(Voltage(*voltage), Temperature(25));
+  if (!by_voltage) return {};
+  return Gravity{by_voltage->value, false, counts(around) ? count_.start().at : held_->at};
+}
+
+double LeadAcidBatteryModel::unsure_of_point(const Surroundings& around, const Battery& battery, const Gravity& acid,
+                                             double freezing_point) const {
+  if (acid.by_hydrometer) return freezing_by_hydrometer;
+  return std::hypot(freezing_by_voltage, freezing_unsure_of_count(around, battery, freezing_point));
+}
+
+std::optional<double> LeadAcidBatteryModel::coldest(const Surroundings& around, Instant since) const {
+  std::optional<double> lowest;
+  for (const TrendPoint& p : temperatures_) {
+    if (p.at >= since) lowest = std::min(lowest.value_or(p.value), p.value);
+  }
+  const auto acid = acid_temperature(around, around.now());
+  if (acid) lowest = std::min(lowest.value_or(acid->celsius), acid->celsius);
+  return lowest;
+}
+
+std::optional<LeadAcidBatteryModel::AcidJudged> LeadAcidBatteryModel::judged_acid(const Surroundings& around,
+                                                                                  const Battery& battery) const {
+  const auto acid = gravity(around, battery);
+  if (!acid) return {};
+  const auto point = electrolyte_freezing_point(SpecificGravity(acid->value));
+  if (!point) return {};
+  const Instant now = around.now();
+  // What is counted tells the acid of now, not that of a colder day before.
+  const auto lowest = coldest(around, std::min(now - one_day, held_ && !counts(around) ? held_->at : now));
+  if (!lowest) return {};
+  return AcidJudged{now, acid->at, point->value, *lowest, unsure_of_point(around, battery, *acid, point->value)};
+}
+
+// Not knowing thaws nothing: what was found in danger stays so until it is judged anew, or charged.
+void LeadAcidBatteryModel::follow_danger(const Surroundings& around, const Battery& battery) {
+  const auto judged = judged_acid(around, battery);
+  if (!judged) return;
+  if (judged->margin() < dangerous_margin || (danger_ && judged->margin() <= safe_margin)) {
+    danger_ = judged;
+  } else {
+    danger_.reset();
+  }
+}
+
+void LeadAcidBatteryModel::publish_acid(Surroundings& around, const Battery& battery) const {
+  constexpr auto estimate = index_of(BatteryQuantity::estimated_specific_gravity);
+  constexpr auto freezing = index_of(BatteryQuantity::electrolyte_freezing_point);
+  constexpr auto margin = index_of(BatteryQuantity::freezing_margin);
+  const auto acid = gravity(around, battery);
+  if (acid) {
+    around.set(estimate, acid->value, acid->by_hydrometer ? 0.01 : 0.02);
+  } else {
+    around.unset(estimate, no_charge_because(around));
+  }
+  auto judged = judged_acid(around, battery);
+  if (!judged) judged = danger_;
+  if (judged) {
+    around.set(freezing, judged->freezing_point, judged->point_plus_minus);
+    around.set(margin, judged->margin(), judged->plus_minus());
+    return;
+  }
+  if (!acid) {
+    for (const auto q : {freezing, margin}) around.unset(q, no_charge_because(around));
+    return;
+  }
+  const auto point = electrolyte_freezing_point(SpecificGravity(acid->value));
+  if (!point) {
+    for (const auto q : {freezing, margin}) around.unset(q, point.error().reason);
+    return;
+  }
+  around.set(freezing, point->value, unsure_of_point(around, battery, *acid, point->value));
+  around.unset(margin, no_battery_temperature);
+}
+
+std::string LeadAcidBatteryModel::caution(const Surroundings& around, const Battery& battery,
+                                          const Sample& reading) const {
+  constexpr const char* may_be_frozen = "; its acid may be frozen: do not charge it";
+  const auto acid = acid_temperature(around, reading.at);
+  if (!acid || not_rested_because(battery, reading) != nullptr) return danger_ ? may_be_frozen : "";
+  const double at_25 = battery.to_block(reading.value) - volt_per_kelvin * (acid->celsius - 25);
+  const auto strength = lead_acid_specific_gravity(Voltage(at_25), Temperature(25));
+  if (!strength) return "";
+  const auto point = electrolyte_freezing_point(*strength);
+  const double lowest = std::min(acid->celsius, coldest(around, reading.at - one_day).value_or(acid->celsius));
+  return point && lowest - point->value < dangerous_margin ? may_be_frozen : "";
+}
+
+void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Battery& battery, Explanation& out) const {
+  const BatteryPrinter print{around};
+  const auto acid = gravity(around, battery);
+  if (!acid) {
+    out.missing.emplace_back("a rested voltage or a hydrometer reading of the last 7 days");
+  } else if (acid->by_hydrometer) {
+    out.calculation.push_back(fmt::format("hydrometer: {:.3f}", acid->value));
+  } else {
+    if (counts(around)) explain_charge(around, battery, out);
+    out.calculation.push_back(
+        fmt::format("{:.3f} V / 6 - 0.845 = {:.3f}", rested_voltage_now(around, battery).value_or(0), acid->value));
+  }
+  const auto judged = judged_acid(around, battery);
+  if (const auto& told = judged ? judged : danger_) {
+    if (!judged) {
+      out.calculation.push_back(fmt::format(
+          "found in danger of freezing {} ago, and not judged since: that stands until it is judged anew, or charged",
+          print.duration(to_seconds(around.now() - told->at))));
+    }
+    out.calculation.push_back(fmt::format("its acid freezes at {}; coldest {} {}: margin {}",
+                                          print.temperature(told->freezing_point),
+                                          counts(around) ? "of the last day" : "since the last rest",
+                                          print.temperature(told->coldest), print.step(told->margin())));
+  } else if (acid) {
+    const auto point = electrolyte_freezing_point(SpecificGravity(acid->value));
+    if (point) {
+      out.calculation.push_back(fmt::format("its acid freezes at {}", print.temperature(point->value)));
+    }
+  }
+  if (acid && !judged) out.missing.emplace_back("temperature of the battery, or of its place");
+}
+
+}  // namespace overwinter

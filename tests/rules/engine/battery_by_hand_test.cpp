@@ -1,0 +1,116 @@
+// A battery that a person reads through the standard rules: what was found frozen is not charged, what stands too long
+// is, and the order of two readings of one visit does not matter.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <string>
+#include <string_view>
+
+#include "tests/rules/engine/story.h"
+#include "tests/winter/replay_in_memory.h"
+
+namespace overwinter {
+namespace {
+
+constexpr std::string_view read_by_hand = R"(
+season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}
+places:
+  garage: {temperature: by_hand}
+gear:
+  house: {kind: lead_acid_battery, place: garage, capacity: 85 Ah, voltage: by_hand}
+rules_from: [standard]
+)";
+
+const std::set<std::string_view> of_its_charge{"battery_recharge", "battery_low", "battery_may_freeze", "reminder_due",
+                                               "reminder_overdue"};
+
+// The one reminder about a battery is to charge it.
+bool asks_to_charge(const std::string& lines) { return lines.find("reminder_due house") != std::string::npos; }
+
+std::string by_hand(std::string_view at, std::string_view gear, std::string_view quantity, std::string_view value) {
+  return std::string(at) + " do/record {\"gear\":\"" + std::string(gear) + "\",\"quantity\":\"" +
+         std::string(quantity) + "\",\"value\":\"" + std::string(value) + "\"}\n";
+}
+
+// 12.00 V at -15 degC: acid of 1.163 (handbooks: V/6 - 0.845), which freezes near -18 degC (US Army TM 5-1185).
+const std::string found_frozen =
+    by_hand("11-02 18:00", "garage", "temperature", "-15 degC") + by_hand("11-02 18:01", "house", "voltage", "12.00 V");
+
+TEST(BatteryByHand, GetsNoAdviceToChargeItWhileItMayBeFrozen) {
+  const std::string frozen = told(plan_of(read_by_hand), found_frozen + "01-20 12:00 nobody 1\n", of_its_charge);
+  EXPECT_EQ(frozen.find("alarm_raised battery_recharge"), std::string::npos) << frozen;
+  EXPECT_FALSE(asks_to_charge(frozen)) << frozen;
+  EXPECT_NE(frozen.find("alarm_raised battery_may_freeze house"), std::string::npos) << frozen;
+  EXPECT_EQ(frozen.find("alarm_cleared"), std::string::npos) << frozen;
+}
+
+TEST(BatteryByHand, IsToBeChargedOnceItIsKnownToBeWarm) {
+  const std::string thawed =
+      found_frozen + by_hand("12-10 18:00", "garage", "temperature", "5 degC") + "12-20 12:00 nobody 1\n";
+  const std::string lines = told(plan_of(read_by_hand), thawed, of_its_charge);
+  EXPECT_NE(lines.find("12-10 18:00:00 alarm_cleared battery_may_freeze house"), std::string::npos) << lines;
+  EXPECT_NE(lines.find("12-10 18:00:00 reminder_due house"), std::string::npos) << lines;
+}
+
+// The battery was warm when its own temperature was read, and its garage is cold since: the two numbers of the message
+// are the ones that were judged.
+TEST(BatteryByHand, TellsTheColdThatWasJudged) {
+  const std::string story = by_hand("11-02 18:00", "house", "temperature", "5 degC") +
+                            by_hand("11-02 18:01", "house", "voltage", "12.00 V") +
+                            by_hand("11-10 18:00", "garage", "temperature", "-15 degC") + "11-11 12:00 nobody 1\n";
+  const auto plan = plan_of(read_by_hand);
+  std::string message;
+  for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(story))).events) {
+    if (e.kind == EventKind::alarm_raised && e.rule == "battery_may_freeze") message = e.message;
+  }
+  EXPECT_TRUE(message.starts_with("Its acid freezes at -17 ± 7 °C and was as cold as -15")) << message;
+}
+
+// Whichever of the two is read first, and with a sensor of the air that wakes an hour later.
+TEST(BatteryByHand, IsJudgedByATemperatureThatComesAfterItsVoltage) {
+  const std::string by_sensor = R"(
+season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}
+places:
+  garage: {temperature: {topic: garage, unit: degC}}
+gear:
+  house: {kind: lead_acid_battery, place: garage, capacity: 85 Ah, voltage: by_hand}
+rules_from: [standard]
+)";
+  const std::string voltage = by_hand("11-02 18:00", "house", "voltage", "12.00 V");
+  const std::string of_place = by_hand("11-02 18:02", "garage", "temperature", "-15 degC") + "11-05 12:00 nobody 1\n";
+  const std::string of_its_own = by_hand("11-02 18:02", "house", "temperature", "-15 degC") + "11-05 12:00 nobody 1\n";
+  const std::string heard = "11-02 18:50 garage -15\n11-05 12:00 nobody 1\n";
+  for (const auto& lines :
+       {told(plan_of(read_by_hand), voltage + of_place, of_its_charge),
+        told(plan_of(read_by_hand), voltage + of_its_own, of_its_charge),
+        told(plan_of(by_sensor), voltage + heard, of_its_charge),
+        told_over_reload(plan_of(by_sensor), plan_of(by_sensor), voltage + "---\n" + heard, of_its_charge)}) {
+    EXPECT_NE(lines.find("alarm_raised battery_may_freeze house"), std::string::npos) << lines;
+    EXPECT_FALSE(asks_to_charge(lines)) << lines;
+  }
+}
+
+// 96 % on the second, 1.41 % a day drawn by 50 mA of 85 Ah: a week before 75 % is the tenth.
+TEST(BatteryByHand, IsToBeChargedWhenTheForecastSaysSo) {
+  const auto plan = plan_of(R"(
+season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}
+places:
+  garage: {temperature: by_hand}
+gear:
+  house:
+    kind: lead_acid_battery
+    place: garage
+    capacity: 85 Ah
+    parasitic_load: 50 mA
+    charged: {date: 2026-10-31}
+    voltage: by_hand
+rules_from: [standard]
+)");
+  const std::string story = by_hand("11-02 17:57", "garage", "temperature", "1 degC") +
+                            by_hand("11-02 18:00", "house", "voltage", "12.59 V") + "11-30 12:00 nobody 1\n";
+  const std::string lines = told(plan, story, of_its_charge);
+  EXPECT_NE(lines.find("11-10 14:00:00 reminder_due house"), std::string::npos) << lines;
+}
+
+}  // namespace
+}  // namespace overwinter
