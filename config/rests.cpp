@@ -44,6 +44,22 @@ std::vector<std::uint32_t> medians_behind(const Plan& plan, std::uint32_t slot) 
   return named_behind(plan, slot, &QuantitySpec::rests_on_medians_of);
 }
 
+std::set<std::uint32_t> needed_and_missing(const Plan& plan, std::uint32_t slot) {
+  std::set<std::uint32_t> missing;
+  const Slot& s = plan.slots[slot];
+  const Entity& entity = plan.entities[s.entity];
+  for (const std::string_view name : entity.kind->quantities[s.index].needs) {
+    const auto index = entity.kind->quantity(name);
+    if (index && !has_source(plan, entity.quantity_slot(*index))) missing.insert(entity.quantity_slot(*index));
+  }
+  return missing;
+}
+
+bool is_of_expected(Facet facet) {
+  return facet == Facet::expected || facet == Facet::expected_plus_minus || facet == Facet::expected_now ||
+         facet == Facet::expected_now_plus_minus || facet == Facet::deviation;
+}
+
 // Slots without a source behind this one; empty: it can be known. A place's air needs all that a quantity rests on; a
 // piece of gear names first what its quantity cannot do without, and needs any one of those whose medians it follows.
 std::set<std::uint32_t> missing_behind(const Plan& plan, std::uint32_t slot) {
@@ -58,7 +74,7 @@ std::set<std::uint32_t> missing_behind(const Plan& plan, std::uint32_t slot) {
     case Slot::Role::computed:
       break;
   }
-  std::set<std::uint32_t> missing;
+  std::set<std::uint32_t> missing = needed_and_missing(plan, slot);
   const bool needs_all = plan.entities[s.entity].kind == &place_kind();
   for (const std::uint32_t behind : sampled_behind(plan, slot)) {
     if (!has_source(plan, behind)) missing.insert(behind);
@@ -92,6 +108,12 @@ class Walk {
   }
 
  private:
+  Missing behind(const Reference& reference) const {
+    const Missing missing = missing_behind(plan_, reference.slot);
+    if (!is_of_expected(reference.facet) || plan_.slots[reference.slot].role != Slot::Role::measured) return missing;
+    return all_of(missing, needed_and_missing(plan_, reference.slot));
+  }
+
   Missing pop() {
     if (stack_.empty()) return {};
     Missing top = std::move(stack_.back());
@@ -112,7 +134,7 @@ class Walk {
         stack_.emplace_back();
         return;
       case Op::reference:
-        stack_.push_back(missing_behind(plan_, program_.references[i.index].slot));
+        stack_.push_back(behind(program_.references[i.index]));
         return;
       case Op::negate:
       case Op::logical_not:

@@ -34,6 +34,9 @@ struct QuantitySpec {
   // any one of them serves.
   std::vector<std::string_view> rests_on = {};
   std::vector<std::string_view> rests_on_medians_of = {};
+  // Names of own measured quantities, or of its place's behind them, without which a computed quantity is never known,
+  // or what a measured one ought to be.
+  std::vector<std::string_view> needs = {};
   // of words: indexes of those that the model says only where several readings agree; they wait for no other one.
   std::vector<double> confirmed = {};
 };

@@ -34,6 +34,7 @@ std::vector<QuantitySpec> measured_quantities() {
   // 0.5 % of a meter at 12 V (trade practice: half a percent or better): 0.06 V, k = 2.
   QuantitySpec voltage = measured("voltage", Type::number(dimension::voltage), "At the terminals.", 0.06, 0, 32);
   voltage.has_expected = true;
+  voltage.needs = {"temperature"};
   QuantitySpec gravity = measured("specific_gravity", number, "By a hydrometer, at 25 degC.", 0.01, 1.0, 1.35);
   gravity.shown = Shown::plain;
   return {
@@ -59,6 +60,7 @@ std::vector<QuantitySpec> quantities() {
   add("at_rest", Type::boolean(), usual, "Nothing charges or loads it, for six hours.", {"voltage"});
   add("state_of_charge", share, Shown::percent,
       "By its rested voltage, held for 7 days; at work counted from there by a sensor of its current.", {"voltage"});
+  all.back().needs = {"temperature"};
   add("estimated_specific_gravity", share, Shown::plain, "Of the acid at 25 degC, by its rested voltage.",
       {"voltage", "specific_gravity"});
   add("electrolyte_freezing_point", Type::temperature(), usual, "Where its acid begins to freeze.",

@@ -29,6 +29,7 @@ std::vector<QuantitySpec> quantities() {
   pressure.minimum = -20e3;
   pressure.maximum = 1000e3;
   pressure.has_expected = true;
+  pressure.needs = {"temperature"};
   QuantitySpec temperature{"temperature", Type::temperature(), Shown::by_dimension, true,
                            "Temperature of the air in the tire; without a sensor its place's, 1.5 h behind."};
   temperature.plus_minus = 2;  // twice the one sigma of 1 K that the expected pressure takes for an own sensor
@@ -37,11 +38,14 @@ std::vector<QuantitySpec> quantities() {
   QuantitySpec verdict = computed("verdict", Type::word(verdict_words), Shown::by_dimension,
                                   "Is it only cold, or does it lose air.", {"pressure", "temperature"});
   verdict.confirmed = {static_cast<double>(TireVerdict::leaking), static_cast<double>(TireVerdict::sudden_loss)};
+  QuantitySpec normalized =
+      computed("normalized_pressure", Type::gauge(), Shown::tire_pressure,
+               "What it would read at 20 degC and one standard atmosphere.", {"pressure", "temperature"});
+  normalized.needs = {"temperature"};
   return {
       pressure,
       temperature,
-      computed("normalized_pressure", Type::gauge(), Shown::tire_pressure,
-               "What it would read at 20 degC and one standard atmosphere.", {"pressure", "temperature"}),
+      normalized,
       computed("leak_rate", Type::number(dimension::pressure_rate), Shown::tire_pressure,
                "Loss of normalized pressure beyond seepage, from the trend; positive is loss.", {"pressure"}),
       computed("time_until_minimum", Type::duration(), Shown::by_dimension,

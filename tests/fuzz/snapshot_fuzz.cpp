@@ -24,13 +24,23 @@ std::shared_ptr<const Plan> small_plan() {
       "  cabin:\n"
       "    temperature: {topic: b, pointer: /t, unit: degC}\n"
       "    humidity: {topic: b, pointer: /rh, unit: \"%\"}\n"
+      "  garage: {heated: yes, set_temperature: 5 degC, temperature: {topic: f, unit: degC}}\n"
       "gear:\n"
       "  tire_one: {kind: tire, place: outdoors, minimum_pressure: 40 psi, filled: {pressure: 52 psi, temperature: 15 "
       "degC, date: 2026-10-24}, pressure: {topic: c, unit: kPa}}\n"
-      "  cell: {kind: lead_acid_battery, place: cabin, capacity: 85 Ah, voltage: {topic: d, unit: V}}\n";
+      "  cell: {kind: lead_acid_battery, place: cabin, capacity: 85 Ah, voltage: {topic: d, unit: V}, current: "
+      "{topic: e, unit: A}}\n";
   LoadedSite site = load_site("site.yaml", files);
   if (!site.plan) __builtin_trap();
   return std::make_shared<const Plan>(*std::move(site.plan));
+}
+
+double value_of(std::string_view quantity, int hour) {
+  if (quantity == "humidity") return 0.8;
+  if (quantity == "pressure") return 320e3 - 500 * hour;
+  if (quantity == "voltage") return 12.4;
+  if (quantity == "current") return hour % 3 == 0 ? -2 : 0;
+  return -8.0 + hour % 5;
 }
 
 // Two days of readings, so that every part of the state holds something.
@@ -41,8 +51,7 @@ std::string sound_snapshot(const std::shared_ptr<const Plan>& plan) {
     const Instant at = start + hour * one_hour;
     SensorMessage message;
     for (std::uint32_t s = 0; s < plan->sensors.size(); ++s) {
-      const double values[] = {-8.0 + hour % 5, 2, 0.8, 320e3 - 500 * hour, 12.4};
-      message.values.push_back({s, values[s], at, false, nullptr});
+      message.values.push_back({s, value_of(plan->slot_name(plan->sensors[s].slot), hour), at, false, nullptr});
     }
     engine.step({at, message});
   }
