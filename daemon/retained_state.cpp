@@ -121,21 +121,33 @@ std::string alarm_payload(const World& world, std::uint32_t index, Instant now) 
   const auto text = [&](std::string_view key, const std::string& value) {
     if (!value.empty()) object.text(key, value);
   };
+  const bool stands = a.life != AlarmLife::normal;  // one that is only shelved has no words of its last time
   object.text("state", state_name(a, out_of_service, now));
-  text("id", a.id);
+  if (stands) text("id", a.id);
   object.text("priority", overwinter::name_of(rule.priority));
-  if (a.since != Instant{}) object.instant("since", a.since);
-  text("title", a.title);
-  text("message", a.message);
+  if (stands && a.since != Instant{}) object.instant("since", a.since);
+  if (stands) text("title", a.title);
+  if (stands) text("message", a.message);
   text("consequence", rule.consequence);
   text("response", rule.response);
-  if (a.respond_by != Instant{}) object.instant("respond_by", a.respond_by);
+  if (stands && a.respond_by != Instant{}) object.instant("respond_by", a.respond_by);
   const std::optional<Instant> stale = stale_since(world, index);
   if (a.active()) object.text("evidence", stale ? "stale" : "fresh");
   if (stale) object.instant("evidence_since", *stale);
   if (shelved) object.instant("shelved_until", a.shelved_until);
   object.end();
   return out;
+}
+
+// As it was told; before, what it will say if that holds no value that is still to come.
+std::string reminder_message(const World& world, std::uint32_t index) {
+  const ReminderState& r = world.reminders[index];
+  const ReminderSpec& spec = world.plan->reminders[index];
+  const bool has_values = std::ranges::any_of(
+      spec.message.parts, [](const auto& part) { return part.kind == MessageTemplate::Kind::value; });
+  if (!r.message.empty() || has_values) return r.message;
+  const RenderContext context{world.entity(spec.entity).name, {}, world.plan->units, &world.plan->zone, world.now};
+  return render(spec.message, world.board, {}, context);
 }
 
 std::string reminder_payload(const World& world, std::uint32_t index) {
@@ -145,7 +157,7 @@ std::string reminder_payload(const World& world, std::uint32_t index) {
   JsonObject object(out);
   object.text("state", name_of(r.life));
   if (r.due) object.instant("due", *r.due);
-  if (!r.message.empty()) object.text("message", r.message);
+  if (const std::string message = reminder_message(world, index); !message.empty()) object.text("message", message);
   object.texts("steps", def.steps);
   object.texts("look", def.look);
   if (!def.safety.empty()) object.text("safety", def.safety);

@@ -190,11 +190,24 @@ TEST(RetainedStateTest, AShelvedAlarmSaysUntilWhen) {
             R"("shelved_until":"2026-12-01T19:00:00Z"})");
 }
 
+TEST(RetainedStateTest, AShelvedAlarmThatIsOverHasNoWordsOfItsLastTime) {
+  Watched w;
+  w.hear("12-01 17:00", "hatch", "open");
+  w.house.say("12-01 17:01", "acknowledge", R"({"rule":"hatch_open","gear":"hatch"})");
+  w.house.say("12-01 17:02", "shelve", R"({"rule":"hatch_open","gear":"hatch","for":"2 h"})");
+  w.hear("12-01 17:03", "hatch", "shut");
+  w.house.wait_until("12-01 17:04");
+  w.keep(w.state.changes(w.house.world(), utc("12-01 17:04")));
+  const std::string& payload = w.broker["alarm/hatch_open/hatch"];
+  EXPECT_TRUE(payload.starts_with(R"({"state":"shelved","priority":"high","consequence")")) << payload;
+}
+
 TEST(RetainedStateTest, AReminderTellsItsStateAndItsWork) {
   Watched w;
-  EXPECT_EQ(w.broker["reminder/look_around/alder_bend"],
-            R"({"state":"waiting","due":"2026-12-08T14:00:00Z","steps":["Walk.","Look."],"look":["Roof."],)"
-            R"("safety":"Stay off the roof."})");
+  EXPECT_EQ(
+      w.broker["reminder/look_around/alder_bend"],
+      R"({"state":"waiting","due":"2026-12-08T14:00:00Z","message":"Look around.","steps":["Walk.","Look."],"look":["Roof."],)"
+      R"("safety":"Stay off the roof."})");
   w.house.wait_until("12-08 14:00");
   w.keep(w.state.changes(w.house.world(), utc("12-08 14:00")));
   EXPECT_TRUE(w.broker["reminder/look_around/alder_bend"].starts_with(
