@@ -49,7 +49,7 @@ void Service::arm_deadline() {
   const Instant next = std::min(caretaker_->next_deadline(), teller_->next_deadline());
   const Span longest = journal_ ? longest_sleep : between_journal_attempts;
   const Instant t = now();
-  const Span sleep = set_back_to_ ? 0ms : next == never ? longest : std::clamp<Span>(next - t, 0ms, longest);
+  const Span sleep = set_back_to_ ? 0ms : next == never ? longest : std::clamp<Span>(next - t, 1ms, longest);
   // Never later than it was: a stream of messages must not put it off for ever. To wake for nothing does no harm.
   const auto at = std::chrono::steady_clock::now() + sleep;
   if (is_armed_ && deadline_.expiry() <= at) return;
@@ -71,7 +71,7 @@ void Service::on_deadline() {
   look_at_the_clock();
   open_late_journal();
   t = now();
-  if (caretaker_->next_deadline() <= t) apply(JournaledInput::Kind::tick);
+  if (caretaker_->next_deadline() < t) apply(JournaledInput::Kind::tick);
   teller_->changed();  // what ages with time alone
   teller_->changes(caretaker_->world(), t, false);
   if (!journal_is_sound_) flush_batch();
@@ -113,7 +113,9 @@ void Service::on_clock(const BrokerMessage& message) {
 
 Told Service::apply(JournaledInput::Kind kind, std::string topic, std::string payload, bool retained,
                     const BrokerMessage* asked) {
-  const Instant at = now();
+  // A tick says that an instant is over, and messages of this one may still come.
+  const Span over = kind == JournaledInput::Kind::tick ? Span(1) : Span{};
+  const Instant at = std::max(now() - over, caretaker_->world().now);
   // Nobody could hear a sensor in a gap: to the engine the link was down in it.
   if (const auto gap = std::exchange(gap_from_, std::nullopt); gap && caretaker_->world().link_up) {
     apply_at(std::max(*gap, caretaker_->world().now), JournaledInput::Kind::link_down);

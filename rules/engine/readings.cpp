@@ -156,7 +156,7 @@ void judge_anew(World& world) {
     for (const std::uint32_t e : world.wiring.models[touched]) {
       for (const std::uint32_t slot : world.wiring.judged[e]) {
         const SlotState& s = world.board[slot];
-        if (slot == touched || !s.known() || s.expected.known() || s.at + soon < world.now) continue;
+        if (slot == touched || !s.known() || !s.by_hand || s.expected.known() || world.now - s.at > soon) continue;
         const EntityView view(world, e);
         if (world.models[e]->expected(view, world.plan->slots[slot].index, s.at).known()) world.judge(slot);
       }

@@ -13,7 +13,7 @@ void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant
 void on_sensor_timer(World& world, std::uint32_t sensor);
 void arm_sensor(World& world, std::uint32_t sensor);
 
-// A reading whose thermometer had not spoken yet is judged when that has: a person reads one gauge after the other.
+// A hand reading whose thermometer had not spoken yet is judged when that has: people read one gauge after the other.
 void judge_anew(World& world);
 // Computes expected at the reading's own instant for every slot judged in this pass.
 void judge_readings(World& world);

@@ -41,8 +41,9 @@ void update_model(World& world, std::uint32_t index) {
 // was updated a moment ago follows a little later.
 bool follows_later(World& world, std::uint32_t index, std::uint32_t slot) {
   if (world.plan->slots[slot].entity == index) return false;
-  const Instant next = world.entities[index].updated + follow_step;
-  if (next <= world.now) return false;
+  const Instant updated = world.entities[index].updated;
+  if (updated > world.now || world.now - updated >= follow_step) return false;
+  const Instant next = updated + follow_step;
   world.timers.arm(world.entity_timer(index), std::min(next, world.models[index]->next_wake()));
   return true;
 }

@@ -271,7 +271,7 @@ struct World {
   Output out;
   std::uint32_t read_by_hand = no_index;  // the entity of a hand reading
   std::vector<PassEvent> pass;
-  std::vector<std::uint32_t> judged;  // slots that got a new current reading in this pass
+  std::vector<std::uint32_t> judged;  // slots whose current reading is to be judged in this pass
   std::vector<std::uint64_t> entity_dirty, alarm_dirty, reminder_dirty;  // step stamps
   std::vector<std::uint32_t> dirty_entities, dirty_alarms, dirty_reminders;
   std::vector<std::uint32_t> silence_changed, gateways_changed;  // entities to settle (silence.cpp)

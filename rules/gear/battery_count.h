@@ -2,6 +2,7 @@
 // is counted on, with an uncertainty that grows. It speaks where a battery works too often to rest.
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <optional>
 
@@ -52,6 +53,7 @@ class ChargeCount {
  public:
   bool started() const { return started_; }
   const ChargeStart& start() const { return start_; }
+  Instant last() const { return std::max(start_.at, last_); }  // up to which it is counted
   void stop() { started_ = false; }
   // amperes: of the sensor now. The time since start.at was not watched; more than a day of it is too much to count.
   void restart(const ChargeStart& start, double amperes, double sensor_error, Instant now);

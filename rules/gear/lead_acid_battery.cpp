@@ -66,7 +66,7 @@ std::vector<QuantitySpec> quantities() {
   add("electrolyte_freezing_point", Type::temperature(), usual, "Where its acid begins to freeze.",
       {"voltage", "specific_gravity"});
   add("freezing_margin", Type::number(dimension::temperature), usual,
-      "The coldest since the last rest (counted: of the last day) above the acid's freezing point.",
+      "The coldest of the last day, and since the last rest (eight days at most), above the acid's freezing point.",
       {"voltage", "specific_gravity"}, {"temperature"});
   add("self_discharge_rate", rate, usual, "At its present temperature, of what is left.", {"temperature"});
   add("standing_loss", rate, usual, "Loss of charge while standing, from the trend.", {"voltage"});

@@ -71,10 +71,16 @@ std::optional<LeadAcidBatteryModel::AcidJudged> LeadAcidBatteryModel::judged_aci
   return AcidJudged{now, acid->at, point->value, *lowest, unsure_of_point(around, battery, *acid, point->value)};
 }
 
-// Not knowing thaws nothing: what was found in danger stays so until it is judged anew, or charged.
+// Not knowing thaws nothing: what was found in danger stays so until it is judged anew, or charged by the act, or was
+// for a day so warm that no acid is frozen.
 void LeadAcidBatteryModel::follow_danger(const Surroundings& around, const Battery& battery) {
   const auto judged = judged_acid(around, battery);
-  if (!judged) return;
+  if (!judged) {
+    const bool is_warm = acid_temperature(around, around.now()).has_value() &&
+                         coldest(around, around.now() - one_day).value_or(0) > safe_margin;
+    if (is_warm) danger_.reset();
+    return;
+  }
   if (judged->margin() < dangerous_margin || (danger_ && judged->margin() <= safe_margin)) {
     danger_ = judged;
   } else {
@@ -122,7 +128,8 @@ std::string LeadAcidBatteryModel::caution(const Surroundings& around, const Batt
   if (!strength) return "";
   const auto point = electrolyte_freezing_point(*strength);
   const double lowest = std::min(acid->celsius, coldest(around, reading.at - one_day).value_or(acid->celsius));
-  return point && lowest - point->value < dangerous_margin ? may_be_frozen : "";
+  const double safe_from = danger_ ? safe_margin : dangerous_margin;
+  return point && lowest - point->value < safe_from ? may_be_frozen : "";
 }
 
 void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Battery& battery, Explanation& out) const {

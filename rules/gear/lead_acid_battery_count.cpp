@@ -36,10 +36,11 @@ const char* in_words(ChargeStart::By by) {
 
 }  // namespace
 
+// One that may be frozen shows the same: ice takes no current.
 bool LeadAcidBatteryModel::tapers(const Surroundings& around, const Battery& battery) const {
   const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
   const Measured current = around.measured(index_of(BatteryQuantity::current));
-  return seen_by_sensor(voltage) && seen_by_sensor(current) && charger_.charging() &&
+  return !danger_ && seen_by_sensor(voltage) && seen_by_sensor(current) && charger_.charging() &&
          hours_.now_voltage().value_or(0) >= still_charging_voltage &&
          std::abs(current.value) <= battery.resting_current();
 }
@@ -57,7 +58,8 @@ std::optional<ChargeStart> LeadAcidBatteryModel::newest_start(const Surroundings
   const double full_voltage = battery.rested_voltage(1).value_or(0);
   if (const auto full = full_at(around); full && *full <= around.now()) {
     const bool seen = charger_.full_at() == full;
-    offer({*full, 1, full_voltage, full_plus_minus, seen ? ChargeStart::By::charged : ChargeStart::By::told_full});
+    const ChargeStart::By by = seen ? ChargeStart::By::charged : ChargeStart::By::told_full;
+    if (!seen || !danger_) offer({*full, 1, full_voltage, full_plus_minus, by});
   }
   const Instant now = around.now();
   if (tapers_since_ && now - *tapers_since_ >= tapered_for) {
@@ -70,6 +72,7 @@ void LeadAcidBatteryModel::follow_count(const Surroundings& around, const Batter
   constexpr std::uint8_t quantity = index_of(BatteryQuantity::current);
   if (!battery.capacity || !around.has_source(quantity)) return count_.stop();
   const Instant now = around.now();
+  if (count_.started() && count_.last() > now) count_.stop();  // of a damaged state
   const Measured current = around.measured(quantity);
   const bool seen = seen_by_sensor(current);
   if (!tapers(around, battery)) {
@@ -94,7 +97,8 @@ void LeadAcidBatteryModel::follow_count(const Surroundings& around, const Batter
 // A judged rest counts more than a count, as long as its voltage is seen.
 bool LeadAcidBatteryModel::counts(const Surroundings& around) const {
   const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
-  return count_.started() && !(rests() && seen_by_sensor(voltage));
+  const bool can_count = count_.started() && around.parameter(index_of(BatteryParameter::capacity)).has_value();
+  return can_count && !(rests() && seen_by_sensor(voltage));
 }
 
 std::optional<double> LeadAcidBatteryModel::charge_now(const Surroundings& around, const Battery& battery) const {

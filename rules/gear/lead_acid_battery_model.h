@@ -175,7 +175,8 @@ class LeadAcidBatteryModel final : public Model {
   std::optional<Instant> tapers_since_;
   std::deque<Unjudged> unjudged_;
   std::optional<TrendPoint> last_acid_;  // its last known temperature
-  std::optional<AcidJudged> danger_;     // its acid may be frozen; stands until it is judged safe, or charged
+  std::optional<AcidJudged>
+      danger_;  // its acid may be frozen; stands until it is judged safe, is warm, or the act charged
 };
 
 }  // namespace overwinter

@@ -26,7 +26,7 @@ struct Sample {
 
 // The current reading of a measured quantity.
 struct Measured : Sample {
-  bool fresh = false;      // arrived in this step
+  bool fresh = false;      // arrived in this step, or can be judged since this step
   bool uncertain = false;  // feeds no verdict, trend or rule; `known` is false then
 };
 

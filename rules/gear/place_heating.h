@@ -43,6 +43,9 @@ class HeatingWatch {
   void archive(A& a) {
     a(recent_, cold_since_, opened_at_, failed_, cooling_.exchange, cooling_.solar_gain, cooling_.spread_exchange,
       cooling_.spread_both, cooling_.spread_gain, cooling_.error_variance, cooling_.hours, outdoors_stand_);
+    if constexpr (A::reading) {
+      if (!plausible(cooling_)) a.fail();
+    }
   }
 
  private:

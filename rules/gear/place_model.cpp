@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <utility>
 
 namespace overwinter {
 namespace {
@@ -147,13 +148,14 @@ void PlaceModel::pass_room_hour(Surroundings& around, Instant hour) {
   heating_.forget();
   const Measured door = around.measured(index_of(door_open));
   const bool stands_open = door.known && door.value != 0;
-  room_.pass_hour(readings, !stands_open && !stood_open_ && !door_.suspected());
+  // The hour that is learned ended an hour ago: what counts is how the door stood at its begin and at its end.
+  room_.pass_hour(readings, !stood_open_ && !stood_open_before_ && !door_.suspected());
   if (const auto since = room_.doubtful_since()) {
     door_.forget_since(*since);
   } else {
     door_.pass_hour(readings, room_.model());
   }
-  stood_open_ = stands_open;
+  stood_open_before_ = std::exchange(stood_open_, stands_open);
   if (door_.is_how_it_is_kept(hour)) {
     door_.forget();
     room_.forget();
@@ -210,11 +212,13 @@ Expectation PlaceModel::expected(const Surroundings& around, std::uint8_t quanti
 }
 
 void PlaceModel::save(ArchiveWriter& out) const {
-  out(hour_, watched_since_, mold_, mold_ahead_, room_, door_, heating_, wet_source_, thaw_, stood_open_);
+  out(hour_, watched_since_, mold_, mold_ahead_, room_, door_, heating_, wet_source_, thaw_, stood_open_,
+      stood_open_before_);
 }
 
 void PlaceModel::load(ArchiveReader& in) {
-  in(hour_, watched_since_, mold_, mold_ahead_, room_, door_, heating_, wet_source_, thaw_, stood_open_);
+  in(hour_, watched_since_, mold_, mold_ahead_, room_, door_, heating_, wet_source_, thaw_, stood_open_,
+     stood_open_before_);
   told_ = false;
 }
 

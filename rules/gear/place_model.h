@@ -68,7 +68,7 @@ class PlaceModel final : public Model {
   HeatingWatch heating_;
   WetSourceWatch wet_source_;
   ThawSpell thaw_;
-  bool stood_open_ = false;  // the contact of the door, at the hour before
+  bool stood_open_ = false, stood_open_before_ = false;  // the contact of the door, an hour ago and two
 
   // Follows from the readings and is not saved.
   bool told_ = false;

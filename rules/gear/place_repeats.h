@@ -35,6 +35,9 @@ struct LearnedRoom {
   void archive(A& a) {
     a(model.exchange, model.solar_gain, model.spread_exchange, model.spread_both, model.spread_gain,
       model.error_variance, model.hours, variance, compared);
+    if constexpr (A::reading) {
+      if (!plausible(model)) a.fail();
+    }
   }
 };
 

@@ -53,6 +53,13 @@ Temperature expected_after_hour(const RoomModel& room, const RoomHour& start) {
          TemperatureStep(room.solar_gain * start.sun.value / 100);
 }
 
+bool plausible(const RoomModel& room) {
+  const bool finite = std::isfinite(room.solar_gain) && std::isfinite(room.spread_exchange) &&
+                      std::isfinite(room.spread_both) && std::isfinite(room.spread_gain) &&
+                      std::isfinite(room.error_variance);
+  return finite && room.exchange >= 0.01 && room.exchange <= 0.9;
+}
+
 RoomUpdate learn_hour(RoomModel& room, const RoomHour& start, Temperature inside_at_end, RoomLearning learning) {
   const double drive = (start.outside - start.inside).value;
   const double sun = start.sun.value / 100;

@@ -31,6 +31,9 @@ struct RoomModel {
   bool operator==(const RoomModel&) const = default;
 };
 
+// What learning can lead to: x in 0.01..0.9, and numbers that are finite. For a model that was saved.
+bool plausible(const RoomModel& room);
+
 // Readings at the beginning of an hour.
 struct RoomHour {
   Temperature inside;

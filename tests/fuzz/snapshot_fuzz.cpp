@@ -24,7 +24,7 @@ std::shared_ptr<const Plan> small_plan() {
       "  cabin:\n"
       "    temperature: {topic: b, pointer: /t, unit: degC}\n"
       "    humidity: {topic: b, pointer: /rh, unit: \"%\"}\n"
-      "  garage: {heated: yes, set_temperature: 5 degC, temperature: {topic: f, unit: degC}}\n"
+      "  garage: {heated: true, set_temperature: 5 degC, temperature: {topic: f, unit: degC}}\n"
       "gear:\n"
       "  tire_one: {kind: tire, place: outdoors, minimum_pressure: 40 psi, filled: {pressure: 52 psi, temperature: 15 "
       "degC, date: 2026-10-24}, pressure: {topic: c, unit: kPa}}\n"

@@ -72,6 +72,21 @@ TEST(BatteryInDangerOfFreezing, IsSafeAboveSevenKelvinOnly) {
   EXPECT_EQ(rig.value("freezing_margin"), margin);
 }
 
+// Ice takes no current and shows what the charger gives: that is no full battery.
+TEST(BatteryInDangerOfFreezing, IsNotFullBecauseItsChargerGivesNothing) {
+  BatteryRig rig;
+  const Instant cold = charged_on + 30 * one_day;
+  rig.around.read("current", 0);
+  rig.steady(cold, 2 * one_day, 12.00, -15);
+  EXPECT_LT(rig.value("freezing_margin"), 5);
+  rig.power(true);
+  for (Span t{}; t <= 2 * one_day; t += 30 * one_minute) {
+    rig.around.read("current", 0.1);
+    rig.sensor(cold + 2 * one_day + one_hour + t, 13.6, -15);
+  }
+  EXPECT_LT(rig.value("freezing_margin"), 5) << rig.value("state_of_charge");
+}
+
 TEST(BatteryInDangerOfFreezing, IsSafeOnceItWasCharged) {
   FrozenByHand rig;
   rig.go(rig.read + 20 * one_day);
