@@ -122,7 +122,7 @@ Cell operate(Op op, std::span<const Cell> operands) {
     case Op::multiply:
       return reckon(a, operands[1], std::multiplies());
     case Op::divide:
-      return reckon(a, operands[1], std::divides());
+      return operands[1].known && operands[1].value == 0 ? Cell{} : reckon(a, operands[1], std::divides());
     case Op::less:
       return compare(a, operands[1], std::less());
     case Op::less_equal:
