@@ -21,12 +21,12 @@ bool has_source(const Plan& plan, std::uint32_t slot) {
   return false;
 }
 
-// Own quantities of a computed slot's entity that its kind names in `list`.
+// Own quantities of the slot's entity that its kind names in `list` of this one.
 std::vector<std::uint32_t> named_behind(const Plan& plan, std::uint32_t slot,
                                         std::vector<std::string_view> QuantitySpec::*list) {
   std::vector<std::uint32_t> behind;
   const Slot& s = plan.slots[slot];
-  if (s.role != Slot::Role::computed) return behind;
+  if (s.role != Slot::Role::computed && s.role != Slot::Role::measured) return behind;
   const Entity& entity = plan.entities[s.entity];
   for (const std::string_view name : entity.kind->quantities[s.index].*list) {
     if (const auto index = entity.kind->quantity(name)) behind.push_back(entity.quantity_slot(*index));
@@ -46,11 +46,8 @@ std::vector<std::uint32_t> medians_behind(const Plan& plan, std::uint32_t slot) 
 
 std::set<std::uint32_t> needed_and_missing(const Plan& plan, std::uint32_t slot) {
   std::set<std::uint32_t> missing;
-  const Slot& s = plan.slots[slot];
-  const Entity& entity = plan.entities[s.entity];
-  for (const std::string_view name : entity.kind->quantities[s.index].needs) {
-    const auto index = entity.kind->quantity(name);
-    if (index && !has_source(plan, entity.quantity_slot(*index))) missing.insert(entity.quantity_slot(*index));
+  for (const std::uint32_t needed : named_behind(plan, slot, &QuantitySpec::needs)) {
+    if (!has_source(plan, needed)) missing.insert(needed);
   }
   return missing;
 }

@@ -121,16 +121,17 @@ std::string alarm_payload(const World& world, std::uint32_t index, Instant now) 
   const auto text = [&](std::string_view key, const std::string& value) {
     if (!value.empty()) object.text(key, value);
   };
-  const bool stands = a.life != AlarmLife::normal;  // one that is only shelved has no words of its last time
+  static const AlarmState nothing;
+  const AlarmState& told = a.life == AlarmLife::normal ? nothing : a;  // only shelved: no words of its last time
   object.text("state", state_name(a, out_of_service, now));
-  if (stands) text("id", a.id);
+  text("id", told.id);
   object.text("priority", overwinter::name_of(rule.priority));
-  if (stands && a.since != Instant{}) object.instant("since", a.since);
-  if (stands) text("title", a.title);
-  if (stands) text("message", a.message);
+  if (told.since != Instant{}) object.instant("since", told.since);
+  text("title", told.title);
+  text("message", told.message);
   text("consequence", rule.consequence);
   text("response", rule.response);
-  if (stands && a.respond_by != Instant{}) object.instant("respond_by", a.respond_by);
+  if (told.respond_by != Instant{}) object.instant("respond_by", told.respond_by);
   const std::optional<Instant> stale = stale_since(world, index);
   if (a.active()) object.text("evidence", stale ? "stale" : "fresh");
   if (stale) object.instant("evidence_since", *stale);

@@ -36,10 +36,7 @@ const RecordedAct* told_act(const World& world, std::uint32_t entity, const ActS
 }
 
 AskedInputs::AskedInputs(const World& world, std::uint32_t entity, std::vector<AskedInput>& into)
-    : world_(world),
-      entity_(entity),
-      view_(const_cast<World&>(world), entity),  // only asked, never told
-      into_(into) {}
+    : world_(world), entity_(entity), view_(EntityView::to_ask(world, entity)), into_(into) {}
 
 std::optional<std::uint32_t> AskedInputs::owner(Whose whose) const {
   std::uint32_t index = entity_;

@@ -54,7 +54,7 @@ std::optional<Watched> watched(const World& world, std::uint32_t entity) {
     return world.alarms[alarm].unknown_since != Instant{};
   });
   if (const Model* model = world.models[entity].get(); model != nullptr && undecided) {
-    found.unjudged = model->unjudged_because(EntityView(const_cast<World&>(world), entity));  // asking changes nothing
+    found.unjudged = model->unjudged_because(EntityView::to_ask(world, entity));
   }
   return found;
 }

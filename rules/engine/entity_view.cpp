@@ -10,9 +10,6 @@
 namespace overwinter {
 namespace {
 
-// A hand reading or one by a sensor that never goes stale may serve an instant this far away.
-constexpr Span hand_reach = 6 * one_hour;
-
 // A station value further than this from the standard pressure looks reduced to sea level.
 constexpr double station_tolerance = 6000;             // Pa
 constexpr double standard_pressure_plus_minus = 3000;  // Pa, k = 2: weather moves it by about 3 kPa
@@ -38,7 +35,7 @@ bool fits_altitude(const World& world, double station_pressure) {
 
 Expectation expected_now(const World& world, std::uint32_t slot) {
   const Slot& spec = world.plan->slots[slot];
-  const EntityView view(const_cast<World&>(world), spec.entity);  // expecting changes nothing
+  const EntityView view = EntityView::to_ask(world, spec.entity);
   const SlotState& s = world.board[slot];
   const bool has_expected =
       spec.role == Slot::Role::measured && world.entity(spec.entity).kind->quantities[spec.index].has_expected;

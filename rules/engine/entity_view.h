@@ -14,6 +14,9 @@ class EntityView final : public Surroundings {
         first_quantity_(entity_.quantity_slot(0)),
         first_parameter_(entity_.parameter_slot(0)) {}
 
+  // To ask only: nothing is told through it.
+  static EntityView to_ask(const World& world, std::uint32_t index) { return {const_cast<World&>(world), index}; }
+
   Instant now() const override { return world_.now; }
   const TimeZone& zone() const override { return world_.plan->zone; }
   DisplayUnits display_units() const override { return world_.plan->units; }

@@ -125,7 +125,7 @@ ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std
     if (now.known()) out.expected_now = print.with_uncertainty(now.value, now.plus_minus);
   }
   if (world.models[entity] != nullptr) {
-    const EntityView view(const_cast<World&>(world), entity);  // explaining changes nothing
+    const EntityView view = EntityView::to_ask(world, entity);
     Explanation lines;
     world.models[entity]->explain(view, index, s.has_value ? s.at : world.now, lines);
     out.calculation = std::move(lines.calculation);

@@ -14,12 +14,11 @@ constexpr std::size_t most_in_an_hour = 120;
 constexpr std::size_t most_recent = 40;
 constexpr Span kept = 48 * one_hour;
 constexpr Span half_an_hour = 30 * one_minute;
-constexpr double resting_slope = 0.005;        // V/h
-constexpr double resting_rise = 0.030;         // V, six hours of it: what rose by more over a day was charged
-constexpr double finest_step = 0.010;          // V
-constexpr double coarsest_step = 0.1;          // V, of a meter with one decimal
-constexpr double arithmetic = 1e-6;            // V
-constexpr double sigma_of_deviation = 1.4826;  // of normal errors, by their median absolute deviation (textbook)
+constexpr double resting_slope = 0.005;  // V/h
+constexpr double resting_rise = 0.030;   // V, six hours of it: what rose by more over a day was charged
+constexpr double finest_step = 0.010;    // V
+constexpr double coarsest_step = 0.1;    // V, of a meter with one decimal
+constexpr double arithmetic = 1e-6;      // V
 
 std::int64_t hour_of(Instant at) { return std::chrono::floor<std::chrono::hours>(at).time_since_epoch().count(); }
 Instant start_of(std::int64_t hour) { return Instant{hour * one_hour}; }
@@ -51,7 +50,7 @@ double error_of_difference(const DayOfMedians& a, const DayOfMedians& b, double 
   for (const DayOfMedians* day : {&a, &b}) {
     for (std::size_t i = 1; i < day->volts.size(); ++i) jumps.push_back(std::abs(day->volts[i] - day->volts[i - 1]));
   }
-  const double sigma = std::max(sigma_of_deviation * median(jumps).value_or(0) / std::sqrt(2), step / 2);
+  const double sigma = std::max(sigma_of_median_deviation * median(jumps).value_or(0) / std::sqrt(2), step / 2);
   return 1.2533 * sigma * std::sqrt(1 / static_cast<double>(a.volts.size()) + 1 / static_cast<double>(b.volts.size()));
 }
 
@@ -146,12 +145,8 @@ double VoltageHours::slope_noise(Instant since) const {
     if (hour.at >= since) times.push_back(to_seconds(hour.at - since));
   }
   if (off.empty() || times.size() < 2) return 0;
-  double mean = 0;
-  for (const double t : times) mean += t / static_cast<double>(times.size());
-  double spread = 0;
-  for (const double t : times) spread += (t - mean) * (t - mean);
   // A second difference of equal errors has sqrt(6) of one's sigma (textbook).
-  return 3 * sigma_of_deviation * *median(off) / std::sqrt(6) / std::sqrt(spread);
+  return 3 * sigma_of_median_deviation * *median(off) / std::sqrt(6) / std::sqrt(squared_spread(times));
 }
 
 std::optional<double> VoltageHours::highest(Instant from, Instant to) const {

@@ -73,8 +73,7 @@ std::optional<LeadAcidBatteryModel::AcidJudged> LeadAcidBatteryModel::judged_aci
 
 // Not knowing thaws nothing: what was found in danger stays so until it is judged anew, or charged by the act, or was
 // for a day so warm that no acid is frozen.
-void LeadAcidBatteryModel::follow_danger(const Surroundings& around, const Battery& battery) {
-  const auto judged = judged_acid(around, battery);
+void LeadAcidBatteryModel::follow_danger(const Surroundings& around, const std::optional<AcidJudged>& judged) {
   if (!judged) {
     const bool is_warm = acid_temperature(around, around.now()).has_value() &&
                          coldest(around, around.now() - one_day).value_or(0) > safe_margin;
@@ -88,7 +87,8 @@ void LeadAcidBatteryModel::follow_danger(const Surroundings& around, const Batte
   }
 }
 
-void LeadAcidBatteryModel::publish_acid(Surroundings& around, const Battery& battery) const {
+void LeadAcidBatteryModel::publish_acid(Surroundings& around, const Battery& battery,
+                                        const std::optional<AcidJudged>& judged) const {
   constexpr auto estimate = index_of(BatteryQuantity::estimated_specific_gravity);
   constexpr auto freezing = index_of(BatteryQuantity::electrolyte_freezing_point);
   constexpr auto margin = index_of(BatteryQuantity::freezing_margin);
@@ -98,11 +98,9 @@ void LeadAcidBatteryModel::publish_acid(Surroundings& around, const Battery& bat
   } else {
     around.unset(estimate, no_charge_because(around));
   }
-  auto judged = judged_acid(around, battery);
-  if (!judged) judged = danger_;
-  if (judged) {
-    around.set(freezing, judged->freezing_point, judged->point_plus_minus);
-    around.set(margin, judged->margin(), judged->plus_minus());
+  if (const auto& told = judged ? judged : danger_) {
+    around.set(freezing, told->freezing_point, told->point_plus_minus);
+    around.set(margin, told->margin(), told->plus_minus());
     return;
   }
   if (!acid) {
@@ -133,7 +131,7 @@ std::string LeadAcidBatteryModel::caution(const Surroundings& around, const Batt
 }
 
 void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Battery& battery, Explanation& out) const {
-  const BatteryPrinter print{around};
+  const BatteryPrinter print{{around}};
   const auto acid = gravity(around, battery);
   if (!acid) {
     out.missing.emplace_back("a rested voltage or a hydrometer reading of the last 7 days");
@@ -154,7 +152,7 @@ void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Batter
     out.calculation.push_back(fmt::format("its acid freezes at {}; coldest {} {}: margin {}",
                                           print.temperature(told->freezing_point),
                                           counts(around) ? "of the last day" : "since the last rest",
-                                          print.temperature(told->coldest), print.step(told->margin())));
+                                          print.temperature(told->coldest), print.difference(told->margin())));
   } else if (acid) {
     const auto point = electrolyte_freezing_point(SpecificGravity(acid->value));
     if (point) {

@@ -146,7 +146,7 @@ double LeadAcidBatteryModel::freezing_unsure_of_count(const Surroundings& around
 
 // What was counted in lines that a calculator follows.
 void LeadAcidBatteryModel::explain_count(const Surroundings& around, const Battery& battery, Explanation& out) const {
-  const BatteryPrinter print{around};
+  const BatteryPrinter print{{around}};
   const Instant now = around.now();
   const ChargeStart& start = count_.start();
   const Counted counted = count_.counted(battery, now);

@@ -25,7 +25,7 @@ void assume(const Surroundings& around, const Battery& battery, Explanation& out
 void LeadAcidBatteryModel::explain(const Surroundings& around, std::uint8_t quantity, Instant instant,
                                    Explanation& out) const {
   const Battery battery = battery_of(around);
-  const BatteryPrinter print{around};
+  const BatteryPrinter print{{around}};
   switch (static_cast<BatteryQuantity>(quantity)) {
     case BatteryQuantity::voltage:
       return explain_expected(around, battery, instant, out);
@@ -72,7 +72,7 @@ void LeadAcidBatteryModel::explain(const Surroundings& around, std::uint8_t quan
 
 void LeadAcidBatteryModel::explain_expected(const Surroundings& around, const Battery& battery, Instant instant,
                                             Explanation& out) const {
-  const BatteryPrinter print{around};
+  const BatteryPrinter print{{around}};
   assume(around, battery, out);
   const auto full = full_at(around);
   const auto acid = acid_temperature(around, instant);
@@ -100,7 +100,7 @@ void LeadAcidBatteryModel::explain_expected(const Surroundings& around, const Ba
 }
 
 void LeadAcidBatteryModel::explain_charge(const Surroundings& around, const Battery& battery, Explanation& out) const {
-  const BatteryPrinter print{around};
+  const BatteryPrinter print{{around}};
   assume(around, battery, out);
   if (counts(around)) return explain_count(around, battery, out);
   const auto charge = charge_now(around, battery);
@@ -142,7 +142,7 @@ void LeadAcidBatteryModel::explain_charge_time(const Surroundings& around, const
 
 void LeadAcidBatteryModel::explain_cranking(const Surroundings& around, const Battery& battery,
                                             Explanation& out) const {
-  const BatteryPrinter print{around};
+  const BatteryPrinter print{{around}};
   const auto charge = charge_now(around, battery);
   const auto acid = acid_temperature(around, around.now());
   if (!charge || !acid || acid->celsius < -30) return;
@@ -153,7 +153,7 @@ void LeadAcidBatteryModel::explain_cranking(const Surroundings& around, const Ba
 }
 
 void LeadAcidBatteryModel::explain_losses(const Surroundings& around, const Battery& battery, Explanation& out) const {
-  const BatteryPrinter print{around};
+  const BatteryPrinter print{{around}};
   assume(around, battery, out);
   const auto acid = acid_temperature(around, around.now());
   if (acid) {

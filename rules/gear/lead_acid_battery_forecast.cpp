@@ -98,7 +98,7 @@ void LeadAcidBatteryModel::publish_time_until_recharge(Surroundings& around, con
 
 void LeadAcidBatteryModel::explain_time_until_recharge(const Surroundings& around, const Battery& battery,
                                                        Explanation& out) const {
-  const BatteryPrinter print{around};
+  const BatteryPrinter print{{around}};
   const auto charge = charge_to_go_on_from(around, battery);
   if (!charge) return;
   const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
@@ -138,7 +138,7 @@ void LeadAcidBatteryModel::explain_time_until_recharge(const Surroundings& aroun
   } else {
     out.assumed.push_back(fmt::format("temperature of the acid: {} as on {}, the last one known, ± {}",
                                       print.temperature(acid->celsius), print.date(acid->at),
-                                      print.step(unseen_kelvin)));
+                                      print.difference(unseen_kelvin)));
   }
 }
 

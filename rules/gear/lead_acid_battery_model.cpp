@@ -79,12 +79,13 @@ void LeadAcidBatteryModel::update(Surroundings& around) {
   follow_voltage(around, battery);
   follow_charger(around, battery);
   follow_count(around, battery);
-  follow_danger(around, battery);
+  const std::optional<AcidJudged> acid = judged_acid(around, battery);
+  follow_danger(around, acid);
   if (around.now() >= next_trend_) {
     compute_trend(around);
     next_trend_ = next_trend_time(around.now(), around.zone());
   }
-  publish(around, battery);
+  publish(around, battery, acid);
   wake_ = next_wanted(around);
 }
 

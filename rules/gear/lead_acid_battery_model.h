@@ -86,7 +86,7 @@ class LeadAcidBatteryModel final : public Model {
   void follow_voltage(Surroundings& around, const Battery& battery);
   void follow_charger(Surroundings& around, const Battery& battery);
   void follow_count(const Surroundings& around, const Battery& battery);
-  void follow_danger(const Surroundings& around, const Battery& battery);
+  void follow_danger(const Surroundings& around, const std::optional<AcidJudged>& judged);
   void judge_rest(Surroundings& around, const Battery& battery);
   void take_by_hand(Surroundings& around, const Battery& battery, const Sample& reading);
   void keep_for_a_temperature(const Sample& reading);
@@ -140,9 +140,9 @@ class LeadAcidBatteryModel final : public Model {
   std::optional<LikelyTemperature> likely_temperature(const Surroundings& around) const;
   std::optional<double> charge_to_go_on_from(const Surroundings& around, const Battery& battery) const;
 
-  void publish(Surroundings& around, const Battery& battery) const;
+  void publish(Surroundings& around, const Battery& battery, const std::optional<AcidJudged>& acid) const;
   void publish_charge(Surroundings& around, const Battery& battery) const;
-  void publish_acid(Surroundings& around, const Battery& battery) const;
+  void publish_acid(Surroundings& around, const Battery& battery, const std::optional<AcidJudged>& judged) const;
   void publish_losses(Surroundings& around, const Battery& battery) const;
   void publish_time_until_recharge(Surroundings& around, const Battery& battery) const;
   void publish_charger(Surroundings& around, const Battery& battery) const;

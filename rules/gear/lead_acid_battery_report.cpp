@@ -29,7 +29,8 @@ double LeadAcidBatteryModel::held_plus_minus(const Battery& battery) const {
   return std::hypot(table_plus_minus, of_meter);
 }
 
-void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery) const {
+void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery,
+                                   const std::optional<AcidJudged>& acid) const {
   const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
   if (!voltage.known) {
     unset(around, BatteryQuantity::at_rest, "there is no fresh reading of the voltage");
@@ -41,7 +42,7 @@ void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery)
     unset(around, BatteryQuantity::at_rest, "it takes six hours of readings, or two that lie six hours apart");
   }
   publish_charge(around, battery);
-  publish_acid(around, battery);
+  publish_acid(around, battery, acid);
   publish_losses(around, battery);
   publish_charger(around, battery);
 }

@@ -4,8 +4,7 @@
 #include <string>
 #include <string_view>
 
-#include "rules/gear/model.h"
-#include "rules/quantity/print.h"
+#include "rules/gear/explanation_printer.h"
 
 namespace overwinter {
 
@@ -15,21 +14,8 @@ constexpr std::string_view whose(bool own) {
   return own ? "its own sensor" : "its place's air, with the acid's 6 h behind";
 }
 
-struct BatteryPrinter {
-  const Surroundings& around;
-
-  std::string show(double value, const Type& type, Shown shown = Shown::by_dimension) const {
-    return print_value(value, type, shown, around.display_units(), around.zone(), around.now());
-  }
-  std::string temperature(double celsius) const { return show(celsius, Type::temperature()); }
-  std::string step(double kelvin) const { return show(kelvin, Type::number(dimension::temperature)); }
-  std::string percent(double share) const { return show(share, Type::share(), Shown::percent); }
+struct BatteryPrinter : ExplanationPrinter {
   std::string rate(double per_second) const { return show(per_second, Type::number(dimension::rate)); }
-  std::string duration(double seconds) const { return show(seconds, Type::duration()); }
-  std::string date(Instant t) const { return print_date(t, around.display_units(), around.zone(), around.now()); }
-  std::string date_and_time(Instant t) const {
-    return print_date_and_time(t, around.display_units(), around.zone(), around.now());
-  }
 };
 
 }  // namespace overwinter

@@ -39,6 +39,9 @@ struct Expectation {
   bool known() const { return unknown_because == nullptr; }
 };
 
+// How far in time a hand reading, or one by a sensor that never goes stale, may stand beside another or the weather.
+inline constexpr Span hand_reach = 6 * one_hour;
+
 class Surroundings {
  public:
   enum class Whose : std::uint8_t { own, place, outdoors };

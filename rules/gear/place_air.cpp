@@ -10,7 +10,6 @@
 namespace overwinter {
 namespace {
 
-constexpr Span hand_reach = 6 * one_hour;
 constexpr double ice_point_vapor = 611.15;  // Pa over ice at 0 degC (Murphy & Koop 2005)
 
 template <class Value, class Slope>
@@ -30,14 +29,18 @@ bool read_together(const Sample& a, const Sample& b) {
   return (!a.by_hand && !b.by_hand) || std::chrono::abs(a.at - b.at) <= hand_reach;
 }
 
-PlaceAir air_of_now(const Surroundings& around, HumidityOver over) {
+const char* why_air_is_not_of_now(const Surroundings& around) {
   const Sample temperature = around.measured(index_of(PlaceQuantity::temperature));
-  const Sample humidity = around.measured(index_of(PlaceQuantity::humidity));
+  if (const char* why = why_not_now(temperature, around.now(), no_temperature)) return why;
+  return why_not_now(around.measured(index_of(PlaceQuantity::humidity)), around.now(), no_humidity);
+}
+
+PlaceAir air_of_now(const Surroundings& around, HumidityOver over) {
   PlaceAir air;
-  air.unknown_because = why_not_now(temperature, around.now(), no_temperature);
+  air.unknown_because = why_air_is_not_of_now(around);
   if (!air.known()) return air;
-  air.unknown_because = why_not_now(humidity, around.now(), no_humidity);
-  return air.known() ? reckon_air(temperature, humidity, over) : air;
+  return reckon_air(around.measured(index_of(PlaceQuantity::temperature)),
+                    around.measured(index_of(PlaceQuantity::humidity)), over);
 }
 
 PlaceAir reckon_air(const Sample& temperature, const Sample& humidity, HumidityOver over) {

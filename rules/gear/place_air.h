@@ -47,7 +47,9 @@ struct PlaceAir {
 // above 100 % counts as 100 %. Unknown where the two were not read together.
 PlaceAir reckon_air(const Sample& temperature, const Sample& humidity, HumidityOver over);
 
-// The air of the own place, where it may stand beside the weather of now.
+// Why the readings of the own place's air may not stand beside the weather of now; nullptr: they may.
+const char* why_air_is_not_of_now(const Surroundings& around);
+// The air of the own place, where it may.
 PlaceAir air_of_now(const Surroundings& around, HumidityOver over);
 
 // The point at which a surface of that temperature takes up water from air of such vapor: frost point on a surface

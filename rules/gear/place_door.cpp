@@ -7,7 +7,6 @@
 namespace overwinter {
 namespace {
 
-constexpr std::uint32_t hours_to_know_the_room = 48;
 constexpr std::uint32_t dark_hours_to_begin = 2;  // what the sun left in the air is gone
 constexpr std::size_t longest_night = 12;         // whole hours
 constexpr std::size_t hours_to_judge = 2;
@@ -31,7 +30,7 @@ void DoorWatch::pass_hour(const RoomHourReadings& hour, const RoomModel& room) {
   }
   night_.push_back({*hour.inside_end, *hour.outside_end});
   if (night_.size() > longest_night) night_.pop_front();
-  if (room.hours < hours_to_know_the_room || outdoors_stand() || !looks(!suspected_, room.exchange)) return;
+  if (room.hours < hours_to_know_a_room || outdoors_stand() || !looks(!suspected_, room.exchange)) return;
   suspected_ = !suspected_;
   suspected_at_ = hour.end;
   night_.erase(night_.begin(), night_.end() - 1);

@@ -5,6 +5,7 @@
 #include <chrono>
 #include <cmath>
 
+#include "rules/gear/explanation_printer.h"
 #include "rules/gear/place_model.h"
 #include "rules/physics/moist_air.h"
 
@@ -13,15 +14,9 @@ namespace {
 
 using Whose = Surroundings::Whose;
 
-struct Printer {
-  const Surroundings& around;
+struct PlacePrinter : ExplanationPrinter {
+  using ExplanationPrinter::temperature;
 
-  std::string show(double value, const Type& type, Shown shown = Shown::by_dimension) const {
-    return print_value(value, type, shown, around.display_units(), around.zone(), around.now());
-  }
-  std::string temperature(double celsius) const { return show(celsius, Type::temperature()); }
-  std::string difference(double kelvin) const { return show(kelvin, Type::number(dimension::temperature)); }
-  std::string percent(double share) const { return show(share, Type::share(), Shown::percent); }
   std::string temperature(const Reckoned& r) const {
     return print_with_uncertainty(r.value, r.plus_minus, Type::temperature(), Shown::by_dimension,
                                   around.display_units());
@@ -31,7 +26,6 @@ struct Printer {
     return print_with_uncertainty(r.value, r.plus_minus, Type::number(dimension::pressure), Shown::weather_pressure,
                                   around.display_units());
   }
-  std::string duration(Span span) const { return show(to_seconds(span), Type::duration()); }
 };
 
 constexpr std::array<std::string_view, 4> mold_classes{"very sensitive", "sensitive", "medium resistant", "resistant"};
@@ -48,7 +42,7 @@ void explain_air(const Surroundings& around, Instant instant, Explanation& out) 
     out.missing.emplace_back(air.unknown_because);
     return;
   }
-  const Printer print{around};
+  const PlacePrinter print{{around}};
   const double saturated = air.humidity > 0 ? air.vapor_pressure.value / air.humidity : 0;
   out.calculation.push_back(fmt::format("air at {} holds {:.1f} Pa of vapor when saturated over water",
                                         print.temperature(air.temperature), saturated));
@@ -86,7 +80,7 @@ void explain_vapor(const Surroundings& around, PlaceQuantity quantity, Instant i
 }
 
 void explain_skin(const Surroundings& around, Explanation& out) {
-  const Printer print{around};
+  const PlacePrinter print{{around}};
   const Measured inside = around.measured(index_of(PlaceQuantity::temperature));
   const OutdoorAir outdoors = present_outdoors(around);
   const char* no_inside = why_not_now(inside, around.now(), no_temperature);
@@ -105,7 +99,7 @@ void explain_skin(const Surroundings& around, Explanation& out) {
 }
 
 void explain_thaw(const Surroundings& around, Explanation& out) {
-  const Printer print{around};
+  const PlacePrinter print{{around}};
   const Measured inside = around.measured(index_of(PlaceQuantity::temperature));
   const Span lag = mass_lag(around);
   const Sample mass = around.lagged_at(Whose::own, index_of(PlaceQuantity::temperature), lag, around.now());
@@ -144,13 +138,13 @@ void explain_excess(const Surroundings& around, Explanation& out) {
   if (!excess) return;
   out.calculation.push_back(fmt::format("{:.0f} Pa inside - {:.0f} Pa outdoors = {:.0f} Pa, that is {}",
                                         inside.vapor_pressure.value, outdoors.vapor_pressure->value, excess->value,
-                                        Printer{around}.pressure(*excess)));
+                                        PlacePrinter{{around}}.pressure(*excess)));
 }
 
 }  // namespace
 
 void PlaceModel::explain_expected(const Surroundings& around, Instant instant, Explanation& out) const {
-  const Printer print{around};
+  const PlacePrinter print{{around}};
   const Expectation answer = expected(around, index_of(PlaceQuantity::temperature), instant);
   if (!answer.known()) {
     out.missing.emplace_back(answer.unknown_because);
@@ -184,7 +178,7 @@ void PlaceModel::explain_mold(const Surroundings& around, Explanation& out) cons
 }
 
 void PlaceModel::explain_heating(const Surroundings& around, Instant, Explanation& out) const {
-  const Printer print{around};
+  const PlacePrinter print{{around}};
   if (!is_heated(around)) {
     out.missing.emplace_back("the place is not heated");
     return;
@@ -248,7 +242,8 @@ void PlaceModel::explain(const Surroundings& around, std::uint8_t quantity, Inst
     case airing_helps: {
       explain_excess(around, out);
       const OutdoorAir outdoors = present_outdoors(around);
-      const auto air_it = airing(overwinter::vapor_excess(air_now_, outdoors), outdoors, coldest_surface_);
+      const PlaceAir inside = air_of_now(around, humidity_over(around));
+      const auto air_it = airing(overwinter::vapor_excess(inside, outdoors), outdoors, coldest_surface_);
       if (air_it && air_it->why_not != nullptr) out.calculation.emplace_back(air_it->why_not);
       if (air_it && air_it->helps && outdoors.temperature.value < -10) {
         out.calculation.emplace_back("below -10 degC air takes little away: no hurry");

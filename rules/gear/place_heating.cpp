@@ -8,7 +8,6 @@
 namespace overwinter {
 namespace {
 
-constexpr double cold_by = 2;        // K below the set temperature
 constexpr double warm_again_by = 1;  // K
 constexpr Span cold_for = 30 * one_minute;
 constexpr Span cold_for_without_outdoors = 2 * one_hour;
@@ -43,7 +42,7 @@ void HeatingWatch::take(const Reading& reading, double set_temperature) {
   remember(reading);
   if (reading.inside >= set_temperature - warm_again_by) failed_ = false;
   if (reading.door_open) opened_at_ = reading.now;
-  if (reading.door_open || reading.inside > set_temperature - cold_by) {
+  if (reading.door_open || reading.inside > set_temperature - heating_off_by) {
     cold_since_ = never;
     return;
   }
@@ -82,7 +81,7 @@ void HeatingWatch::pass_hour(const RoomHourReadings& hour, std::optional<double>
   const bool stands = hour.outside_start && hour.outside_end && *hour.outside_start == *hour.outside_end;
   outdoors_stand_ = stands ? outdoors_stand_ + 1 : 0;
   if (!hour.inside_start || !hour.inside_end || !hour.outside_start || outdoors_stand_ >= hours_at_rest) return;
-  if (!set_temperature || *hour.inside_start > *set_temperature - cold_by) return;
+  if (!set_temperature || *hour.inside_start > *set_temperature - heating_off_by) return;
   if (*hour.inside_start - *hour.inside_end < plain_cooling) return;
   if (*hour.inside_start - *hour.outside_start < plain_difference) return;
   learn_hour(cooling_, {Temperature(*hour.inside_start), Temperature(*hour.outside_start), Irradiance(0)},

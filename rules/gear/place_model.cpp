@@ -79,11 +79,7 @@ void PlaceModel::update(Surroundings& around) {
   }
   const Measured temperature = around.measured(index_of(PlaceQuantity::temperature));
   air_now_ = air_;
-  if (air_.known()) air_now_.unknown_because = why_not_now(temperature, around.now(), no_temperature);
-  if (air_now_.known()) {
-    air_now_.unknown_because =
-        why_not_now(around.measured(index_of(PlaceQuantity::humidity)), around.now(), no_humidity);
-  }
+  if (air_.known()) air_now_.unknown_because = why_air_is_not_of_now(around);
   if (watched_since_ == never && temperature.known) watched_since_ = temperature.at;
   pass_hours(around);
   const OutdoorAir outdoors = present_outdoors(around);

@@ -7,8 +7,7 @@ namespace {
 
 constexpr std::uint32_t hours_to_doubt = 6;
 constexpr std::uint32_t most_of_a_day = 20;  // hours; a stuck sensor is found after 24 h of readings
-constexpr std::uint32_t hours_to_know = 48;
-constexpr double plainly_beyond = 1.5;  // K
+constexpr double plainly_beyond = 1.5;       // K
 
 }  // namespace
 
@@ -46,7 +45,7 @@ void RepeatedReadings::run_on(const RoomHourReadings& hour) {
   room_ = expected_after_hour(before_.model, start).value;
   const double beyond = std::max(std::min(*room_, *hour.outside_end) - *hour.inside_end,
                                  *hour.inside_end - std::max(*room_, *hour.outside_end));
-  const bool known = before_.model.hours >= hours_to_know;
+  const bool known = before_.model.hours >= hours_to_know_a_room;
   doubted_ = doubted_ || (known && hours_ >= hours_to_doubt && beyond > plainly_beyond);
 }
 

@@ -24,6 +24,9 @@ struct RoomHourReadings {
   bool dark() const { return sun ? *sun < 20 : night; }
 };
 
+// Learned hours from which on a closed place is known well enough to say that something is odd.
+inline constexpr std::uint32_t hours_to_know_a_room = 48;
+
 // What a closed place has taught of itself.
 struct LearnedRoom {
   RoomModel model;

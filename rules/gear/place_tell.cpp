@@ -5,6 +5,7 @@
 #include <chrono>
 #include <cmath>
 
+#include "rules/gear/explanation_printer.h"
 #include "rules/gear/place_model.h"
 #include "rules/physics/vapor_saturation.h"
 
@@ -16,8 +17,6 @@ using Whose = Surroundings::Whose;
 constexpr Span mold_hold = 3 * one_hour;  // the last reading stands in this long, then the index holds
 constexpr double wetting_share = 0.8;     // k = 2 of the deposit: the film of still air, a factor of 2
 constexpr double mold_share = 0.8;        // k = 2 of the index: a factor of 2 in time is usual
-constexpr double off_by = 2;              // K, what the failure of the heating begins with
-constexpr std::uint32_t hours_to_judge_door = 48;
 
 const char* either(bool first_is_missing, const char* first, const char* second) {
   return first_is_missing ? first : second;
@@ -169,9 +168,8 @@ std::string PlaceModel::verdict_in_words(const Surroundings& around, std::uint8_
   const auto set_temperature = around.parameter(index_of(PlaceParameter::set_temperature));
   if (quantity != index_of(PlaceQuantity::temperature) || !is_heated(around) || !set_temperature) return {};
   const double above = reading.value - *set_temperature;
-  if (std::abs(above) < off_by) return fmt::format("near its set temperature; {}", its_thermostat_decides);
-  const std::string by = print_value(std::abs(above), Type::number(dimension::temperature), Shown::by_dimension,
-                                     around.display_units(), around.zone(), around.now());
+  if (std::abs(above) < heating_off_by) return fmt::format("near its set temperature; {}", its_thermostat_decides);
+  const std::string by = ExplanationPrinter{around}.difference(std::abs(above));
   return fmt::format("{} {} its set temperature; {}", by, above < 0 ? "below" : "above", its_thermostat_decides);
 }
 
@@ -179,7 +177,7 @@ void PlaceModel::tell_door(Surroundings& around, bool heated) const {
   const std::uint8_t index = index_of(PlaceQuantity::door_suspected_open);
   if (heated) {
     around.unset(index, "the place is heated: heat hides what an open door does");
-  } else if (room_.model().hours < hours_to_judge_door) {
+  } else if (room_.model().hours < hours_to_know_a_room) {
     around.unset(index, "the place is not yet known: fewer than 48 hours were learned");
   } else {
     around.set(index, door_.suspected() ? 1 : 0);

@@ -3,20 +3,15 @@
 
 #include <cmath>
 
+#include "rules/gear/explanation_printer.h"
 #include "rules/gear/tire_model.h"
 #include "rules/physics/tire_pressure.h"
 
 namespace overwinter {
 namespace {
 
-struct Printer {
-  const Surroundings& around;
-
-  std::string show(double value, const Type& type, Shown shown) const {
-    return print_value(value, type, shown, around.display_units(), around.zone(), around.now());
-  }
+struct TirePrinter : ExplanationPrinter {
   std::string pressure(double pascals) const { return show(pascals, Type::gauge(), Shown::tire_pressure); }
-  std::string temperature(double celsius) const { return show(celsius, Type::temperature(), Shown::by_dimension); }
   // To three digits: what seeps through rubber is small, and the calculation goes on with it.
   std::string rate(double pascals_per_second) const {
     const Type type = Type::number(dimension::pressure_rate);
@@ -26,7 +21,6 @@ struct Printer {
   std::string uncertain(double value, double plus_minus) const {
     return print_with_uncertainty(value, plus_minus, Type::gauge(), Shown::tire_pressure, around.display_units());
   }
-  std::string date(Instant t) const { return print_date(t, around.display_units(), around.zone(), around.now()); }
   std::string kelvin(double celsius) const { return fmt::format("{:.1f} K", celsius + 273.15); }
   // The past is kept for some days only; what was judged then stands.
   std::string no_longer_kept(Instant t) const {
@@ -39,7 +33,7 @@ constexpr double normal_celsius = 20;
 constexpr std::string_view whose(bool own) { return own ? "its own sensor" : "its place's air, 1.5 h behind"; }
 
 void assume(const Surroundings& around, const TireFill& fill, Explanation& out) {
-  const Printer print{around};
+  const TirePrinter print{{around}};
   if (around.assumed(index_of(TireParameter::fill_gas))) out.assumed.emplace_back("air in the tire: moist (default)");
   if (!fill.known) {
     out.missing.emplace_back("filled: {pressure, temperature, date}");
@@ -59,7 +53,7 @@ void assume(const Surroundings& around, const TireFill& fill, Explanation& out) 
 }  // namespace
 
 void TireModel::explain(const Surroundings& around, std::uint8_t quantity, Instant instant, Explanation& out) const {
-  const Printer print{around};
+  const TirePrinter print{{around}};
   switch (static_cast<TireQuantity>(quantity)) {
     case TireQuantity::pressure:
       explain_expected(around, instant, out);
@@ -104,7 +98,7 @@ void TireModel::explain(const Surroundings& around, std::uint8_t quantity, Insta
 }
 
 void TireModel::explain_expected(const Surroundings& around, Instant instant, Explanation& out) const {
-  const Printer print{around};
+  const TirePrinter print{{around}};
   const TireFill fill = current_fill(around);
   assume(around, fill, out);
   const Measured current = around.measured(index_of(TireQuantity::pressure));
@@ -141,7 +135,7 @@ void TireModel::explain_expected(const Surroundings& around, Instant instant, Ex
 
 void TireModel::explain_normalized(const Surroundings& around, Explanation& out) const {
   if (!last_ || !last_->normalized) return;
-  const Printer print{around};
+  const TirePrinter print{{around}};
   const auto air = tire_air(around, last_->at);
   if (!air) {
     out.calculation.push_back(print.pressure(last_->pressure) + " as read; " + print.no_longer_kept(last_->at));
@@ -157,7 +151,7 @@ void TireModel::explain_normalized(const Surroundings& around, Explanation& out)
 void TireModel::explain_time_until_minimum(const Surroundings& around, Explanation& out) const {
   const auto minimum = around.parameter(index_of(TireParameter::minimum_pressure));
   if (!minimum || !last_ || !last_->normalized) return;  // why it is unknown stands with it
-  const Printer print{around};
+  const TirePrinter print{{around}};
   const std::string at_normal = print.temperature(normal_celsius);
   const double above = *last_->normalized - *minimum;
   if (above <= 0) {
@@ -177,7 +171,7 @@ void TireModel::explain_time_until_minimum(const Surroundings& around, Explanati
 }
 
 void TireModel::explain_leak(const Surroundings& around, Explanation& out) const {
-  const Printer print{around};
+  const TirePrinter print{{around}};
   if (!line_) {
     out.missing.emplace_back(
         "a trend: nine days of readings, or three hand readings over two weeks, since the last act");
@@ -197,7 +191,7 @@ void TireModel::explain_leak(const Surroundings& around, Explanation& out) const
 }
 
 void TireModel::explain_verdict(const Surroundings& around, Explanation& out) const {
-  const Printer print{around};
+  const TirePrinter print{{around}};
   if (!last_) {
     out.missing.emplace_back("a reading since the fill");
     return;
@@ -219,7 +213,7 @@ void TireModel::explain_verdict(const Surroundings& around, Explanation& out) co
 }
 
 void TireModel::explain_pressure_to_set(const Surroundings& around, Explanation& out) const {
-  const Printer print{around};
+  const TirePrinter print{{around}};
   const auto cold = around.parameter(index_of(TireParameter::cold_pressure));
   const auto air = tire_air(around, around.now());
   if (!cold) out.missing.emplace_back("cold_pressure");

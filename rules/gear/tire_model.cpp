@@ -211,8 +211,7 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   }
   before_.push_back(normal);
   if (before_.size() > readings_before) before_.pop_front();
-  daily_.add(reading.at, normal, around.zone());
-  daily_celsius_.add(reading.at, *reading.celsius, around.zone());
+  keep_for_trend(around, reading);
 }
 
 void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {
@@ -253,9 +252,19 @@ void TireModel::late_reading(Surroundings& around, std::uint8_t quantity, const 
   if (reading.by_hand) {
     take_by_hand(around, judged);
   } else {
-    daily_.add(reading.at, *judged.normalized, around.zone());
-    daily_celsius_.add(reading.at, *judged.celsius, around.zone());
+    keep_for_trend(around, judged);
   }
+}
+
+void TireModel::keep_for_trend(const Surroundings& around, const Judged& reading) {
+  daily_.add(reading.at, *reading.normalized, around.zone());
+  daily_celsius_.add(reading.at, *reading.celsius, around.zone());
+}
+
+void TireModel::forget_line() {
+  line_.reset();
+  young_.reset();
+  perhaps_more_ = 0;
 }
 
 void TireModel::restart_trends(Instant from) {
@@ -265,9 +274,7 @@ void TireModel::restart_trends(Instant from) {
   before_.clear();
   jump_ = 0;
   drops_ = rises_ = 0;
-  line_.reset();
-  young_.reset();
-  perhaps_more_ = 0;
+  forget_line();
   leaks_ = false;
 }
 
@@ -298,9 +305,7 @@ TrendErrors TireModel::trend_errors(const Surroundings& around) const {
 }
 
 void TireModel::compute_trend(const Surroundings& around) {
-  line_.reset();
-  young_.reset();
-  perhaps_more_ = 0;
+  forget_line();
   if (!last_) return;
   line_by_hand_ = last_->by_hand;
   std::vector<TrendPoint> points;

@@ -63,6 +63,8 @@ class TireModel final : public Model {
   void count_drop(bool drops, const Judged& reading);
   void take_by_sensor(Surroundings& around, const Judged& reading);
   void take_by_hand(Surroundings& around, const Judged& reading);
+  void keep_for_trend(const Surroundings& around, const Judged& reading);  // by the sensor; normalized
+  void forget_line();
   void restart_trends(Instant from);
   void learn_resolution(double pressure);
   double resolution() const;  // Pa, at most 10 kPa (0.1 bar)

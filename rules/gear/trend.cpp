@@ -124,14 +124,10 @@ std::optional<TrendLine> trend_line(std::span<const TrendPoint> points, const Tr
   const auto line = robust_trend(times, values);
   const auto lasting = slope_standard_error_of_lasting(errors.lasting, to_seconds(weather_memory), times);
   if (!line || !lasting) return {};
-  double mean = 0;
-  for (const double t : times) mean += t / static_cast<double>(times.size());
-  double spread = 0;
-  for (const double t : times) spread += (t - mean) * (t - mean);
   const double sigma = std::max(line->robust_sigma, errors.both());
   const double independent = std::sqrt(sigma * sigma - errors.lasting * errors.lasting);
   return TrendLine{line->slope,
-                   std::hypot(independent / std::sqrt(spread), *lasting),
+                   std::hypot(independent / std::sqrt(squared_spread(times)), *lasting),
                    sigma,
                    line->intercept + line->slope * times.back(),
                    points.front().at,

@@ -6,7 +6,6 @@
 #include <functional>
 
 namespace overwinter {
-
 namespace {
 
 Cell number(double value, bool by_hand) { return std::isfinite(value) ? Cell{value, true, by_hand} : Cell{}; }

@@ -31,6 +31,12 @@ double median_in_place(std::vector<double>& values) {
   return below + (*middle - below) / 2;
 }
 
+double mean_of(std::span<const double> values) {
+  double mean = 0;
+  for (const double v : values) mean += v / static_cast<double>(values.size());
+  return mean;
+}
+
 }  // namespace
 
 Outcome<double> median(std::span<const double> values) {
@@ -59,24 +65,18 @@ Outcome<RobustTrend> robust_trend(std::span<const double> times, std::span<const
   for (std::size_t i = 0; i < n; ++i) work[i] = values[i] - trend.slope * times[i];
   trend.intercept = median_in_place(work);
   for (std::size_t i = 0; i < n; ++i) work[i] = std::abs(values[i] - trend.slope * times[i] - trend.intercept);
-  trend.robust_sigma = 1.4826 * median_in_place(work);
+  trend.robust_sigma = sigma_of_median_deviation * median_in_place(work);
   return trend;
 }
 
 Outcome<double> least_squares_slope(std::span<const double> times, std::span<const double> values) {
   if (const char* why = unusable(times, values)) return no_value(why);
   if (times.empty()) return no_value(one_time);
-  const double n = static_cast<double>(times.size());
-  double mean_time = 0;
-  double mean_value = 0;
-  for (std::size_t i = 0; i < times.size(); ++i) {
-    mean_time += times[i] / n;
-    mean_value += values[i] / n;
-  }
-  double spread = 0;
+  const double mean_time = mean_of(times);
+  const double mean_value = mean_of(values);
+  const double spread = squared_spread(times);
   double product = 0;
   for (std::size_t i = 0; i < times.size(); ++i) {
-    spread += (times[i] - mean_time) * (times[i] - mean_time);
     product += (times[i] - mean_time) * (values[i] - mean_value);
   }
   // Equal times can leave a rest of rounding in the spread.
@@ -97,17 +97,22 @@ Outcome<double> slope_standard_error(double sigma, std::size_t count, double spa
   return error;
 }
 
+double squared_spread(std::span<const double> times) {
+  const double mean = mean_of(times);
+  double spread = 0;
+  for (const double t : times) spread += (t - mean) * (t - mean);
+  return spread;
+}
+
 Outcome<double> slope_standard_error_of_lasting(double sigma, double memory, std::span<const double> times) {
   if (const char* why = unusable(times, times)) return no_value(why);
   if (times.empty()) return no_value(one_time);
   if (!(memory > 0) || !std::isfinite(memory)) return no_value("the memory of errors must be above zero");
   if (!(sigma >= 0) || !std::isfinite(sigma)) return no_value("the error of a reading must not be negative");
-  double mean = 0;
-  for (const double t : times) mean += t / static_cast<double>(times.size());
-  double spread = 0;
+  const double mean = mean_of(times);
+  const double spread = squared_spread(times);
   double together = 0;
   for (const double a : times) {
-    spread += (a - mean) * (a - mean);
     for (const double b : times) together += (a - mean) * (b - mean) * std::exp(-std::abs(a - b) / memory);
   }
   const auto [first, last] = std::minmax_element(times.begin(), times.end());

@@ -35,6 +35,13 @@ Outcome<double> least_squares_slope(std::span<const double> times, std::span<con
 // count >= 2, spacing > 0, sigma >= 0.
 Outcome<double> slope_standard_error(double sigma, std::size_t count, double spacing);
 
+// Sum of the squared differences of times from their mean: independent errors of sigma each give a slope of standard
+// error sigma / sqrt(spread) (textbook).
+double squared_spread(std::span<const double> times);
+
+// One sigma of normal errors, by their median absolute deviation (textbook).
+inline constexpr double sigma_of_median_deviation = 1.4826;
+
 // Standard error of the same slope where errors last: two of them, a time d apart, correlate by exp(-d / memory), as
 // weather's do. Propagation of errors; for many readings a step apart it is that of independent errors in
 // n (1 - r) / (1 + r) readings, r = exp(-step / memory): the effective sample size of a first-order autoregressive

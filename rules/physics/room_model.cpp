@@ -10,6 +10,7 @@ constexpr std::uint32_t hours_to_trust = 24;  // below, neither sigma nor tau me
 constexpr double variance_weight = 0.02;
 constexpr double smallest_sigma = 0.05;  // K; readings rounded to 0.1 K scatter by 0.03 K by rounding alone
 constexpr double outlier_sigmas = 4;
+constexpr double least_exchange = 0.01, most_exchange = 0.9;
 constexpr double widest_spread = 5e3;  // of either parameter: a trace of 1e4 at most
 
 constexpr const char* not_yet_learned = "the room is not yet known: fewer than 24 hours were learned";
@@ -57,7 +58,7 @@ bool plausible(const RoomModel& room) {
   const bool finite = std::isfinite(room.solar_gain) && std::isfinite(room.spread_exchange) &&
                       std::isfinite(room.spread_both) && std::isfinite(room.spread_gain) &&
                       std::isfinite(room.error_variance);
-  return finite && room.exchange >= 0.01 && room.exchange <= 0.9;
+  return finite && room.exchange >= least_exchange && room.exchange <= most_exchange;
 }
 
 RoomUpdate learn_hour(RoomModel& room, const RoomHour& start, Temperature inside_at_end, RoomLearning learning) {
@@ -77,7 +78,7 @@ RoomUpdate learn_hour(RoomModel& room, const RoomHour& start, Temperature inside
   follow_variance(room, error.value);
   take_step(room, drive, sun, error.value, learning.forgetting);
   if (learning.guarded) {
-    room.exchange = std::clamp(room.exchange, 0.01, 0.9);
+    room.exchange = std::clamp(room.exchange, least_exchange, most_exchange);
     cap_spreads(room);
   }
   ++room.hours;

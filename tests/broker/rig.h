@@ -27,6 +27,8 @@ inline constexpr std::chrono::seconds patience{30};
 // Topics of the site that site_text writes.
 inline const std::string root = "overwinter/rig/";
 inline const std::string refrigerator_alarm = root + "alarm/refrigerator_shut/refrigerator_door";
+// What the service says last when it says its whole state: alarms, reminders, then quantities in the order of the site.
+inline const std::string last_of_whole_state = root + "gear/refrigerator_door/as_it_should_be";
 
 // A size of a test that the environment may set, for long runs by hand.
 int setting(const char* name, int usual);

@@ -17,7 +17,7 @@ using namespace std::chrono_literals;
 std::map<std::string, std::string> retained(std::uint16_t port) {
   const Ear first(port, root + "#");
   first.await(root + "service", "ready");
-  first.await(root + "reminder/look_at_cover/rig", "\"state\":\"");  // of the whole state the last
+  first.await(last_of_whole_state);
   const Ear ear(port, root + "#");
   ear.say(root + "marker", "here");
   ear.await(root + "marker", "here");  // what is retained came before it

@@ -274,12 +274,7 @@ TEST(BatteryAtWork, ARestartGoesOnCounting) {
       if (!rig->heard) rig->fall_silent();
       rig->run(one_hour, [] {});
     }
-    const std::string bytes = saved(cut.model);
-    cut.model = LeadAcidBatteryModel{};
-    ASSERT_NO_FATAL_FAILURE(load_into(cut.model, bytes));
-    ASSERT_EQ(bytes, saved(whole.model)) << hour;
-    ASSERT_EQ(whole.around.value("state_of_charge"), cut.around.value("state_of_charge")) << hour;
-    ASSERT_EQ(whole.around.plus_minus("state_of_charge"), cut.around.plus_minus("state_of_charge")) << hour;
+    ASSERT_NO_FATAL_FAILURE(restart_beside(cut, whole)) << hour;
   }
 }
 

@@ -106,12 +106,7 @@ TEST(BatteryAtRest, ARestartRemembersTheLoad) {
   for (int i = 0; i < 400; ++i) {
     const double amperes = i % 97 < 9 || (i > 200 && i < 290 && i % 4 == 0) ? -5 : 0;
     for (LoadedBattery* rig : {&whole, &cut}) rig->quarters(i, i + 1, 12.5 + amperes / 50, amperes);
-    const std::string bytes = saved(cut.model);
-    cut.model = LeadAcidBatteryModel{};
-    ASSERT_NO_FATAL_FAILURE(load_into(cut.model, bytes));
-    ASSERT_EQ(bytes, saved(whole.model)) << i;
-    ASSERT_EQ(whole.around.value("at_rest"), cut.around.value("at_rest")) << i;
-    ASSERT_EQ(whole.around.value("state_of_charge"), cut.around.value("state_of_charge")) << i;
+    ASSERT_NO_FATAL_FAILURE(restart_beside(cut, whole)) << i;
   }
 }
 

@@ -277,15 +277,7 @@ TEST(Battery, ARestartAtAnyPointChangesNothing) {
         rig->sensor(t, charging ? 13.6 : rested(0.9 - i * 0.0003, celsius), celsius);
       }
     }
-    const std::string bytes = saved(cut.model);
-    cut.model = LeadAcidBatteryModel{};
-    ASSERT_NO_FATAL_FAILURE(load_into(cut.model, bytes));
-    ASSERT_EQ(bytes, saved(whole.model)) << i;
-    for (const auto& [index, answer] : whole.around.answers()) {
-      const auto& other = cut.around.answers().at(index);
-      ASSERT_EQ(answer.value, other.value) << i << " " << static_cast<int>(index);
-      ASSERT_EQ(answer.because, other.because);
-    }
+    ASSERT_NO_FATAL_FAILURE(restart_beside(cut, whole)) << i;
   }
 }
 

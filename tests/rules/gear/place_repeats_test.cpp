@@ -33,6 +33,15 @@ struct EndlessNight {
     inside += -std::expm1(-1 / 6.0) * (outside - inside);
     outside = -5 + 6 * std::sin(hours_ / 24 * 6.283185) + 3 * std::sin(hours_ / 9);
   }
+  // One of the thermometers says for so many hours what it says now.
+  void hours_stuck(int count, RepeatedReadings::Of which) {
+    const double stuck = which == RepeatedReadings::Of::inside ? inside : outside;
+    for (int i = 0; i < count; ++i) {
+      live();
+      pass(which == RepeatedReadings::Of::inside ? stuck : inside,
+           which == RepeatedReadings::Of::outside ? stuck : outside);
+    }
+  }
   void hours(int count) {
     for (int i = 0; i < count; ++i) {
       live();
@@ -49,11 +58,7 @@ TEST(PlaceRepeats, AStuckThermometerInsideTeachesNothing) {
   camper.hours(200);
   const RoomModel before = camper.room.model();
   const auto plus_minus = camper.room.plus_minus(false);
-  const double stuck = camper.inside;
-  for (int i = 0; i < 18; ++i) {
-    camper.live();
-    camper.pass(stuck, camper.outside);
-  }
+  camper.hours_stuck(18, RepeatedReadings::Of::inside);
   camper.hours(1);  // it jumps to where it should be
   EXPECT_EQ(camper.room.model(), before);
   EXPECT_EQ(camper.room.plus_minus(false), plus_minus);
@@ -68,11 +73,7 @@ TEST(PlaceRepeats, AStuckThermometerOutdoorsTeachesNothing) {
   camper.hours(200);
   const RoomModel before = camper.room.model();
   const auto plus_minus = camper.room.plus_minus(false);
-  const double stuck = camper.outside;
-  for (int i = 0; i < 18; ++i) {
-    camper.live();
-    camper.pass(camper.inside, stuck);
-  }
+  camper.hours_stuck(18, RepeatedReadings::Of::outside);
   camper.hours(1);
   EXPECT_EQ(camper.room.model(), before);
   EXPECT_EQ(camper.room.plus_minus(false), plus_minus);

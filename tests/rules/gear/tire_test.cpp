@@ -368,16 +368,7 @@ TEST(Tire, ARestartAtAnyPointChangesNothing) {
         rig->sensor(t, pressure, celsius);
       }
     }
-    const std::string bytes = saved(cut.model);
-    cut.model = TireModel{};
-    ASSERT_NO_FATAL_FAILURE(load_into(cut.model, bytes));
-    ASSERT_EQ(bytes, saved(whole.model)) << hour;
-    ASSERT_EQ(whole.model.next_wake(), cut.model.next_wake());
-    for (const auto& [index, answer] : whole.around.answers()) {
-      const auto& other = cut.around.answers().at(index);
-      ASSERT_EQ(answer.value, other.value) << hour << " " << static_cast<int>(index);
-      ASSERT_EQ(answer.because, other.because);
-    }
+    ASSERT_NO_FATAL_FAILURE(restart_beside(cut, whole)) << hour;
   }
 }
 
