@@ -67,6 +67,14 @@ void read_one_publish(const YamlNode& item, Draft& draft) {
   draft.report.error(item, fmt::format("{} has no quantity {}", quote(id), quote(name)), suggestion(name, names));
 }
 
+// As the placeholders of docs/hub.md are filled: those that differ from one of our topics to the next.
+bool tells_topics_apart(std::string_view topic) {
+  const auto holds = [topic](std::string_view part) { return topic.find(part) != std::string_view::npos; };
+  const bool of_gear = holds("{gear}") || holds("{gear_name}");
+  const bool of_what = holds("{quantity") || holds("{rule") || holds("{reminder");
+  return holds("{unique}") || holds("{topic}") || (of_gear && of_what);
+}
+
 void read_self_description(const YamlNode& item, Draft& draft) {
   if (!check_section(item, self_description_section(), item, draft.report)) return;
   SelfDescription description;
@@ -78,6 +86,10 @@ void read_self_description(const YamlNode& item, Draft& draft) {
   }
   if (const YamlNode* node = find(item, "topic")) {
     description.topic = read_topic(*node, draft.plan.topic_root, draft.report).value_or("");
+    if (!description.topic.empty() && !tells_topics_apart(description.topic)) {
+      draft.report.warning(*node, "the same topic for each of what is described: only the last would stay",
+                           "put `{unique}` into it");
+    }
   }
   if (const YamlNode* node = find(item, "message")) {
     description.message = read_text(*node, draft.report).value_or("");

@@ -8,6 +8,7 @@
 #include "rules/language/compile.h"
 #include "rules/language/evaluator.h"
 #include "rules/language/source.h"
+#include "rules/limits.h"
 
 namespace overwinter {
 namespace {
@@ -83,7 +84,15 @@ MessageTemplate Conditions::message(std::string_view key, std::string_view other
   if (!read_text(*node, draft_.report)) return {};
   check_not_cut(*node, draft_);
   Result<MessageTemplate> made = compile_template(node->text, scope_, draft_.functions);
-  if (made) return std::move(*made);
+  if (made) {
+    const std::size_t characters = made->least_of_first_sentence();
+    if (key == "message" && characters > limits::notice_sentence_characters) {
+      draft_.report.warning(*node, fmt::format("its first sentence has {} characters or more", characters),
+                            fmt::format("a phone shows {} of it: end the finding with a period, the rest after it",
+                                        limits::notice_sentence_characters));
+    }
+    return std::move(*made);
+  }
   if (!names_broken(node->text)) draft_.report.error_inside(*node, of_its_kind(made.error()));
   return {};
 }

@@ -336,6 +336,9 @@ std::optional<std::string> read_topic(const YamlNode& node, std::string_view roo
     report.error(node, fmt::format("{} holds `+` or `#`", quote(*text)), "name one exact topic for each sensor");
   } else if (std::ranges::any_of(*text, [](char c) { return static_cast<unsigned char>(c) < 0x20; })) {
     report.error(node, "a topic with a control character");
+  } else if (text->starts_with("$share/")) {  // MQTT 5.0, 4.8.2: each message goes to one of those who share
+    report.error(node, fmt::format("{} is a shared subscription, and no topic", quote(*text)),
+                 "name the topic that the sensor publishes on");
   } else if (!root.empty() && text->starts_with(fmt::format("{}/do/", root))) {
     report.error(node, fmt::format("{} is for commands", quote(*text)),
                  fmt::format("bind a topic outside of {}/do/", root));

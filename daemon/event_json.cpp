@@ -50,7 +50,7 @@ void append_answer(std::string& out, const Answer& answer) {
   JsonObject object(out);
   object.instant("at", answer.at);
   object.text("command", answer.command);
-  if (!answer.id.empty()) object.text("id", answer.id);
+  object.text("id", answer.id);
   object.boolean("accepted", answer.accepted);
   if (!answer.accepted) object.text("why", answer.why);
   object.text("answer", answer.answer);

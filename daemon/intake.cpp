@@ -73,6 +73,7 @@ std::optional<Input> Intake::decode(Instant received, std::string_view topic, st
     return Input{received, decode_sensors(found->second, received, payload, retained)};
   }
   if (topic.size() > command_prefix_.size() && topic.starts_with(command_prefix_)) {
+    if (retained && payload.empty()) return std::nullopt;  // MQTT 5.0, 3.3.1.3: it takes a retained one away
     return Input{received, decode_command(topic.substr(command_prefix_.size()), payload, retained)};
   }
   return std::nullopt;

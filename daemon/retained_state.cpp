@@ -109,6 +109,12 @@ bool is_never_brought(const Slot& slot, const SlotState& s) {
   return slot.role == Slot::Role::measured && slot.sensor == no_index && !slot.by_hand && s.at == Instant{};
 }
 
+// A sensor whose first reading is still to come: what it should read would change the topic, and the reading wait for
+// its minute behind that.
+bool is_never_heard(const Slot& slot, const SlotState& s) {
+  return slot.role == Slot::Role::measured && slot.sensor != no_index && s.at == Instant{};
+}
+
 std::string alarm_payload(const World& world, std::uint32_t index, Instant now) {
   const AlarmState& a = world.alarms[index];
   const AlarmSpec& spec = world.plan->alarms[index];
@@ -210,7 +216,9 @@ RetainedState::Payload RetainedState::payload(const World& world, const Retained
   const std::size_t after_time = out.size();
   object.text("quality", s.has_value ? name_of(s.quality) : "bad");
   if (s.has_value) writer.expectation(object, out, "expected", s.expected);
-  writer.expectation(object, out, "expected_now", expected_now(world, topic.index));
+  if (!is_never_heard(world.plan->slots[topic.index], s)) {
+    writer.expectation(object, out, "expected_now", expected_now(world, topic.index));
+  }
   writer.deviation(object, out, s);
   object.end();
   payload.shown += out.substr(after_time);

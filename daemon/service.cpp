@@ -138,6 +138,11 @@ Told Service::apply_at(Instant at, JournaledInput::Kind kind, std::string topic,
   return told;
 }
 
+// Our own topics are written with our own rights: a command does not lend them, but for answers.
+bool Service::is_ours(std::string_view topic) const {
+  return topic.starts_with(plan_->topic_root + "/") && !topic.starts_with(plan_->topic_root + "/answer/");
+}
+
 void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked) {
   if (told.nothing() && !is_command) {
     const bool is_full = journal_ && (journal_->waiting() >= inputs_in_a_batch ||  //
@@ -157,7 +162,7 @@ void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked
     std::string payload;
     append_answer(payload, answer);
     OutboxEntry entry{0, plan_->topic_root + "/answer", std::move(payload), {}, {}};
-    if (asked != nullptr) {
+    if (asked != nullptr && !is_ours(asked->response_topic)) {
       entry.response_topic = asked->response_topic;
       entry.correlation = asked->correlation;
     }

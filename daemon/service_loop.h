@@ -73,6 +73,7 @@ class Service {
                 bool retained = false, const BrokerMessage* asked = nullptr);
   Told apply(JournaledInput::Kind kind, std::string topic = {}, std::string payload = {}, bool retained = false,
              const BrokerMessage* asked = nullptr);  // asked: whom to answer
+  bool is_ours(std::string_view topic) const;
   void tell(const Told& told, bool is_command, const BrokerMessage* asked);
   void commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced);
   // --- outputs

@@ -112,7 +112,9 @@ std::string sensor_difference(const CommandCall& call, std::uint32_t slot, doubl
   if (!s.known() || s.by_hand || !call.world.plan->slots[slot].type.is_numeric()) return {};
   const Slot& spec = call.world.plan->slots[slot];
   const double difference = value - s.value;
-  return " The sensor says " + shown(call, slot, s.value) + ", " +
+  const std::string sensor = shown(call, slot, s.value);
+  if (sensor == shown(call, slot, value)) return " The sensor says the same.";
+  return " The sensor says " + sensor + ", " +
          print_value(std::abs(difference), spec.type.difference(), spec.shown, call.world.plan->units,
                      call.world.plan->zone, call.world.now) +
          (difference < 0 ? " more." : " less.");
@@ -132,7 +134,8 @@ void run_record(CommandCall& call) {
     for (const QuantitySpec& q : e.kind->quantities) {
       if (q.measured) measured.push_back(q.name);
     }
-    return call.refuse("'" + name + "' is not measured on " + e.name + "; it has: " + list(measured));
+    return call.refuse("'" + name + "' is not measured on " + e.name +
+                       (measured.empty() ? "; nothing is" : "; it has: " + list(measured)));
   }
   const CommandMember* member = call.find("value");
   if (member == nullptr) return call.refuse("'value' is missing");
@@ -185,7 +188,7 @@ void run_record(CommandCall& call) {
     const bool said = verdict.find(expected.unknown_because) != std::string::npos;
     call.answer += said ? "." : std::string("; what it should read is unknown: ") + expected.unknown_because + ".";
   } else {
-    call.answer = as_sentence(e.name + ", " + name + ": " + value + ". Noted.");
+    call.answer = as_sentence(e.name + ", " + in_words(name) + ": " + value + ". Noted.");
   }
   call.answer += beside;
   world.read_by_hand = entity;
@@ -229,7 +232,11 @@ void run_act(CommandCall& call) {
     const ParameterSpec& p = e.kind->parameters[*parameter];
     const auto typed = read_value(call, member, p.type, p.shown);
     if (!typed) return;
-    if (typed->value < p.minimum || typed->value > p.maximum) return call.refuse("'" + key + "' is out of range");
+    if (typed->value < p.minimum || typed->value > p.maximum) {
+      const std::uint32_t slot = e.parameter_slot(*parameter);
+      return call.refuse("'" + key + "' is out of range (" + shown(call, slot, p.minimum) + " to " +
+                         shown(call, slot, p.maximum) + ")");
+    }
     act.values.emplace_back(std::string(value->parameter), typed->value);
     told += ", " + key + " " +
             (typed->word.empty() ? shown(call, e.parameter_slot(*parameter), typed->value) : typed->word);

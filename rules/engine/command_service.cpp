@@ -57,7 +57,12 @@ void run_take_out(CommandCall& call) {
   call.world.entities[entity].out_of_service = true;
   call.world.entities[entity].out_why = call.text("why", false);
   tell_service(call, entity, EventKind::gear_taken_out);
-  call.answer = call.world.entity(entity).name + " is out of service; nothing is said of it until put_back.";
+  const std::string& name = call.world.entity(entity).name;
+  call.answer = entity == 0
+                    ? as_sentence(name) +
+                          ": what is asked of the site itself is out of service until put_back; its places and gear "
+                          "are watched as before."
+                    : as_sentence(name) + " is out of service; nothing is said of it until put_back.";
 }
 
 void run_put_back(CommandCall& call) {
@@ -67,7 +72,7 @@ void run_put_back(CommandCall& call) {
   call.world.entities[entity].out_of_service = false;
   call.world.entities[entity].out_why.clear();
   tell_service(call, entity, EventKind::gear_put_back);
-  call.answer = call.world.entity(entity).name + " is watched again.";
+  call.answer = as_sentence(call.world.entity(entity).name) + " is watched again.";
 }
 
 void run_done(CommandCall& call) { complete(call, false); }

@@ -179,6 +179,24 @@ std::size_t MessageTemplate::history_count() const {
   return count;
 }
 
+std::size_t MessageTemplate::least_of_first_sentence() const {
+  std::size_t characters = 0;
+  bool ended = false;  // by a mark; a blank behind it begins the next sentence
+  for (const Part& part : parts) {
+    if (part.kind != Kind::text) {
+      ++characters;
+      ended = false;
+      continue;
+    }
+    for (const char c : part.text) {
+      if (ended && c == ' ') return characters;
+      ended = c == '.' || c == '!' || c == '?';
+      if ((static_cast<unsigned char>(c) & 0xC0U) != 0x80U) ++characters;
+    }
+  }
+  return characters;
+}
+
 Result<MessageTemplate> compile_template(std::string_view text, const Scope& scope, FunctionTable functions) {
   return TemplateCompiler(text, scope, functions).run();
 }

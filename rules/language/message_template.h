@@ -24,6 +24,8 @@ struct MessageTemplate {
   std::vector<Part> parts;
 
   std::size_t history_count() const;
+  // In code points, with each value, name and detail taken as one.
+  std::size_t least_of_first_sentence() const;
 };
 
 // {name}: the name of what the rule applies to. {detail}: what the engine has to tell (which sensors are silent).

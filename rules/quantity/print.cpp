@@ -72,16 +72,17 @@ const Printed* find_printed(std::string_view symbol) {
   return found == printed_table.end() ? nullptr : found;
 }
 
-// Three significant digits, for what no instrument of a household shows.
-int decimals_of_three_digits(double value) {
+// Three significant digits, for what has no unit in the table; from 1 to 2 four, as a hydrometer shows them: 1.265.
+int decimals_without_unit(double value) {
   if (value == 0) return 0;
-  const int leading = static_cast<int>(std::floor(std::log10(std::abs(value))));
-  return std::clamp(2 - leading, 0, 12);
+  const double size = std::abs(value);
+  if (size >= 1 && size < 2 && size != std::round(size)) return 3;
+  return std::clamp(2 - static_cast<int>(std::floor(std::log10(size))), 0, 12);
 }
 
 int decimals_for(double value, std::string_view symbol) {
   const Printed* printed = find_printed(symbol);
-  if (!printed) return decimals_of_three_digits(value);
+  if (!printed) return decimals_without_unit(value);
   return std::abs(value) < 10 ? printed->decimals_below_ten : printed->decimals;
 }
 

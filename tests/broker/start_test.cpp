@@ -107,6 +107,18 @@ TEST_F(Start, AnAnswerAlsoGoesToTheResponseTopicWithItsCorrelation) {
   EXPECT_EQ(ear->await(root + "answer", "\"id\":\"a\"").payload, own.payload);
 }
 
+// Whoever may only command would else say with our rights what stands under our topics.
+TEST_F(Start, AnAnswerIsLentNoneOfOurTopics) {
+  ear->ask(root + "do/unshelve", R"({"id":"a"})", root + "do/acknowledge", "1");
+  ear->ask(root + "do/unshelve", R"({"id":"b"})", refrigerator_alarm, "2");
+  ear->ask(root + "do/unshelve", R"({"id":"c"})", root + "answer/phone", "3");
+  ear->await(root + "answer/phone", "\"id\":\"c\"");
+  for (const Heard& heard : ear->all()) {
+    const bool is_answer = heard.payload.find("\"accepted\"") != std::string::npos;
+    EXPECT_EQ(is_answer, heard.topic.starts_with(root + "answer")) << heard.topic;
+  }
+}
+
 // MQTT 5, 3.3.2.3.5: a response topic holds no wildcards. Publishing to one would cost us the connection.
 TEST_F(Start, AResponseTopicThatIsNoneCostsNothing) {
   try {
@@ -128,6 +140,10 @@ TEST_F(Start, ARetainedCommandIsRefused) {
   ear->forget();
   daemon->start();
   ear->await(root + "answer", "a retained command is refused");
+  ear->forget();
+  ear->say(root + "do/record", "", true);  // who takes it away asks for nothing
+  ear->say(root + "do/record", "{}");
+  EXPECT_NE(ear->await(root + "answer").payload.find("'gear' is missing"), std::string::npos);
 }
 
 TEST_F(Start, TheSameCommandAgainIsAnsweredAgainAndExecutedOnce) {

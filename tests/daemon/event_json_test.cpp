@@ -38,6 +38,17 @@ TEST(EventJson, KeepsTheOrderOfKeys) {
       "\"value\":334395.46,\"unit\":\"Pa\",\"reason\":\"a \\\"quote\\\",\\n\\u0001\"}");
 }
 
+// Also without one: who reads answers finds the key in each.
+TEST(EventJson, AnAnswerEchoesItsIdAsItCame) {
+  Answer answer;
+  answer.command = "record";
+  answer.accepted = true;
+  answer.answer = "Noted.";
+  std::string out;
+  append_answer(out, answer);
+  EXPECT_NE(out.find(R"("command":"record","id":"","accepted":true,"answer":"Noted.")"), std::string::npos) << out;
+}
+
 TEST(EventJson, PrintsBooleansAsBooleans) {
   Event event;
   event.word = "true";

@@ -75,6 +75,14 @@ TEST(Intake, PassesOverATopicThatNothingBinds) {
   EXPECT_FALSE(intake.decode({}, "overwinter/x/do/", "{}", false));
 }
 
+// MQTT 5.0, 3.3.1.3: an empty retained message takes the retained one away, and is passed on to who subscribes.
+TEST(Intake, TakingARetainedCommandAwayIsNone) {
+  Intake intake(std::make_shared<const Plan>(Bench().plan));
+  EXPECT_FALSE(intake.decode({}, "overwinter/x/do/record", "", true));
+  EXPECT_TRUE(intake.decode({}, "overwinter/x/do/record", "", false));
+  EXPECT_TRUE(intake.decode({}, "overwinter/x/do/record", "{}", true));
+}
+
 TEST(Intake, FeedsAllSensorsOfOneTopicInPlanOrder) {
   Bench bench;
   bench.plan.sensors.push_back(bench.sensor());

@@ -109,6 +109,15 @@ TEST(RetainedStateTest, WhereAModelKnowsWhatToExpectItStandsBesideWithItsUncerta
       << payload;
 }
 
+// Else the weather, heard first, would publish what the tire should read, and its reading wait a minute behind that.
+TEST(RetainedStateTest, TheFirstReadingOfASensorIsSaidAtOnce) {
+  Watched w;
+  w.hear("12-01 17:00", "yard", "-11");
+  EXPECT_EQ(w.broker["gear/tire/pressure"], R"({"value":null,"unit":"psi","quality":"bad"})");
+  w.hear("12-01 17:00:05", "tire", "300");
+  EXPECT_TRUE(w.broker["gear/tire/pressure"].starts_with(R"({"value":43.5,)")) << w.broker["gear/tire/pressure"];
+}
+
 TEST(RetainedStateTest, WordsStandAsConditionsWriteThemAndDurationsInOneUnit) {
   Watched w;
   EXPECT_TRUE(w.broker.contains("gear/tire/verdict"));

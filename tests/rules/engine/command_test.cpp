@@ -85,6 +85,30 @@ TEST(Record, SaysWhatIsWrongWithAValue) {
   expect_refused("record", R"({"gear":"left_tir","quantity":"pressure","value":"48 psi"})", "did you mean left_tire");
 }
 
+TEST(Record, SaysHowFarTheSensorIsOff) {
+  const auto answer = [](std::string_view value) {
+    return after("record", fmt::format(R"({{"gear":"outdoors","quantity":"temperature","value":"{}"}})", value))
+        .answers.front()
+        .answer;
+  };
+  EXPECT_TRUE(answer("10 degF").ends_with("The sensor says 14 °F, 4 °F more.")) << answer("10 degF");
+  EXPECT_TRUE(answer("14 degF").ends_with("The sensor says the same.")) << answer("14 degF");
+  EXPECT_TRUE(answer("14.2 degF").ends_with("The sensor says the same.")) << answer("14.2 degF");
+}
+
+TEST(Record, KeepsTheDigitsOfAHydrometer) {
+  const Lived lived = after("record", R"({"gear":"battery","quantity":"specific_gravity","value":"1.265"})");
+  EXPECT_EQ(lived.answers.front().answer, "Battery, specific gravity: 1.265. Noted.");
+}
+
+TEST(Service, SaysOfTheSiteThatItsGearIsWatchedOn) {
+  EXPECT_EQ(after("take_out", R"({"gear":"alder_bend"})").answers.front().answer,
+            "Alder bend: what is asked of the site itself is out of service until put_back; its places and gear are "
+            "watched as before.");
+  EXPECT_EQ(after("take_out", R"({"gear":"battery"})").answers.front().answer,
+            "Battery is out of service; nothing is said of it until put_back.");
+}
+
 TEST(Record, LooksAtItsTime) {
   const auto at = [](std::string_view t) {
     return fmt::format(R"({{"gear":"left_tire","quantity":"pressure","value":"48 psi","at":"{}"}})", t);
@@ -129,6 +153,11 @@ gear: {battery: {kind: lead_acid_battery, place: outdoors, voltage: by_hand, cha
   ASSERT_TRUE(lived.events.back().expected.has_value());
   // 12.65 V is full at 25 degC (trade tables), 1.2 mV/K less at 5 degC, a little less after a week.
   EXPECT_NEAR(*lived.events.back().expected, 12.62, 0.02);
+}
+
+TEST(Act, SaysBetweenWhichLimitsAValueLies) {
+  expect_refused("act", R"({"gear":"left_tire","act":"filled","pressure":"0 psi"})",
+                 "'pressure' is out of range (5.1 psi to 137.8 psi)");
 }
 
 TEST(Act, TakesTheActsOfTheKindWithTheirOwnValues) {

@@ -156,5 +156,16 @@ TEST_F(Template, InStandsOnlyLast) {
             "`in` stands only before the unit at the end of a brace in a message");
 }
 
+TEST_F(Template, CountsTheLeastOfItsFirstSentence) {
+  const auto least = [this](std::string_view text) {
+    return compile_template(text, scope, fake::functions()).value().least_of_first_sentence();
+  };
+  EXPECT_EQ(least(""), 0U);
+  EXPECT_EQ(least("One. Two."), 4U);
+  EXPECT_EQ(least("One.5 and two? Three!"), 14U);
+  EXPECT_EQ(least("{name} is {pressure}. Pump."), 7U);  // each value as one
+  EXPECT_EQ(least("−3 °F ± 1."), 10U);                  // code points
+}
+
 }  // namespace
 }  // namespace overwinter

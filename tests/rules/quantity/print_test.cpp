@@ -34,7 +34,9 @@ TEST(PrintValue, UsesTheUnitsOfTheReader) {
   EXPECT_EQ(us(0.30, Type::number(dimension::length)), "12 in");
   EXPECT_EQ(metric(0.30, Type::number(dimension::length)), "30 cm");
   EXPECT_EQ(us(0.0045, Type::number(dimension::density)), "4.5 g/m³");
-  EXPECT_EQ(us(1.25, Type::number(dimension::none), Shown::plain), "1.25");
+  EXPECT_EQ(us(2.25, Type::number(dimension::none), Shown::plain), "2.25");
+  EXPECT_EQ(us(1.265, Type::share(), Shown::plain), "1.265");  // a full cell on a hydrometer's scale, of 0.005 a line
+  EXPECT_EQ(us(1, Type::share(), Shown::plain), "1.00");
 }
 
 TEST(PrintValue, DifferencesOfTemperatureHaveNoOffset) {
