@@ -11,6 +11,7 @@ namespace {
 
 constexpr Span dawn = 5 * one_hour;
 constexpr Span near_enough = 2 * one_hour;
+constexpr Span clock_change = 2 * one_hour;  // on a day of summer time the local clock is off from dawn by as much
 constexpr Span thinning = 15 * one_minute;
 constexpr std::size_t most_open = 96;
 
@@ -62,16 +63,18 @@ void DailySeries::close_open_day() {
 
 void DailySeries::add(Instant at, double value, const TimeZone& zone) {
   if (at < from_ || !std::isfinite(value)) return;
-  const LocalTime local = to_local(at, zone);
-  const std::int32_t today = local_day(at, zone);
+  const Instant local = at + zone.offset_at(at);  // the local clock, read as if it were UTC
+  const auto date = std::chrono::floor<std::chrono::days>(local);
+  const auto today = static_cast<std::int32_t>(date.time_since_epoch().count());
   if (days_.size() >= most_trend_values && today < days_.front().day) return;
   if (days_.empty() || today > days_.back().day) {
     close_open_day();
     open_day_ = today;
   }
   Day& day = day_of(today);
-  const Instant at_dawn = from_local(local.date, dawn, zone);
-  if (distance(at, at_dawn) <= near_enough) {
+  const bool may_be_near = distance(local, date + dawn) <= near_enough + clock_change;  // cheap, and often enough
+  const Instant at_dawn = may_be_near ? from_local(date, dawn, zone) : never;
+  if (may_be_near && distance(at, at_dawn) <= near_enough) {
     if (!day.near_dawn || distance(at, at_dawn) < distance(day.point.at, at_dawn)) {
       day.point = {at, value};
       day.near_dawn = day.has_value = true;
