@@ -205,13 +205,7 @@ void read_place_of(const YamlNode& key, const YamlNode& map, std::uint32_t index
 
 }  // namespace
 
-std::vector<std::string_view> Draft::ids() const {
-  std::vector<std::string_view> all;
-  for (const Entity& entity : plan.entities) {
-    if (entity.id != unplaced_id) all.push_back(entity.id);
-  }
-  return all;
-}
+std::vector<std::string_view> Draft::ids() const { return plan.ids(); }
 
 bool Draft::is_broken(std::string_view id) const { return std::ranges::find(broken_ids, id) != broken_ids.end(); }
 
@@ -234,9 +228,7 @@ void read_places_and_gear(const YamlNode& root, Draft& draft) {
     bool missing = false;
     for_each_pair(*gear, [&](const YamlNode&, const YamlNode& map) { missing = missing || !find(map, "place"); });
     if (missing) {
-      unplaced = draft.plan.find_entity(unplaced_id);
-      if (unplaced == no_index)
-        unplaced = add_entity(draft, std::string(unplaced_id), "no place", place_kind(), nullptr);
+      unplaced = add_entity(draft, std::string(unplaced_id), "no place", place_kind(), nullptr);
     }
   }
   const std::size_t places = found.size();

@@ -6,6 +6,14 @@
 namespace overwinter {
 namespace {
 
+// The name of a measured quantity that nothing brings means what the model takes for it.
+std::string_view meant(const Plan& plan, const KindSpec& kind, std::uint32_t first_slot, std::string_view name) {
+  const auto index = kind.quantity(name);
+  if (!index || kind.quantities[*index].otherwise.empty()) return name;
+  const Slot& slot = plan.slots[first_slot + *index];
+  return slot.sensor != no_index || slot.by_hand ? name : kind.quantities[*index].otherwise;
+}
+
 std::optional<NamedQuantity> named(const KindSpec& kind, std::uint32_t first_slot, std::string_view name) {
   NamedQuantity found;
   if (const auto index = kind.quantity(name)) {
@@ -50,6 +58,7 @@ PlanScope::PlanScope(const Plan& plan, std::uint32_t entity, std::span<const Wit
     : plan_(plan),
       kind_(*plan.entities[entity].kind),
       first_slot_(plan.entities[entity].first_slot),
+      is_of_an_entity_(true),
       place_(plan.entities[entity].place),
       with_(with) {}
 
@@ -58,7 +67,7 @@ PlanScope::PlanScope(const Plan& plan, const KindSpec& kind, std::span<const Wit
 
 std::uint32_t PlanScope::owner(std::string_view id) const {
   if (id == "place") return place_;
-  return id == unplaced_id ? no_index : plan_.find_entity(id);
+  return plan_.find_entity(id);
 }
 
 std::optional<NamedQuantity> PlanScope::own(std::string_view name) const {
@@ -71,13 +80,14 @@ std::optional<NamedQuantity> PlanScope::own(std::string_view name) const {
     found.constant = number.value;
     return found;
   }
-  return named(kind_, first_slot_, name);
+  return named(kind_, first_slot_, is_of_an_entity_ ? meant(plan_, kind_, first_slot_, name) : name);
 }
 
 std::optional<NamedQuantity> PlanScope::of(std::string_view id, std::string_view name) const {
   const std::uint32_t entity = owner(id);
   if (entity == no_index) return {};
-  return named(*plan_.entities[entity].kind, plan_.entities[entity].first_slot, name);
+  const Entity& e = plan_.entities[entity];
+  return named(*e.kind, e.first_slot, meant(plan_, *e.kind, e.first_slot, name));
 }
 
 bool PlanScope::is_owner(std::string_view id) const { return owner(id) != no_index; }
@@ -90,9 +100,7 @@ std::vector<std::string_view> PlanScope::names(std::string_view id) const {
   }
   for (const WithNumber& number : with_) names.push_back(number.name);
   add_names(kind_, names);
-  for (const Entity& entity : plan_.entities) {
-    if (entity.id != unplaced_id) names.push_back(entity.id);
-  }
+  for (const std::string_view other : plan_.ids()) names.push_back(other);
   return names;
 }
 

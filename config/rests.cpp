@@ -5,20 +5,26 @@
 namespace overwinter {
 namespace {
 
-bool has_source(const Plan& plan, std::uint32_t slot) {
-  const Slot& s = plan.slots[slot];
-  if (s.sensor != no_index || s.by_hand) return true;
-  const Entity& entity = plan.entities[s.entity];
-  if (entity.kind == &place_kind()) return false;
-  // "default: its place's"
+bool has_own_source(const Plan& plan, std::uint32_t slot) {
+  return plan.slots[slot].sensor != no_index || plan.slots[slot].by_hand;
+}
+
+// "default: its place's": the slot that stands behind this one of gear, where something brings that.
+std::uint32_t source_at_its_place(const Plan& plan, std::uint32_t slot) {
+  const Entity& entity = plan.entities[plan.slots[slot].entity];
+  if (entity.kind == &place_kind()) return no_index;
   for (const InputSpec& input : entity.kind->inputs) {
     if (input.quantity != plan.slot_name(slot)) continue;
     const std::uint32_t place = input.whose == InputSpec::Whose::outdoors ? plan.outdoors : entity.place;
     if (place == no_index) continue;
     const std::uint32_t behind = plan.find_slot(place, input.quantity);
-    if (behind != no_index && (plan.slots[behind].sensor != no_index || plan.slots[behind].by_hand)) return true;
+    if (behind != no_index && has_own_source(plan, behind)) return behind;
   }
-  return false;
+  return no_index;
+}
+
+bool has_source(const Plan& plan, std::uint32_t slot) {
+  return has_own_source(plan, slot) || source_at_its_place(plan, slot) != no_index;
 }
 
 // Own quantities of the slot's entity that its kind names in `list` of this one.
@@ -37,7 +43,16 @@ std::vector<std::uint32_t> named_behind(const Plan& plan, std::uint32_t slot,
 // The measured slots of which one reading makes a new value of this one.
 std::vector<std::uint32_t> sampled_behind(const Plan& plan, std::uint32_t slot) {
   if (plan.slots[slot].role == Slot::Role::measured) return {slot};
-  return named_behind(plan, slot, &QuantitySpec::rests_on);
+  std::vector<std::uint32_t> sampled = named_behind(plan, slot, &QuantitySpec::rests_on);
+  // What stands for a quantity that nothing brings is sampled where its place is.
+  for (std::uint32_t& behind : sampled) {
+    const Slot& s = plan.slots[behind];
+    const QuantitySpec& own = plan.entities[s.entity].kind->quantities[s.index];
+    const bool stands_for_it = !own.otherwise.empty() && own.otherwise == plan.slot_name(slot);
+    if (!stands_for_it || has_own_source(plan, behind)) continue;
+    if (const std::uint32_t there = source_at_its_place(plan, behind); there != no_index) behind = there;
+  }
+  return sampled;
 }
 
 std::vector<std::uint32_t> medians_behind(const Plan& plan, std::uint32_t slot) {

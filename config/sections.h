@@ -25,10 +25,6 @@ struct Draft {
   bool is_broken(std::string_view id) const;
 };
 
-// The id of the place that gear without a `place` stands in, when there is such gear: nothing is known there. No id of
-// a site file can be the same.
-inline constexpr std::string_view unplaced_id = "no place";
-
 void read_site(const YamlNode& root, Draft& draft);
 void read_season(const YamlNode& root, Draft& draft);
 void read_notices(const YamlNode& root, Draft& draft);  // notices, digest

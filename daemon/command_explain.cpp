@@ -60,10 +60,8 @@ std::string for_a_person(const ExplainedEntity& entity) {
 }
 
 int no_such_gear(const Plan& plan, const std::string& gear, const Console& console) {
-  std::vector<std::string_view> ids;
-  for (const Entity& entity : plan.entities) ids.push_back(entity.id);
   console.err << fmt::format("error: there is no gear or place `{}`\n", gear);
-  if (const auto near = nearest_word(gear, ids)) console.err << fmt::format("hint: did you mean `{}`?\n", *near);
+  if (const auto near = nearest_word(gear, plan.ids())) console.err << fmt::format("hint: did you mean `{}`?\n", *near);
   return exit_no;
 }
 
@@ -94,7 +92,7 @@ int explain_gear(const ExplainOptions& options, const Console& console) {
   }
   if (!options.json) console.out << "As of " << local_date_and_time(*run.plan, run.engine->now()) << "\n\n";
   for (std::uint32_t i = 0; i < run.plan->entities.size(); ++i) {
-    if (only != no_index && i != only) continue;
+    if (run.plan->is_nowhere(i) || (only != no_index && i != only)) continue;
     const ExplainedEntity entity = explain(run.engine->world(), i);
     console.out << (options.json ? explain_json(entity) : for_a_person(entity) + '\n');
   }

@@ -107,8 +107,9 @@ CommandMessage Intake::decode_command(std::string_view command, std::string_view
   CommandMessage message;
   message.command = command.substr(0, limits::id_characters);  // no command is longer; answers and state keep the name
   message.retained = retained;
+  // Of a command that is none the id is kept: its answer goes to who waits for it.
   const auto unreadable = [&](std::string why) {
-    message.members.clear();
+    std::erase_if(message.members, [](const CommandMember& member) { return member.key != "id"; });
     message.unreadable = std::move(why);
     return message;
   };
@@ -117,14 +118,15 @@ CommandMessage Intake::decode_command(std::string_view command, std::string_view
   if (const char* why = parser_->parse(payload, root)) return unreadable(why);
   simdjson::dom::object object;
   if (root.get_object().get(object) != simdjson::SUCCESS) return unreadable("the payload is not a JSON object");
+  std::string wrong;
   for (const simdjson::dom::key_value_pair pair : object) {
     if (message.members.size() == most_members) return unreadable("the payload has more than 64 members");
-    if (!take_member(pair, message.members)) {
-      return unreadable("'" + std::string(pair.key.substr(0, limits::id_characters)) +
-                        "' is neither text, number nor true or false");
+    if (!take_member(pair, message.members) && wrong.empty()) {
+      wrong =
+          "'" + std::string(pair.key.substr(0, limits::id_characters)) + "' is neither text, number nor true or false";
     }
   }
-  return message;
+  return wrong.empty() ? message : unreadable(std::move(wrong));
 }
 
 }  // namespace overwinter

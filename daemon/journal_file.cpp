@@ -5,8 +5,11 @@
 #include <sys/file.h>
 #include <unistd.h>
 
+#include <algorithm>
+#include <array>
 #include <cerrno>
 #include <filesystem>
+#include <fstream>
 #include <system_error>
 
 #include "daemon/journal_schema.h"
@@ -76,12 +79,28 @@ Opening migrate(sqlite3* db, std::string& why) {
   return Opening::sound;
 }
 
+// A journal begins with a zero among its first bytes, and so does what is left of one after damage by the disk. What
+// begins with text only is another's file, named by mistake.
+bool is_text(const std::string& file) {
+  std::array<char, 512> first{};
+  std::ifstream in(file, std::ios::binary);
+  in.read(first.data(), first.size());
+  const auto is_of_text = [](char c) {
+    return static_cast<unsigned char>(c) >= 0x20 || c == '\n' || c == '\r' || c == '\t';
+  };
+  return in.gcount() > 0 && std::all_of(first.begin(), first.begin() + in.gcount(), is_of_text);
+}
+
 Opening open_database(const std::string& file, Database& into, std::string& why) {
   std::error_code error;
   const auto size = std::filesystem::file_size(file, error);
   if (!error && size == 0) {  // SQLite would take it for a new one, and throw away a log beside it
     why = "it is empty";
     return Opening::damaged;
+  }
+  if (is_text(file)) {
+    why = "it is a text file and no journal; it was not touched; name another file";
+    return Opening::refused;
   }
   sqlite3* db = nullptr;
   const int code = sqlite3_open_v2(file.c_str(), &db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, nullptr);

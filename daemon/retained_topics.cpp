@@ -39,8 +39,8 @@ std::vector<RetainedTopic> retained_topics(const Plan& plan) {
                       root + "reminder/" + plan.reminder_defs[spec.def].name + "/" + plan.entities[spec.entity].id});
   }
   for (std::uint32_t slot = 0; slot < plan.slots.size(); ++slot) {
-    if (!is_public(plan, wiring, slot)) continue;
     const std::uint32_t entity = plan.slots[slot].entity;
+    if (plan.is_nowhere(entity) || !is_public(plan, wiring, slot)) continue;
     const Entity& e = plan.entities[entity];
     const char* level = e.place == entity ? "place/" : "gear/";
     topics.push_back(

@@ -88,7 +88,9 @@ class Reader {
     status_.watching_since = parse_rfc3339(payload("watching_since"));
     read_alarms();
     read_reminders();
-    for (std::uint32_t e = 0; e < plan_.entities.size(); ++e) read_entity(e);
+    for (std::uint32_t e = 0; e < plan_.entities.size(); ++e) {
+      if (!plan_.is_nowhere(e)) read_entity(e);
+    }
     return std::move(status_);
   }
 

@@ -89,10 +89,12 @@ void Teller::service(std::string_view state) {
 }
 
 void Teller::connected(const World& world, Instant now) {
-  service("ready");
+  if (!was_ready_) service("starting");
   link_->publish(plan_->topic_root + "/watching_since", format_rfc3339(world.started), 1, true);
   publish(retained_.whole(world, now));
   is_changed_ = false;
+  service("ready");  // whoever waits for it finds the whole state
+  was_ready_ = true;
   empty_obsolete();
   send_what_is_left();
 }

@@ -63,6 +63,7 @@ class Teller {
   std::map<std::uint64_t, std::uint64_t> journal_id_;  // of entries that were under way when the journal took them over
   Instant changes_at_{};
   bool is_changed_ = false;
+  bool was_ready_ = false;  // since the program began
 };
 
 }  // namespace overwinter

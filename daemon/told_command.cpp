@@ -64,7 +64,7 @@ CommandMessage without_state(CommandMessage message) {
 
 std::string all_ids(const Plan& plan) {
   std::string ids;
-  for (const Entity& entity : plan.entities) ids += (ids.empty() ? "" : ", ") + entity.id;
+  for (const std::string_view id : plan.ids()) ids += (ids.empty() ? "" : ", ") + std::string(id);
   return ids;
 }
 

@@ -119,6 +119,14 @@ bool is_alone_in_window(const World& world, std::uint32_t index, std::uint32_t s
   });
 }
 
+// Its newest reading is the first, or a leap from the one before that nothing has confirmed yet.
+bool is_alone_in_its_leap(const World& world, std::uint32_t slot) {
+  const Track& track = world.series[slot].track;
+  if (track.newest() == nullptr) return false;
+  if (track.before_newest() == nullptr) return true;
+  return std::abs(track.newest()->value - track.before_newest()->value) > world.board[slot].plus_minus;
+}
+
 // What raises it rests on the word of a model that has seen several readings agree, and on nothing else that is
 // sampled.
 bool rests_on_confirmed_words(const World& world, std::uint32_t index) {
@@ -132,14 +140,17 @@ bool rests_on_confirmed_words(const World& world, std::uint32_t index) {
   });
 }
 
-// Sampled inputs that got a reading in this step: at the start of a delay these are the single readings it rests on.
+// At the start of a delay: the sampled inputs of which it rests on a single reading. They got it in this step, or just
+// before another input made the condition true.
 void follow_waits(World& world, std::uint32_t index, Delay& delay) {
   const auto& sampled = world.plan->alarms[index].sampled_slots;
   if (delay.began == world.now && delay.elapsed == Span{} && delay.resumed == world.now && delay.waits.empty()) {
     const bool confirmed = rests_on_confirmed_words(world, index);
     for (std::uint32_t i = 0; i < sampled.size(); ++i) {
       if (world.board[sampled[i]].by_hand) continue;
-      if (!world.board.fresh(sampled[i]) && !is_alone_in_window(world, index, sampled[i])) continue;
+      const bool single = world.board.fresh(sampled[i]) || is_alone_in_window(world, index, sampled[i]) ||
+                          is_alone_in_its_leap(world, sampled[i]);
+      if (!single) continue;
       if (!confirmed) delay.waits.push_back(i);
       if (const Instant held = held_since(world, sampled[i]); held != Instant{}) {
         delay.began = delay.resumed = std::min(delay.began, held);

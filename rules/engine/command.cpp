@@ -146,9 +146,7 @@ std::uint32_t CommandCall::entity() {
   if (!refused.empty()) return no_index;
   const std::uint32_t index = world.plan->find_entity(gear);
   if (index != no_index) return index;
-  std::vector<std::string_view> ids;
-  for (const Entity& e : world.plan->entities) ids.push_back(e.id);
-  refuse("there is no gear or place '" + gear + "'" + suggestion(gear, ids));
+  refuse("there is no gear or place '" + gear + "'" + suggestion(gear, world.plan->ids()));
   return no_index;
 }
 

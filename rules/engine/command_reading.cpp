@@ -106,13 +106,23 @@ std::string default_verdict(const Sample& reading, const Expectation& expected) 
   return reading.value < expected.value ? "lower than it should read" : "higher than it should read";
 }
 
+// What its sensor said at the time of a hand reading; unknown: it has none, or none that was fresh then.
+std::optional<double> sensor_then(const CommandCall& call, std::uint32_t slot) {
+  const SlotState& s = call.world.board[slot];
+  if (call.at == call.world.now) return s.known() && !s.by_hand ? std::optional(s.value) : std::nullopt;
+  if (call.world.plan->slots[slot].sensor == no_index || !call.world.plan->slots[slot].type.is_numeric()) return {};
+  const Sample then = sample_at(call.world, slot, call.at);
+  return then.known && !then.by_hand ? std::optional(then.value) : std::nullopt;
+}
+
 // The difference to a sensor that is fresh: told, never corrected in silence.
 std::string sensor_difference(const CommandCall& call, std::uint32_t slot, double value) {
-  const SlotState& s = call.world.board[slot];
-  if (!s.known() || s.by_hand || !call.world.plan->slots[slot].type.is_numeric()) return {};
+  const auto said = sensor_then(call, slot);
+  if (!said) return {};
   const Slot& spec = call.world.plan->slots[slot];
-  const double difference = value - s.value;
-  const std::string sensor = shown(call, slot, s.value);
+  const std::string sensor = shown(call, slot, *said);
+  if (!spec.type.is_numeric()) return value == *said ? std::string() : " The sensor says " + sensor + ".";
+  const double difference = value - *said;
   if (sensor == shown(call, slot, value)) return " The sensor says the same.";
   return " The sensor says " + sensor + ", " +
          print_value(std::abs(difference), spec.type.difference(), spec.shown, call.world.plan->units,

@@ -6,10 +6,20 @@ namespace overwinter {
 
 std::uint32_t Plan::find_entity(std::string_view id) const {
   for (std::uint32_t i = 0; i < entities.size(); ++i) {
-    if (entities[i].id == id) return i;
+    if (entities[i].id == id && !is_nowhere(i)) return i;
   }
   return no_index;
 }
+
+std::vector<std::string_view> Plan::ids() const {
+  std::vector<std::string_view> all;
+  for (std::uint32_t i = 0; i < entities.size(); ++i) {
+    if (!is_nowhere(i)) all.push_back(entities[i].id);
+  }
+  return all;
+}
+
+bool Plan::is_nowhere(std::uint32_t entity) const { return entities[entity].id == unplaced_id; }
 
 std::uint32_t Plan::find_slot(std::uint32_t entity, std::string_view name) const {
   const Entity& e = entities[entity];

@@ -21,6 +21,10 @@ namespace overwinter {
 
 inline constexpr std::uint32_t no_index = 0xFFFFFFFF;
 
+// The id of the place that gear without a `place` stands in, when there is such gear: nothing is known there. No id of
+// a site file can be the same.
+inline constexpr std::string_view unplaced_id = "no place";
+
 // A site, a place or a piece of gear. "A rule or event is always about one id."
 struct Entity {
   std::string id;
@@ -181,6 +185,8 @@ struct Plan {
   std::vector<ReminderSpec> reminders;
 
   std::uint32_t find_entity(std::string_view id) const;  // no_index: none
+  std::vector<std::string_view> ids() const;             // all that a person can name
+  bool is_nowhere(std::uint32_t entity) const;           // the place of what stands in none: never named, never told
   // Slot of a quantity, watch quantity or parameter by name; no_index: none.
   std::uint32_t find_slot(std::uint32_t entity, std::string_view name) const;
   std::string_view slot_name(std::uint32_t slot) const;

@@ -11,6 +11,7 @@ namespace {
 constexpr Span repeats_for = one_day;
 constexpr std::uint32_t least_repeats = 24;
 constexpr double resting_at_ice = 0.3;  // K around 0 degC
+constexpr double flat = 3e3;            // Pa: a tire without air reads the same for ever
 constexpr double too_unsure = 5;        // K; a room that was learned from a stuck thermometer says nothing any more
 
 // What the value ought to move with: what the reading before was expected to be, and the same quantity outdoors.
@@ -83,6 +84,7 @@ void follow_repeats(World& world, std::uint32_t sensor, Instant at, double value
   if (series.stuck) return;
   const Type& type = world.plan->slots[slot].type;
   if (type.sort == Sort::temperature && std::abs(value) <= resting_at_ice) return;
+  if (type.sort == Sort::gauge && value <= flat) return;
   if (series.repeats < least_repeats || at - series.repeats_since < repeats_for) return;
   if (!references_moved(world, slot, series)) return;
   series.stuck = true;

@@ -37,6 +37,7 @@ class Track {
   std::optional<Reading> lagged_at(Instant instant, Span tau, Span reach);
 
   const Reading* newest() const { return recent_.empty() ? nullptr : &recent_.back(); }
+  const Reading* before_newest() const { return recent_.size() < 2 ? nullptr : &recent_[recent_.size() - 2]; }
 
   template <class A>
   void archive(A& a) {

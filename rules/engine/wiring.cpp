@@ -23,6 +23,14 @@ Rows::Rows(std::size_t row_count, const Pairs& pairs) : begin_(row_count + 1, 0)
 
 namespace {
 
+// Its air does not move with the outdoors.
+bool stands_heated(const Plan& plan, std::uint32_t entity) {
+  const std::uint32_t place = plan.entities[entity].place;
+  if (place == no_index || plan.entities[place].kind == nullptr) return false;
+  const auto heated = plan.entities[place].kind->parameter("heated");
+  return heated && plan.slots[plan.entities[place].parameter_slot(*heated)].value.value_or(0) != 0;
+}
+
 std::uint32_t size_of(const auto& container) { return static_cast<std::uint32_t>(container.size()); }
 
 void add_references(Pairs& pairs, const Program& program, std::uint32_t user) {
@@ -165,7 +173,7 @@ Wiring::Wiring(const Plan& plan) {
   same_outdoors.assign(plan.sensors.size(), no_index);
   for (std::uint32_t i = 0; i < size_of(plan.sensors); ++i) {
     const Slot& slot = plan.slots[plan.sensors[i].slot];
-    if (plan.outdoors == no_index || slot.entity == plan.outdoors) continue;
+    if (plan.outdoors == no_index || slot.entity == plan.outdoors || stands_heated(plan, slot.entity)) continue;
     const std::uint32_t other = plan.find_slot(plan.outdoors, plan.slot_name(plan.sensors[i].slot));
     const bool serves =
         other != no_index && plan.slots[other].sensor != no_index && plan.slots[other].type == slot.type;

@@ -32,6 +32,7 @@ enum class BatteryQuantity : std::uint8_t {
   charging,
   charger_verdict,
   cranking_capacity,
+  assumed_temperature,
 };
 
 // In the order of lead_acid_battery_kind().parameters.
@@ -74,6 +75,7 @@ struct AcidTemperature {
   double celsius = 0;
   bool own = false;
 };
+inline constexpr double acid_temperature_plus_minus = 4;  // K, k = 2
 std::optional<AcidTemperature> acid_temperature(const Surroundings& around, Instant instant);
 
 // The charge left since the last full one: self-discharge of what is left, and the load.

@@ -29,6 +29,9 @@ struct QuantitySpec {
   double plus_minus = 0;            // a usual sensor's own uncertainty, k = 2
   double minimum = 0, maximum = 0;  // outside is rejected, unless the binding says `valid`
   bool has_expected = false;        // the model computes what it ought to be
+  // The computed quantity that conditions and texts mean by this name where nothing brings it: its place's, behind a
+  // lag.
+  std::string_view otherwise = {};
   // of computed quantities: names of the own measured quantities that a new value rests on (one packet rule), what it
   // cannot do without first; and those that it follows by medians of hours and days, where no single packet decides and
   // any one of them serves.

@@ -37,10 +37,12 @@ std::vector<QuantitySpec> measured_quantities() {
   voltage.needs = {"temperature"};
   QuantitySpec gravity = measured("specific_gravity", number, "By a hydrometer, at 25 degC.", 0.01, 1.0, 1.35);
   gravity.shown = Shown::plain;
+  QuantitySpec temperature = measured("temperature", Type::temperature(),
+                                      "Of the battery; without a sensor its place's, 6 h behind.", 2, -60, 80);
+  temperature.otherwise = "assumed_temperature";
   return {
       voltage,
-      measured("temperature", Type::temperature(), "Of the battery; without a sensor its place's, 6 h behind.", 2, -60,
-               80),
+      temperature,
       measured("current", Type::number(dimension::current), "Into the battery; negative: out of it.", 0.1, -1000, 1000),
       measured("shore_power", Type::boolean(), "Whether what feeds its charger is on.", 0, 0, 1),
       gravity,
@@ -75,6 +77,9 @@ std::vector<QuantitySpec> quantities() {
   add("charging", Type::boolean(), usual, "It is being charged.", {}, {"voltage", "current"});
   add("charger_verdict", Type::word(charger_words), usual, "Whether its charger works.", {}, {"voltage"});
   add("cranking_capacity", share, Shown::percent, "What it gives to a starter, of a full warm battery.", {"voltage"});
+  add("assumed_temperature", Type::temperature(), usual,
+      "What is taken for it now: its own, else its place's, 6 h behind.", {}, {"temperature"});
+  all.back().needs = {"temperature"};
   return all;
 }
 

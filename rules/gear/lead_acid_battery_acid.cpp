@@ -15,7 +15,6 @@ constexpr Span gravity_stands = 7 * one_day;
 constexpr Span gravity_stands_at_work = one_day;  // while it is charged and loaded
 constexpr double freezing_by_voltage = 7;         // K, k = 2: twice 3.5 K
 constexpr double freezing_by_hydrometer = 4;
-constexpr double acid_temperature_plus_minus = 4;  // K, k = 2
 // As the standard rule raises and clears: below the first it may be frozen, above the second it is safe again.
 constexpr double dangerous_margin = 5;  // K
 constexpr double safe_margin = 7;       // K

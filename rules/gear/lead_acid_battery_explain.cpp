@@ -57,6 +57,11 @@ void LeadAcidBatteryModel::explain(const Surroundings& around, std::uint8_t quan
     case BatteryQuantity::electrolyte_freezing_point:
     case BatteryQuantity::freezing_margin:
       return explain_acid(around, battery, out);
+    case BatteryQuantity::assumed_temperature:
+      if (const auto acid = acid_temperature(around, around.now())) {
+        out.assumed.push_back(fmt::format("temperature of the acid: {}", whose(acid->own)));
+      }
+      return;
     case BatteryQuantity::self_discharge_rate:
     case BatteryQuantity::standing_loss:
       return explain_losses(around, battery, out);

@@ -13,6 +13,7 @@ constexpr Span cold_for = 30 * one_minute;
 constexpr Span cold_for_without_outdoors = 2 * one_hour;
 constexpr Span longest_window = 3 * one_hour;
 constexpr Span longest_gap = 26 * one_hour;  // a thermometer that reports once a day
+constexpr double warming_by = 0.3;           // K above the coldest of the window
 constexpr double far_below_by = 4;           // K, where readings are hours apart
 constexpr Span between_points = 5 * one_minute;
 // For the verdict a slow place: in it the least cooling already tells, so that a heavy garage's failure is seen too.
@@ -41,7 +42,10 @@ void HeatingWatch::remember(const Reading& reading) {
 void HeatingWatch::take(const Reading& reading, double set_temperature) {
   remember(reading);
   if (reading.inside >= set_temperature - warm_again_by) failed_ = false;
-  if (reading.door_open) opened_at_ = reading.now;
+  if (reading.door_open) {
+    opened_at_ = reading.now;
+    recent_.clear();  // what came in through the door is no sign of the heater
+  }
   if (reading.door_open || reading.inside > set_temperature - heating_off_by) {
     cold_since_ = never;
     return;
@@ -57,6 +61,9 @@ bool HeatingWatch::looks_unheated(const Reading& reading, double set_temperature
   if (reading.at - before.at > longest_window) return looks_unheated_for_hours(set_temperature);
   const Point present{reading.at, reading.inside, reading.outside};
   if (!reading.outside) return present.inside <= before.inside;
+  // Warming again after a dip: a door that nobody watches was open, and the room is heated.
+  const auto coldest = std::ranges::min_element(recent_, {}, &Point::inside);
+  if (present.inside - coldest->inside >= warming_by) return false;
   return gains_too_little(before, present, *reading.outside, set_temperature);
 }
 

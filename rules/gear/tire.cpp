@@ -33,6 +33,7 @@ std::vector<QuantitySpec> quantities() {
   QuantitySpec temperature{"temperature", Type::temperature(), Shown::by_dimension, true,
                            "Temperature of the air in the tire; without a sensor its place's, 1.5 h behind."};
   temperature.plus_minus = 2;  // twice the one sigma of 1 K that the expected pressure takes for an own sensor
+  temperature.otherwise = "assumed_temperature";
   temperature.minimum = -60;
   temperature.maximum = 90;
   QuantitySpec verdict = computed("verdict", Type::word(verdict_words), Shown::by_dimension,
@@ -42,6 +43,10 @@ std::vector<QuantitySpec> quantities() {
       computed("normalized_pressure", Type::gauge(), Shown::tire_pressure,
                "What it would read at 20 degC and one standard atmosphere.", {"pressure", "temperature"});
   normalized.needs = {"temperature"};
+  QuantitySpec assumed =
+      computed("assumed_temperature", Type::temperature(), Shown::by_dimension,
+               "What is taken for it now: its own, else its place's, 1.5 h behind.", {"temperature"});
+  assumed.needs = {"temperature"};
   return {
       pressure,
       temperature,
@@ -61,6 +66,7 @@ std::vector<QuantitySpec> quantities() {
       computed("temperature_at_reading", Type::temperature(), Shown::by_dimension,
                "Of the air in it when its pressure was read: its own sensor's, else its place's, 1.5 h behind.",
                {"pressure", "temperature"}),
+      assumed,
   };
 }
 

@@ -20,6 +20,7 @@ enum class TireQuantity : std::uint8_t {
   standing_time,
   pressure_to_set,
   temperature_at_reading,
+  assumed_temperature,
 };
 
 // In the order of tire_kind().parameters.

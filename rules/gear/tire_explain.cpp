@@ -88,6 +88,11 @@ void TireModel::explain(const Surroundings& around, std::uint8_t quantity, Insta
         out.assumed.push_back(fmt::format("temperature of the air in it: {}", whose(air->own)));
       return;
     }
+    case TireQuantity::assumed_temperature: {
+      const auto air = tire_air(around, around.now());
+      if (air) out.assumed.push_back(fmt::format("temperature of the air in it: {}", whose(air->own)));
+      return;
+    }
     case TireQuantity::age:
       out.calculation.emplace_back("from the Sunday on which the week of the date code begins (49 CFR 574.5)");
       return;

@@ -126,7 +126,8 @@ TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& rea
   const AbsolutePressure ambient(outside.value);
   const GaugePressure pressure(reading.value);
   if (const auto normal = normalized_pressure(pressure, temperature, ambient)) judged.normalized = normal->value;
-  // Half of a sensor's error stays the same from reading to reading (estimate): it hides no jump.
+  // Half of a sensor's error stays the same from reading to reading (estimate): it hides no trend. For a jump all of it
+  // counts: whole_noise.
   const auto noise =
       tire_noise(PressureDifference(reading.plus_minus / 4), PressureDifference(reading.by_hand ? 0 : resolution()),
                  pressure, ambient, temperature, TemperatureStep(air->sigma));
@@ -188,14 +189,14 @@ void TireModel::count_drop(bool drops, const Judged& reading) {
   if (!drops) drops_ = 0;
   if (!drops || (drops_ > 0 && reading.at - dropped_at_ < one_minute)) return;
   dropped_at_ = reading.at;
-  if (++drops_ == 2) noise_at_loss_ = reading.noise;
+  if (++drops_ == 2) noise_at_loss_ = reading.whole_noise();
 }
 
 void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   learn_resolution(reading.pressure);
   const double normal = *reading.normalized;
   // A loss is over when the pressure is back within what it was found by, not when the sun makes readings uncertain.
-  const double threshold = std::max(3 * pascals_per_psi, 5 * (lost() ? noise_at_loss_ : reading.noise));
+  const double threshold = std::max(3 * pascals_per_psi, 5 * (lost() ? noise_at_loss_ : reading.whole_noise()));
   jump_ = 0;
   if (before_.size() >= fewest_before) {
     const std::vector<double> before(before_.begin(), before_.end());

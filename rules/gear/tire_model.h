@@ -49,6 +49,8 @@ class TireModel final : public Model {
     double own_plus_minus = 0;         // of the reading, k = 2
     double noise = 0;                  // one sigma from reading to reading
 
+    // One sigma of a single reading, with all of its sensor's own error.
+    double whole_noise() const { return std::hypot(noise, std::sqrt(3.0) / 4 * own_plus_minus); }
     // What a normalized difference shows at the reading's temperature.
     double as_read() const { return (celsius.value_or(20) + 273.15) / 293.15; }
 

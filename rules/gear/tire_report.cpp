@@ -105,6 +105,12 @@ TireVerdict TireModel::verdict_by_hand(const Surroundings& around, const Judged&
 }
 
 void TireModel::publish(Surroundings& around) const {
+  constexpr auto assumed = TireQuantity::assumed_temperature;
+  if (const auto air = tire_air(around, around.now())) {
+    set(around, assumed, air->celsius, 2 * air->sigma);
+  } else {
+    unset(around, assumed, "the temperature of the tire, or of its place, is not known");
+  }
   publish_verdict(around);
   publish_leak(around);
   publish_pressure_to_set(around);

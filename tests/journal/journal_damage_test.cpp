@@ -86,7 +86,7 @@ INSTANTIATE_TEST_SUITE_P(
                     Damage{"FirstPageOverwritten", [](const std::string& b) { return filled_page(b, 100, 3996); }},
                     Damage{"APageOfGarbage", [](const std::string& b) { return filled_page(b, 4096 * 12, 4096); }},
                     Damage{"Zeros", [](const std::string& b) { return std::string(b.size(), '\0'); }},
-                    Damage{"NotADataBase", [](const std::string&) { return std::string(9000, 'x'); }}),
+                    Damage{"NotADataBase", [](const std::string&) { return std::string(9000, '\x01'); }}),
     [](const auto& sort) { return std::string(sort.param.name); });
 
 TEST(DamagedJournalWithALog, KeepsTheLogBesideIt) {

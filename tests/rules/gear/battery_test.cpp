@@ -24,9 +24,10 @@ TEST(LeadAcidBatteryKind, ListsItsNamesInTheOrderOfItsIndexes) {
   EXPECT_EQ(kind.quantity("specific_gravity"), index_of(BatteryQuantity::specific_gravity));
   EXPECT_EQ(kind.quantity("charger_verdict"), index_of(BatteryQuantity::charger_verdict));
   EXPECT_EQ(kind.quantity("cranking_capacity"), index_of(BatteryQuantity::cranking_capacity));
+  EXPECT_EQ(kind.quantity("assumed_temperature"), index_of(BatteryQuantity::assumed_temperature));
   EXPECT_EQ(kind.parameter("charger.sleeps_until"), index_of(BatteryParameter::charger_sleeps_until));
   EXPECT_EQ(kind.parameter("voltage_table"), index_of(BatteryParameter::voltage_table));
-  EXPECT_EQ(kind.quantities.size(), 17U);
+  EXPECT_EQ(kind.quantities.size(), 18U);
   EXPECT_EQ(kind.parameters.size(), 9U);
 }
 

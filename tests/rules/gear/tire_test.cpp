@@ -13,11 +13,12 @@ TEST(TireKind, ListsItsNamesInTheOrderOfItsIndexes) {
   const KindSpec& kind = tire_kind();
   EXPECT_EQ(kind.quantity("verdict"), index_of(TireQuantity::verdict));
   EXPECT_EQ(kind.quantity("pressure_to_set"), index_of(TireQuantity::pressure_to_set));
+  EXPECT_EQ(kind.quantity("assumed_temperature"), index_of(TireQuantity::assumed_temperature));
   EXPECT_EQ(kind.parameter("filled.reads"), index_of(TireParameter::filled_reads));
   EXPECT_EQ(kind.parameter("fill_gas"), index_of(TireParameter::fill_gas));
   EXPECT_EQ(kind.parameters.size(), 11U);
   EXPECT_EQ(kind.quantity("temperature_at_reading"), index_of(TireQuantity::temperature_at_reading));
-  EXPECT_EQ(kind.quantities.size(), 10U);
+  EXPECT_EQ(kind.quantities.size(), 11U);
 }
 
 // Ideal gas law by hand: (52 psi + 14.696) x 262.04 K / 289.26 K - 14.696 = 45.72 psi.
@@ -125,9 +126,9 @@ TEST(Tire, ASuddenLossIsNotEndedByTheClock) {
   };
   const Instant midnight = utc("2026-11-03T06:00:00Z");
   for (int hour = -10; hour < 0; ++hour) reads(midnight + hour * one_hour, 0);
-  reads(midnight, 5.2 * psi);
+  reads(midnight, 7 * psi);
   for (int hour = 1; hour < 60; ++hour) {
-    reads(midnight + hour * one_hour, 5.2 * psi);
+    reads(midnight + hour * one_hour, 7 * psi);
     EXPECT_EQ(rig.verdict(), word(TireVerdict::sudden_loss)) << hour;
   }
   reads(midnight + 60 * one_hour, 1 * psi);
