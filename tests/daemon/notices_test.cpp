@@ -431,6 +431,24 @@ TEST(NoticesTest, ARuleThatSaysWhatToDoInItsResponseIsToldWithItsFirstSentenceAn
       << notice.message;
 }
 
+// Ice in a battery, explosive gas over it, a tire whose sidewall is broken: what must not be done is in the sentence
+// that a notice takes from the response. Common practice, no source.
+TEST(NoticesTest, WhatMustNotBeDoneIsInTheSentenceThatIsTold) {
+  const auto plan = plan_of_files(std::string(tire_site) + R"(
+  house_battery: {kind: lead_acid_battery, place: outdoors, capacity: 85 Ah, voltage: {topic: volts, unit: V}}
+)",
+                                  "rules: {}\n");
+  const auto told = [&](const char* name) {
+    const auto rule = std::ranges::find(plan->rules, name, &RuleSpec::name);
+    return rule == plan->rules.end() ? std::string() : first_sentence(rule->response);
+  };
+  EXPECT_TRUE(told("battery_recharge").starts_with("Unless it may be frozen or is swollen, charge it"));
+  EXPECT_TRUE(told("battery_may_freeze").starts_with("Do not charge or jump-start it while it may be frozen"));
+  EXPECT_TRUE(told("charger_overvoltage").starts_with("Ventilate, no sparks or flame"));
+  EXPECT_TRUE(told("tire_sudden_loss").starts_with("Do not inflate it"));
+  EXPECT_NE(told("tire_under_minimum").find("unless it stood flat"), std::string::npos);
+}
+
 std::string told_of_hatch(const std::string& keys) {
   Household house(plan_of_files(notices_site(no_digest),
                                 "rules:\n  open_one: {applies_to: {gear: hatch}, raise_when: "
