@@ -142,7 +142,7 @@ constexpr Key rule_keys[] = {
      "Up to 50 characters: the thing and the finding."},
     {"message", Form::message, "required", "What is measured and what was expected."},
     {"consequence", Form::text, "none", "What happens if it is left."},
-    {"response", Form::text, "none", "What to do."},
+    {"response", Form::text, "none", "What to do. Its first sentence stands in the notice, with the date."},
     {"respond_within", Form::duration, "none", "By when."},
     {"why", Form::text, "none", "Where the numbers come from."},
     {"with", Form::with, "none", "Numbers of its own, named, that adjust can change."},

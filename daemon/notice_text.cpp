@@ -15,6 +15,8 @@ std::string date_near(const World& world, Instant t) {
   return (near ? print_date_and_time : print_date)(t, plan.units, plan.zone, world.now);
 }
 
+bool is_final(char c) { return c == '.' || c == '!' || c == '?'; }
+
 }  // namespace
 
 std::string shortened(const std::string& text, std::size_t most) {
@@ -28,13 +30,40 @@ std::string shortened(const std::string& text, std::size_t most) {
   return text;
 }
 
+std::string with_period(std::string text) {
+  if (!text.empty() && !is_final(text.back())) text += '.';
+  return text;
+}
+
+std::string first_sentence(std::string_view text) {
+  for (std::size_t at = 0; at < text.size(); ++at) {
+    if (!is_final(text[at])) continue;
+    const std::size_t next = text.find_first_not_of(" \n\t", at + 1);
+    if (next == std::string_view::npos) return std::string(text.substr(0, at + 1));
+    const auto begins = static_cast<unsigned char>(text[next]);
+    // "min. 40 psi" goes on: a sentence begins with a capital letter, or with one that is not ASCII.
+    const bool capital = (begins >= 'A' && begins <= 'Z') || begins >= 0x80;
+    if (next > at + 1 && capital) return std::string(text.substr(0, at + 1));
+  }
+  const std::size_t last = text.find_last_not_of(" \n\t");
+  return with_period(std::string(text.substr(0, last + 1)));  // of blanks alone: npos + 1 is 0
+}
+
 std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::string& message) {
-  std::string text = message;
-  if (!text.empty() && std::string_view(".!?").find(text.back()) == std::string_view::npos) text += '.';
+  std::string text = with_period(message);
+  std::string deed = first_sentence(world.plan->rules[world.plan->alarms[alarm].rule].response);
   const Instant respond_by = world.alarms[alarm].respond_by;
   if (respond_by != Instant{}) {
-    text += (respond_by <= world.now ? " It was asked for by " : " By ") + date_near(world, respond_by) + ".";
+    const std::string date = date_near(world, respond_by);
+    if (respond_by <= world.now) {
+      deed += (deed.empty() ? "A response was asked for by " : " It was asked for by ") + date + ".";
+    } else if (deed.empty()) {
+      deed = "Respond by " + date + ".";
+    } else {
+      deed.insert(deed.size() - 1, " by " + date);
+    }
   }
+  if (!deed.empty()) text += (text.empty() ? "" : " ") + deed;
   return text + source_of(world, alarm);
 }
 

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 
 #include "rules/engine/world.h"
 
@@ -11,7 +12,14 @@ namespace overwinter {
 // At most `most` code points: cut at a word, with an ellipsis.
 std::string shortened(const std::string& text, std::size_t most);
 
-// The rule's message, then by when in local dates, then who says so. `message` may lack its final period.
+// With a final period where it has no final mark and is not empty.
+std::string with_period(std::string text);
+
+// What a rule's `response` asks for first, with its final mark; empty: nothing.
+std::string first_sentence(std::string_view text);
+
+// The rule's message, then the first sentence of its response with the local date by which it is asked for, then who
+// says so. `message` may lack its final period.
 std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::string& message);
 
 // "To do: Portable generator, exercise generator".

@@ -119,6 +119,7 @@ class Reader {
       alarm.state = text_member(root, "state");
       alarm.title = text_member(root, "title");
       alarm.message = text_member(root, "message");
+      alarm.response = text_member(root, "response");
       alarm.priority = plan_.rules[spec.rule].priority;
       for (const Priority p : {Priority::low, Priority::medium, Priority::high, Priority::critical}) {
         if (name_of(p) == text_member(root, "priority")) alarm.priority = p;

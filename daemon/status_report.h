@@ -30,7 +30,7 @@ struct StatusEntity {
 };
 
 struct StatusAlarm {
-  std::string rule, gear, state, title, message;
+  std::string rule, gear, state, title, message, response;
   Priority priority = Priority::medium;
   std::optional<Instant> since, respond_by, shelved_until;
   bool stale = false;  // its evidence

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "daemon/json_text.h"
+#include "daemon/notice_text.h"
 #include "daemon/person_time.h"
 #include "rules/quantity/age.h"
 #include "rules/quantity/in_words.h"
@@ -173,7 +174,10 @@ class Table {
       }
       if (a.stale) text += ", its readings are old";
       out_ += wrapped(fmt::format("  {}: ", name_of(a.priority)), text, 4, columns_);
-      if (a.active() && !a.message.empty()) out_ += wrapped("    ", a.message, 4, columns_);
+      if (a.active() && !a.message.empty()) {
+        const std::string deed = first_sentence(a.response);
+        out_ += wrapped("    ", deed.empty() ? a.message : with_period(a.message) + " " + deed, 4, columns_);
+      }
       if (a.active()) out_ += wrapped("    ", "(" + a.rule + " " + a.gear + ")", 4, columns_);
     }
   }

@@ -75,7 +75,8 @@ TEST(NoticesTest, RemindersAndSmallAlarmsOfTheNightLeaveTogetherAtEight) {
   ASSERT_EQ(house.notices.size(), 1U);
   const Notice& n = house.last();
   EXPECT_EQ(n.title, "Alder Bend: 4 things");
-  EXPECT_EQ(n.message.substr(0, n.message.find('\n')), "Hatch is open. Shut it. By Sun Dec 6. (sensor, 7 h ago)");
+  EXPECT_EQ(n.message.substr(0, n.message.find('\n')),
+            "Hatch is open. Shut it. Respond by Sun Dec 6. (sensor, 7 h ago)");
   EXPECT_NE(n.message.find("Look around."), std::string::npos);
   EXPECT_EQ(n.about, "alarm");
   EXPECT_EQ(n.rule + n.reminder + n.gear + n.evidence, "");  // of several things it names none
@@ -362,9 +363,7 @@ TEST(NoticesTest, ALongNameMakesNoLongTitle) {
   EXPECT_EQ(house.last().title, "The hatch over the bed in the rear of the camper…");
 }
 
-// The finding with measured, expected and temperature; rate and date; what to do; by when; who says so.
-TEST(NoticesTest, TheMessageTellsFindingThenDeedThenDateThenSource) {
-  const auto plan = plan_of_files(R"(
+constexpr std::string_view tire_site = R"(
 site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg, altitude: 232 m, display_units: us}
 season: {lay_up: 2026-10-31}
 places:
@@ -378,27 +377,116 @@ gear:
     minimum_pressure: 40 psi
     filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}
     pressure: {topic: tire, unit: psi}
-)",
-                                  "rules: {}\n");
+)";
+
+// The notice of a tire that reads 39.0 psi at 12 degF.
+Notice notice_of_soft_tire(const std::shared_ptr<const Plan>& plan) {
   Household house(plan, "12-02 15:00");
   for (const std::string at : {"12-02 16:00", "12-02 16:30", "12-02 17:00"}) {
     house.hear(at, "yard", "12");
     house.hear(at, "tire", "39.0");
   }
   const auto notice = std::ranges::find(house.everything, "tire_below_expected", &Notice::rule);
-  ASSERT_NE(notice, house.everything.end());
-  EXPECT_EQ(notice->title, "Left front tire is below what it should read");
-  const std::string& text = notice->message;
-  const std::size_t end = text.find(". ");
-  EXPECT_LE(end, 120U);
+  return notice == house.everything.end() ? Notice{} : *notice;
+}
+
+// The finding with measured, expected and temperature; rate and date; what to do and by when; who says so.
+TEST(NoticesTest, TheMessageTellsFindingThenDeedWithItsDateThenSource) {
+  const Notice notice = notice_of_soft_tire(plan_of_files(tire_site, "rules: {}\n"));
+  EXPECT_EQ(notice.title, "Left front tire is below what it should read");
+  const std::string& text = notice.message;
+  EXPECT_LE(text.find(". "), 120U);
   std::size_t at = 0;
-  for (const char* part :
-       {"39.0 psi at 12 °F; ", " ± ", " psi expected.", "Gauge it by hand", " By Sat Dec 5.", " (sensor, just now)"}) {
+  for (const char* part : {"39.0 psi at 12 °F; ", " ± ", " psi expected. ",
+                           "Gauge it by hand and soap its valve and tread by Sat Dec 5. (sensor, just now)"}) {
     const std::size_t found = text.find(part, at);
     ASSERT_NE(found, std::string::npos) << part << " is missing or out of its order in: " << text;
     at = found;
   }
-  EXPECT_EQ(notice->evidence, "fresh");
+  EXPECT_EQ(notice.evidence, "fresh");
+}
+
+// A person keeps the finding in `message` and what to do in `response`.
+constexpr std::string_view own_tire_rule = R"(
+rules:
+  tire_below_expected:
+    applies_to: {kind: tire}
+    with: {margin: 3 psi, back: 1 psi}
+    raise_when: pressure.deviation < -max(margin, pressure.expected.plus_minus)
+    clear_when: pressure.deviation > -max(margin, pressure.expected.plus_minus) + back
+    on_delay: 30 min
+    priority: high                   # critical | high | medium | low
+    title: "{name} is below what it should read"
+    message: "{pressure} at {temperature}; {pressure.expected} expected."
+    consequence: A soft tire standing still flat-spots and cracks its sidewall.
+    response: Gauge it by hand. Soap the valve and the tread. Do not inflate a tire that stood flat; have it looked at.
+    respond_within: 3 d
+    why: margin, common practice; a stick gauge is good to about 1 psi
+)";
+
+TEST(NoticesTest, ARuleThatSaysWhatToDoInItsResponseIsToldWithItsFirstSentenceAndTheDate) {
+  const Notice notice =
+      notice_of_soft_tire(plan_of_files(std::string(tire_site) + "rules_from: [rules.yaml]\n", own_tire_rule));
+  EXPECT_TRUE(notice.message.ends_with(" psi expected. Gauge it by hand by Sat Dec 5. (sensor, just now)"))
+      << notice.message;
+}
+
+// Ice in a battery, explosive gas over it, a tire whose sidewall is broken: what must not be done is in the sentence
+// that a notice takes from the response. Common practice, no source.
+TEST(NoticesTest, WhatMustNotBeDoneIsInTheSentenceThatIsTold) {
+  const auto plan = plan_of_files(std::string(tire_site) + R"(
+  house_battery: {kind: lead_acid_battery, place: outdoors, capacity: 85 Ah, voltage: {topic: volts, unit: V}}
+)",
+                                  "rules: {}\n");
+  const auto told = [&](const char* name) {
+    const auto rule = std::ranges::find(plan->rules, name, &RuleSpec::name);
+    return rule == plan->rules.end() ? std::string() : first_sentence(rule->response);
+  };
+  EXPECT_TRUE(told("battery_recharge").starts_with("Unless it may be frozen or is swollen, charge it"));
+  EXPECT_TRUE(told("battery_may_freeze").starts_with("Do not charge or jump-start it while it may be frozen"));
+  EXPECT_TRUE(told("charger_overvoltage").starts_with("Ventilate, no sparks or flame"));
+  EXPECT_TRUE(told("tire_sudden_loss").starts_with("Do not inflate it"));
+  EXPECT_NE(told("tire_under_minimum").find("unless it stood flat"), std::string::npos);
+}
+
+std::string told_of_hatch(const std::string& keys) {
+  Household house(plan_of_files(notices_site(no_digest),
+                                "rules:\n  open_one: {applies_to: {gear: hatch}, raise_when: "
+                                "open, priority: critical, off_delay: 1 s, message: Open, " +
+                                    keys + "}\n"),
+                  "12-01 16:00");
+  house.hear("12-02 16:00", "hatch", "open");
+  house.wait_until("12-02 17:00");
+  std::string lines;
+  for (const Notice& n : house.everything) lines += n.message + "\n";
+  return lines;
+}
+
+TEST(NoticesTest, AResponseAndItsDateAreEachToldWithoutTheOther) {
+  EXPECT_EQ(told_of_hatch("response: Shut it, respond_within: 30 min"),
+            "Open. Shut it by Wed Dec 2 10:30. (sensor, just now)\n"
+            "Open. Shut it. It was asked for by Wed Dec 2 10:30. (sensor, 1 h ago)\n");
+  EXPECT_EQ(told_of_hatch("response: Shut it! Then latch it."),
+            "Open. Shut it! (sensor, just now)\nOpen. Shut it! (sensor, 1 h ago)\n");
+  EXPECT_EQ(told_of_hatch("response: Shut it! Then latch it., respond_within: 3 d"),
+            "Open. Shut it by Sat Dec 5! (sensor, just now)\nOpen. Shut it by Sat Dec 5! (sensor, 1 h ago)\n");
+  EXPECT_EQ(told_of_hatch("respond_within: 30 min"),
+            "Open. Respond by Wed Dec 2 10:30. (sensor, just now)\n"
+            "Open. A response was asked for by Wed Dec 2 10:30. (sensor, 1 h ago)\n");
+  EXPECT_EQ(told_of_hatch("respond_within: 3 d"),
+            "Open. Respond by Sat Dec 5. (sensor, just now)\nOpen. Respond by Sat Dec 5. (sensor, 1 h ago)\n");
+  EXPECT_EQ(told_of_hatch("why: none"), "Open. (sensor, just now)\nOpen. (sensor, 1 h ago)\n");
+}
+
+TEST(NoticeTextTest, ASentenceEndsAtAMarkBeforeACapitalLetter) {
+  EXPECT_EQ(first_sentence("Gauge it by hand. Soap the valve."), "Gauge it by hand.");
+  EXPECT_EQ(first_sentence("Gauge it by hand.\nSoap the valve."), "Gauge it by hand.");
+  EXPECT_EQ(first_sentence("Gauge it by hand"), "Gauge it by hand.");
+  EXPECT_EQ(first_sentence("Go out! Touch no switch."), "Go out!");
+  EXPECT_EQ(first_sentence("Charge it above 12.45 V, e.g. to min. 80 %. Écoutez."),
+            "Charge it above 12.45 V, e.g. to min. 80 %.");
+  EXPECT_EQ(first_sentence(" \n"), "");
+  EXPECT_EQ(first_sentence(""), "");
 }
 
 TEST(NoticesTest, AHandReadingIsItsOwnSourceBesideAFreshThermometer) {
@@ -424,7 +512,7 @@ gear:
 TEST(NoticesTest, ADeadlineThatIsNearHasATimeOfDayAndOneThatIsOverSaysSo) {
   Household house = at("12-01 16:00");
   house.hear("12-02 16:00", "shutter", "open");
-  EXPECT_EQ(house.last().message, "Shut it. By Wed Dec 2 13:00. (sensor, just now)");
+  EXPECT_EQ(house.last().message, "Shut it. Respond by Wed Dec 2 13:00. (sensor, just now)");
   EXPECT_EQ(house.last().respond_by, utc("12-02 19:00"));
 }
 
@@ -436,7 +524,7 @@ TEST(NoticesTest, JsonHasTheKeysInTheirOrderAndLeavesOutWhatDoesNotApply) {
   EXPECT_EQ(json,
             R"({"id":"high_one/shutter/2026-12-02T16:00:00Z/raised/2026-12-02T16:00:00Z","at":"2026-12-02T16:00:00Z",)"
             R"("about":"alarm","event":"raised","rule":"high_one","gear":"shutter","priority":"high",)"
-            R"-("title":"Shutter is wrong","message":"Shut it. By Wed Dec 2 13:00. (sensor, just now)",)-"
+            R"-("title":"Shutter is wrong","message":"Shut it. Respond by Wed Dec 2 13:00. (sensor, just now)",)-"
             R"("respond_by":"2026-12-02T19:00:00Z","evidence":"fresh"})");
 }
 
