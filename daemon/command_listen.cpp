@@ -7,6 +7,7 @@
 #include "daemon/broker_visit.h"
 #include "daemon/listen_page.h"
 #include "daemon/person_time.h"
+#include "daemon/printable.h"
 #include "daemon/site_choice.h"
 #include "rules/quantity/age.h"
 

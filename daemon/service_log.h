@@ -1,5 +1,6 @@
 // The service's log, to standard error. Under the service manager each line carries its level as <N> (sd-daemon(3)),
-// and no time: the manager adds it. No payload and no password ever reaches it.
+// and no time: the manager adds it. No payload and no password ever reaches it, and no control character but the line
+// breaks of the service's own texts.
 #pragma once
 
 #include <map>

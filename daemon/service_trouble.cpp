@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "daemon/printable.h"
 #include "daemon/service_loop.h"
 #include "daemon/story.h"
 #include "rules/engine/world.h"
@@ -85,7 +86,7 @@ void Service::tell_left_early(Instant newest) {
       "It may have {} MB. Readings up to {} are kept as hourly values already; what was told, said and done is kept. "
       "Of the last {} messages {} came on {}: does it say too much?",
       options_.journal_bytes / 1'000'000, local_date_and_time(*plan_, newest), loudest.of, loudest.inputs,
-      loudest.topic);
+      printable(loudest.topic));
   log_.warning("the journal is full of readings: " + message);
   tell_of_itself(
       of_itself_.begins(*plan_, *left_early_at_, "journal_size", "The journal is full of readings", message));
