@@ -14,7 +14,7 @@
 namespace overwinter {
 
 int listen(const ListenOptions& options, const Console& console) {
-  const auto plan = load_sound_site(options.site, console);
+  const auto plan = load_site_with_broker(options.site, console);
   if (!plan) return exit_no;
   const auto limit = parse_person_span(options.listen_for);
   if (!limit) {

@@ -100,7 +100,7 @@ int send(const Sent& sent, const Plan& plan, bool json, const Console& console) 
 }  // namespace
 
 int tell(TellOptions options, const Console& console) {
-  const auto plan = load_sound_site(options.site, console);
+  const auto plan = load_site_with_broker(options.site, console);
   if (!plan) return exit_no;
   Sent sent{options.given.command, options.id.empty() ? random_id() : options.id, {}};
   options.given.members.emplace_back("by", options.by.empty() ? user() : options.by);
