@@ -78,4 +78,13 @@ void ServiceLog::seldom(LogLevel level, const std::string& kind, std::string_vie
   }
 }
 
+void ServiceLog::limited(LogLevel level, const std::string& sort, std::string_view text, Span steady_now) {
+  tell_left_out(steady_now);
+  if (limit_.admits(sort, steady_now)) write(level, text);
+}
+
+void ServiceLog::tell_left_out(Span steady_now) {
+  for (const std::string& line : limit_.left_out(steady_now)) write(LogLevel::warning, line);
+}
+
 }  // namespace overwinter

@@ -75,6 +75,7 @@ class Service {
              const BrokerMessage* asked = nullptr);  // asked: whom to answer
   bool is_ours(std::string_view topic) const;
   void tell(const Told& told, bool is_command, const BrokerMessage* asked);
+  void log(const Event& event);
   void commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced);
   // --- outputs
   void on_connected();

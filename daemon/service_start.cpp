@@ -155,6 +155,7 @@ void Service::reload() {
 
 void Service::stop() {
   tell_stopping();
+  log_.tell_left_out(Span::max());
   log_.info("stopping");
   deadline_.cancel();
   batch_.cancel();
