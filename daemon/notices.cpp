@@ -10,6 +10,7 @@
 #include "rules/engine/evidence.h"
 #include "rules/engine/reminder.h"
 #include "rules/limits.h"
+#include "rules/quantity/print.h"
 
 namespace overwinter {
 namespace {
@@ -37,6 +38,19 @@ bool is_open(const World& world, const std::string& reminder, const std::string&
     const ReminderLife life = world.reminders[index].life;
     return life == ReminderLife::due || life == ReminderLife::overdue;
   });
+}
+
+bool holds_any_case(std::string_view text, std::string_view part) {
+  const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
+  return !std::ranges::search(text, part, {}, lower, lower).empty();
+}
+
+// "Left front tire: " before the message of a reminder among others, which does not name its gear. What is about the
+// site stands under the site's name.
+std::string subject_of(const World& world, const std::string& gear, const std::string& message) {
+  const std::uint32_t entity = world.plan->find_entity(gear);
+  if (entity == no_index || entity == 0 || holds_any_case(message, world.entity(entity).name)) return {};
+  return as_sentence(world.entity(entity).name) + ": ";
 }
 
 std::string evidence_of(const World& world, std::uint32_t alarm) {
@@ -289,7 +303,7 @@ void Notices::release(const World& world, std::vector<Notice>& out) {
     for (const Item& item : items) {
       const Notice one = notice_of(world, item);
       if (!notice.message.empty()) notice.message += '\n';
-      if (item.about != "reminder") notice.message += item.title + ". ";
+      notice.message += item.about == "reminder" ? subject_of(world, item.gear, one.message) : item.title + ". ";
       notice.message += one.message;
       if (one.respond_by) notice.respond_by = std::min(notice.respond_by.value_or(never), *one.respond_by);
     }

@@ -227,6 +227,20 @@ TEST(NoticesTest, AnEndThatDidNotLeaveBeforeItRoseAgainIsToldWithTheNext) {
   EXPECT_EQ(house.told(), "12-03 16:00 alarm cleared hatch\n");
 }
 
+TEST(NoticesTest, AReminderAmongOthersNamesItsGearWhereItsWordsDoNot) {
+  constexpr std::string_view about_gear = R"(
+reminders:
+  look_around: {every: 7 d, message: Look around.}
+  air_it: {applies_to: {gear: hatch}, every: 7 d, message: Open it.}
+  named: {applies_to: {gear: locker}, every: 7 d, message: "Empty the {name}."}
+)";
+  Household house{plan_of_files(notices_site(no_digest), std::string(notices_rules) + std::string(about_gear)),
+                  "11-06 16:00"};
+  house.wait_until("11-07 14:00");
+  EXPECT_EQ(house.last().title, "Alder Bend: 3 things");
+  EXPECT_EQ(house.last().message, "Look around.\nHatch: Open it.\nEmpty the locker.");
+}
+
 TEST(NoticesTest, WhatWasHiddenBeforeItsNoticeLeftIsToldWhenItIsHiddenNoLonger) {
   Household house = at("12-02 04:00");
   house.hear("12-02 05:00", "hatch", "open");
