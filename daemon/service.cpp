@@ -69,6 +69,7 @@ void Service::on_deadline() {
     t = now();
   }
   look_at_the_clock();
+  look_for_rival();
   open_late_journal();
   t = now();
   if (caretaker_->next_deadline() < t) apply(JournaledInput::Kind::tick);
@@ -217,7 +218,10 @@ void Service::commit(const std::vector<Event>& events, std::vector<OutboxEntry>&
 // ------------------------------------------------------------------------------------------------------------- outputs
 
 void Service::on_connected() {
-  log_.info(fmt::format("connected to {}:{}", plan_->broker.host, plan_->broker.port));
+  const Span steady = read_clocks().steady;
+  rival_.connected(steady);
+  log_.limited(LogLevel::info, "connects to the broker",
+               fmt::format("connected to {}:{}", plan_->broker.host, plan_->broker.port), steady);
   link_->subscribe(plan_->topic_root + "/do/#", 1, true);
   if (!options_.clock_topic.empty()) link_->subscribe(options_.clock_topic, 1);
   if (!caretaker_) {  // the clock topic's first word starts the watch
@@ -241,7 +245,7 @@ void Service::on_lost(const std::string& why) {
   const bool was_up = caretaker_ && caretaker_->world().link_up;
   const Span steady = read_clocks().steady;
   if (was_up) {
-    log_.warning("the broker is gone: " + why);
+    log_.limited(LogLevel::warning, "losses of the broker", "the broker is gone: " + why, steady);
     apply(JournaledInput::Kind::link_down);
   } else {
     log_.seldom(LogLevel::warning, "connect",
@@ -249,6 +253,7 @@ void Service::on_lost(const std::string& why) {
                 steady);
   }
   teller_->disconnected();
+  if (rival_.lost(steady)) tell_of_rival();
   update_status();
 }
 

@@ -46,7 +46,7 @@ void Service::start_link() {
   if (!password) log_.error(password.error().text + "; " + password.error().hint);
   BrokerSettings settings;
   settings.spec = plan_->broker;
-  settings.client_id = "overwinter-" + plan_->site_id;
+  settings.client_id = client_id();
   settings.password = password.value_or(std::string());
   settings.commands = plan_->topic_root + "/do/";
   settings.keeps_session = options_.clock_topic.empty();
@@ -56,6 +56,7 @@ void Service::start_link() {
   BrokerLink::Callbacks callbacks;
   callbacks.connected = [this] { on_connected(); };
   callbacks.lost = [this](const std::string& why) { on_lost(why); };
+  callbacks.taken_over = [this] { tell_of_rival(); };
   callbacks.message = [this](BrokerMessage message) { on_message(std::move(message)); };
   callbacks.subscribed = [this](const std::vector<std::string>& refused) { on_subscribed(refused); };
   callbacks.not_taken = [this](const std::string& topic, const std::string& why) {
