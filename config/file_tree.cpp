@@ -34,7 +34,7 @@ std::optional<YamlNode> FileTree::read_merged(const std::string& path, const Yam
     if (named_by) {
       report_.error(*named_by, text.error().text, text.error().hint);
     } else {
-      report_.add(report_.add_file(path, {}), text.error());
+      report_.error_at(report_.add_file(path, {}), 0, 0, text.error().text, text.error().hint);
     }
     return {};
   }

@@ -137,6 +137,13 @@ LoadedSite load_site(const std::string& path, const FileSource& source) {
   return loaded;
 }
 
+void require_broker(LoadedSite& site) {
+  if (!site.plan || site.plan->broker.given) return;
+  site.plan.reset();
+  site.faults = {{{site.files.front(), 1, 1}, "it names no broker", "write at least broker: {host: localhost}"}};
+  site.lines = {""};
+}
+
 std::string render_faults(const LoadedSite& site) {
   std::string text;
   for (std::size_t i = 0; i < site.faults.size(); ++i) {

@@ -43,8 +43,11 @@ struct LoadedSite {
 LoadedSite load_site(const std::filesystem::path& path);
 LoadedSite load_site(const std::string& path, const FileSource& source);
 
+// For programs that go to the broker: a site that names none is not valid for them, told at 1:1 and alone.
+void require_broker(LoadedSite& site);
+
 // Each fault as `file:line:column: error: text`, its line, a caret, a hint; a blank line between two, a newline at the
-// end. Empty when there is none.
+// end. A line with nothing in it is not shown. Empty when there is none.
 std::string render_faults(const LoadedSite& site);
 
 }  // namespace overwinter

@@ -164,8 +164,10 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     });
     client.set_disconnected_handler([this](const mqtt::properties&, mqtt::ReasonCode reason) {
       const char* words = MQTTReasonCode_toString(static_cast<MQTTReasonCodes>(reason));
-      post([why = std::string(words == nullptr ? "the broker ended the connection" : words)](Impl& self) {
+      const bool taken_over = reason == mqtt::ReasonCode::SESSION_TAKEN_OVER;
+      post([why = std::string(words == nullptr ? "the broker ended the connection" : words), taken_over](Impl& self) {
         self.is_lost(why);
+        if (taken_over && !self.stopped && self.callbacks.taken_over) self.callbacks.taken_over();
       });
     });
     connect();

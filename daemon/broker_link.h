@@ -41,8 +41,9 @@ class BrokerLink {
  public:
   struct Callbacks {
     std::function<void()> connected;  // subscribe and say the retained state again: the broker may have forgotten both
-    std::function<void(const std::string& why)> lost;       // also a connect that failed; it tries again by itself
-    std::function<void(BrokerMessage)> message;             // a payload above the limit comes cut one byte above it
+    std::function<void(const std::string& why)> lost;  // also a connect that failed; it tries again by itself
+    std::function<void()> taken_over{};          // after lost: the broker says that another one came with our client id
+    std::function<void(BrokerMessage)> message;  // a payload above the limit comes cut one byte above it
     std::function<void(std::uint64_t messages)> dropped{};  // they came faster than they could be taken
     // Once all subscriptions that were asked for are answered: the topics that the broker refuses us. Empty: none.
     std::function<void(const std::vector<std::string>& topics)> subscribed{};

@@ -8,7 +8,7 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view magic = "overwinter caretaker 1";
+constexpr std::string_view magic = "overwinter caretaker 2";
 
 }  // namespace
 

@@ -74,7 +74,7 @@ void tell(const Captured& captured, bool json, const Console& console) {
 }  // namespace
 
 int capture(const CaptureOptions& options, const Console& console) {
-  const auto plan = load_sound_site(options.site, console);
+  const auto plan = load_site_with_broker(options.site, console);
   if (!plan) return exit_no;
   const std::optional<Span> limit = options.capture_for.empty() ? Span::max() : parse_person_span(options.capture_for);
   if (!limit) {

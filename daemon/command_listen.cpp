@@ -7,13 +7,14 @@
 #include "daemon/broker_visit.h"
 #include "daemon/listen_page.h"
 #include "daemon/person_time.h"
+#include "daemon/printable.h"
 #include "daemon/site_choice.h"
 #include "rules/quantity/age.h"
 
 namespace overwinter {
 
 int listen(const ListenOptions& options, const Console& console) {
-  const auto plan = load_sound_site(options.site, console);
+  const auto plan = load_site_with_broker(options.site, console);
   if (!plan) return exit_no;
   const auto limit = parse_person_span(options.listen_for);
   if (!limit) {

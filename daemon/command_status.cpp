@@ -49,7 +49,7 @@ std::map<std::string, std::string> retained_topics(BrokerClient& client, const s
 }  // namespace
 
 int status(const StatusOptions& options, const Console& console) {
-  const auto plan = load_sound_site(options.site, console);
+  const auto plan = load_site_with_broker(options.site, console);
   if (!plan) return exit_no;
   const auto client = visit_broker(*plan, console);
   if (!client) return exit_unreachable;

@@ -9,6 +9,7 @@
 
 #include "daemon/broker_visit.h"
 #include "daemon/json_text.h"
+#include "daemon/printable.h"
 #include "daemon/site_choice.h"
 #include "rules/limits.h"
 
@@ -91,7 +92,7 @@ int send(const Sent& sent, const Plan& plan, bool json, const Console& console) 
   } else if (answer->accepted) {
     console.out << answer->answer << '\n';
   } else {
-    console.err << "error: " << answer->why << '\n';
+    console.err << "error: " << printable(answer->why) << '\n';
   }
   return answer->accepted ? exit_done : exit_no;
 }
@@ -99,7 +100,7 @@ int send(const Sent& sent, const Plan& plan, bool json, const Console& console) 
 }  // namespace
 
 int tell(TellOptions options, const Console& console) {
-  const auto plan = load_sound_site(options.site, console);
+  const auto plan = load_site_with_broker(options.site, console);
   if (!plan) return exit_no;
   Sent sent{options.given.command, options.id.empty() ? random_id() : options.id, {}};
   options.given.members.emplace_back("by", options.by.empty() ? user() : options.by);

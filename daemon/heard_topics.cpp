@@ -5,6 +5,7 @@
 
 #include "daemon/json_parser.h"
 #include "daemon/json_text.h"
+#include "daemon/printable.h"
 #include "rules/limits.h"
 
 namespace overwinter {
@@ -123,16 +124,6 @@ bool is_topic_filter(std::string_view text) {
     begin = end + 1;
   }
   return true;
-}
-
-std::string printable(std::string_view text) {
-  const bool sound = simdjson::validate_utf8(text.data(), text.size());
-  std::string out(text);
-  for (char& c : out) {
-    const auto byte = static_cast<unsigned char>(c);
-    if (byte < 0x20 || byte == 0x7F || (byte >= 0x80 && !sound)) c = '?';
-  }
-  return out;
 }
 
 void HeardTopics::take(Instant at, const std::string& name, std::string_view payload, bool retained) {

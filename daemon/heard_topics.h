@@ -47,7 +47,4 @@ class HeardTopics {
 // May be subscribed to (MQTT 5.0, 4.7.1): # is the last level, and it and + stand alone in theirs.
 bool is_topic_filter(std::string_view text);
 
-// For a screen: control characters and bytes that are not UTF-8 become '?'.
-std::string printable(std::string_view text);
-
 }  // namespace overwinter

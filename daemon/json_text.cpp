@@ -28,7 +28,11 @@ void append_json_text(std::string& out, std::string_view text) {
         out += "\\t";
         break;
       default:
-        if (static_cast<unsigned char>(c) < 0x20) {
+        if (const auto byte = static_cast<unsigned char>(c);
+            byte >= 0x80 && byte < 0xA0 && out.back() == '\xC2') {  // C1: a terminal may obey it
+          out.pop_back();
+          fmt::format_to(std::back_inserter(out), "\\u{:04x}", static_cast<unsigned>(byte));
+        } else if (byte < 0x20 || byte == 0x7F) {
           fmt::format_to(std::back_inserter(out), "\\u{:04x}", static_cast<unsigned>(c));
         } else {
           out += c;

@@ -10,7 +10,7 @@
 
 namespace overwinter {
 
-// In quotes, escaped; `text` is UTF-8.
+// In quotes, control characters (C0, DEL and C1) escaped; `text` is UTF-8.
 void append_json_text(std::string& out, std::string_view text);
 // At most ten significant digits, and no more of them than it takes; the number must be finite.
 void append_json_number(std::string& out, double value);

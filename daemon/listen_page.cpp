@@ -7,6 +7,7 @@
 #include <set>
 
 #include "daemon/json_text.h"
+#include "daemon/printable.h"
 #include "rules/language/compile.h"
 #include "rules/limits.h"
 #include "rules/physics/catalog.h"

@@ -10,6 +10,7 @@
 #include "rules/engine/evidence.h"
 #include "rules/engine/reminder.h"
 #include "rules/limits.h"
+#include "rules/quantity/print.h"
 
 namespace overwinter {
 namespace {
@@ -37,6 +38,19 @@ bool is_open(const World& world, const std::string& reminder, const std::string&
     const ReminderLife life = world.reminders[index].life;
     return life == ReminderLife::due || life == ReminderLife::overdue;
   });
+}
+
+bool holds_any_case(std::string_view text, std::string_view part) {
+  const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
+  return !std::ranges::search(text, part, {}, lower, lower).empty();
+}
+
+// "Left front tire: " before the message of a reminder among others, which does not name its gear. What is about the
+// site stands under the site's name.
+std::string subject_of(const World& world, const std::string& gear, const std::string& message) {
+  const std::uint32_t entity = world.plan->find_entity(gear);
+  if (entity == no_index || entity == 0 || holds_any_case(message, world.entity(entity).name)) return {};
+  return as_sentence(world.entity(entity).name) + ": ";
 }
 
 std::string evidence_of(const World& world, std::uint32_t alarm) {
@@ -82,7 +96,7 @@ std::vector<Notice> Notices::step(const World& world, const std::vector<Event>& 
     if (release_at_ <= world.now) release(world, out);
   }
   if (!events.empty()) {
-    std::erase_if(heard_, [&](const std::string& id) { return alarm_of_id(world, id) == no_index; });
+    std::erase_if(heard_, [&](const auto& heard) { return alarm_of_id(world, heard.first) == no_index; });
   }
   for (Notice& notice : out) notice.title = shortened(notice.title, limits::notice_title_characters);
   return out;
@@ -111,12 +125,6 @@ Instant Notices::release_after(Instant now) const {
   const bool had_one = sent_on_ != Instant{} && local_day(sent_on_, plan.zone) == local_day(now, plan.zone);
   if (!had_one && time >= hour && !in_quiet_hours(plan, time)) return now;
   return next_local(now, hour, plan.zone);
-}
-
-bool Notices::is_heard(const std::string& id) const { return std::ranges::find(heard_, id) != heard_.end(); }
-
-void Notices::hear(const std::string& id) {
-  if (!is_heard(id)) heard_.push_back(id);
 }
 
 void Notices::withdraw(const std::string& id) {
@@ -189,7 +197,7 @@ void Notices::take_raised(const World& world, const Event& event, std::vector<No
     out.push_back(notice_of(world, item));
     hear(event.id);
     if (priority == Priority::critical) repeats_[event.id] = {0, world.now + limits::first_repeat, false};
-  } else if (!is_heard(event.id)) {  // raised again with its old id it is no news
+  } else if (!heard_.contains(event.id)) {  // raised again with its old id it is no news
     waiting_.push_back(item);
   }
 }
@@ -198,12 +206,14 @@ void Notices::take_cleared(const World& world, const Event& event, std::vector<N
   const Priority priority = event.priority.value_or(Priority::medium);
   withdraw(event.id);
   repeats_.erase(event.id);
-  if (!is_heard(event.id)) return;
+  const auto heard = heard_.find(event.id);
+  if (heard == heard_.end() || !heard->second.stands) return;
   const Item item{
       event.id, "alarm", "cleared", event.rule, event.gear, "Over: " + event.title, text_of_end(event.reason),
       event.at, priority};
   if (is_urgent(priority)) {
     out.push_back(notice_of(world, item));
+    heard->second.stands = false;
   } else {
     waiting_.push_back(item);
   }
@@ -279,7 +289,11 @@ void Notices::release(const World& world, std::vector<Notice>& out) {
   sent_on_ = world.now;
   Notice notice = notice_of(world, items.front());
   for (const Item& item : items) {
-    if (item.about == "alarm" && item.event == "raised") hear(item.id);
+    if (item.about != "alarm") continue;
+    if (item.event == "raised") hear(item.id);
+    if (const auto heard = heard_.find(item.id); item.event == "cleared" && heard != heard_.end()) {
+      heard->second.stands = false;
+    }
   }
   if (items.size() > 1) {
     notice.id = "day/" + plan_->site_id + "/" + format_rfc3339(world.now);
@@ -289,7 +303,7 @@ void Notices::release(const World& world, std::vector<Notice>& out) {
     for (const Item& item : items) {
       const Notice one = notice_of(world, item);
       if (!notice.message.empty()) notice.message += '\n';
-      if (item.about != "reminder") notice.message += item.title + ". ";
+      notice.message += item.about == "reminder" ? subject_of(world, item.gear, one.message) : item.title + ". ";
       notice.message += one.message;
       if (one.respond_by) notice.respond_by = std::min(notice.respond_by.value_or(never), *one.respond_by);
     }

@@ -63,6 +63,15 @@ class Notices {
       }
     }
   };
+  // An alarm whose raising left in a notice.
+  struct Heard {
+    bool stands = false;  // to the household: its end has not left since
+
+    template <class A>
+    void archive(A& a) {
+      a(stands);
+    }
+  };
   struct Repeat {
     std::uint32_t said = 0;  // times it was repeated
     Instant next{};
@@ -86,13 +95,12 @@ class Notices {
   void release(const World& world, std::vector<Notice>& out);
   Notice notice_of(const World& world, const Item& item) const;
   Instant release_after(Instant now) const;
-  bool is_heard(const std::string& id) const;
-  void hear(const std::string& id);
+  void hear(const std::string& id) { heard_[id] = {true}; }
 
   std::shared_ptr<const Plan> plan_;
   std::vector<Item> waiting_;
   std::vector<Item> held_;                 // of alarms that were shelved or suppressed before their notice left
-  std::vector<std::string> heard_;         // ids of alarms whose raising left in a notice
+  std::map<std::string, Heard> heard_;     // by alarm id
   Instant release_at_ = never;             // of what waits
   Instant sent_on_{};                      // when the last bundle left
   std::map<std::string, Repeat> repeats_;  // critical alarms that are unacknowledged, by alarm id

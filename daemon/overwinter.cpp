@@ -8,6 +8,7 @@
 #include "daemon/command_line.h"
 #include "daemon/command_reference.h"
 #include "daemon/end_at_once.h"
+#include "daemon/printable.h"
 #include "daemon/site_choice.h"
 
 namespace overwinter {
@@ -62,7 +63,10 @@ int run_over_the_service(CommandLine& line, Instant now, const Console& console)
 int run(int argc, char** argv) {
   CommandLine line;
   if (const auto exit_code = parse_command_line(argc, argv, line)) return *exit_code;
-  const Console console{std::cout, std::cerr, isatty(STDOUT_FILENO) != 0, isatty(STDERR_FILENO) != 0};
+  PrintableBuffer out_buffer(*std::cout.rdbuf()), err_buffer(*std::cerr.rdbuf(), "\r");  // progress begins anew
+  std::ostream out(&out_buffer), err(&err_buffer);
+  err << std::unitbuf;
+  const Console console{out, err, isatty(STDOUT_FILENO) != 0, isatty(STDERR_FILENO) != 0};
   const Instant now = std::chrono::floor<std::chrono::milliseconds>(std::chrono::system_clock::now());
   if (line.command.empty()) {
     console.err << "error: a command is missing\nhint: overwinter --help lists them\n";

@@ -69,6 +69,7 @@ void Service::on_deadline() {
     t = now();
   }
   look_at_the_clock();
+  look_for_rival();
   open_late_journal();
   t = now();
   if (caretaker_->next_deadline() < t) apply(JournaledInput::Kind::tick);
@@ -78,6 +79,7 @@ void Service::on_deadline() {
   if (t - snapshot_at_ >= snapshot_interval && last_number_ > snapshot_number_) save_snapshot();
   keep_journal_small();
   tell_room_again();
+  log_.tell_left_out(read_clocks().steady);
   update_status();
   arm_deadline();
 }
@@ -99,7 +101,9 @@ void Service::on_message(BrokerMessage message) {
 void Service::on_clock(const BrokerMessage& message) {
   const auto at = parse_rfc3339(message.payload);
   if (!at) {
-    log_.warning(fmt::format("the clock topic says no time: it holds RFC 3339, as in {}", format_rfc3339(Instant{})));
+    log_.seldom(LogLevel::warning, "clock topic",
+                fmt::format("the clock topic says no time: it holds RFC 3339, as in {}", format_rfc3339(Instant{})),
+                read_clocks().steady);
     return;
   }
   if (told_time_ && *at < *told_time_) return;
@@ -177,7 +181,19 @@ void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked
   teller_->alarms(caretaker_->world(), now());
   for (const OutboxEntry& entry : outbox) teller_->send(entry);
   teller_->changes(caretaker_->world(), now(), true);
-  for (const Event& event : told.events) log_.info(story_line(*plan_, event));
+  for (const Event& event : told.events) log(event);
+}
+
+// What was done and what alarms is always logged; what anybody can send without end is not.
+void Service::log(const Event& event) {
+  const Span steady = read_clocks().steady;
+  if (event.kind == EventKind::command_refused) {
+    log_.limited(LogLevel::info, "refused commands", story_line(*plan_, event), steady);
+  } else if (event.kind == EventKind::reading_rejected) {
+    log_.limited(LogLevel::info, "readings that cannot be used", story_line(*plan_, event), steady);
+  } else {
+    log_.info(story_line(*plan_, event));
+  }
 }
 
 // Committed before it is told. A file that cannot be written does not stop the watch: it goes on in memory, and says
@@ -202,7 +218,10 @@ void Service::commit(const std::vector<Event>& events, std::vector<OutboxEntry>&
 // ------------------------------------------------------------------------------------------------------------- outputs
 
 void Service::on_connected() {
-  log_.info(fmt::format("connected to {}:{}", plan_->broker.host, plan_->broker.port));
+  const Span steady = read_clocks().steady;
+  rival_.connected(steady);
+  log_.limited(LogLevel::info, "connects to the broker",
+               fmt::format("connected to {}:{}", plan_->broker.host, plan_->broker.port), steady);
   link_->subscribe(plan_->topic_root + "/do/#", 1, true);
   if (!options_.clock_topic.empty()) link_->subscribe(options_.clock_topic, 1);
   if (!caretaker_) {  // the clock topic's first word starts the watch
@@ -226,7 +245,7 @@ void Service::on_lost(const std::string& why) {
   const bool was_up = caretaker_ && caretaker_->world().link_up;
   const Span steady = read_clocks().steady;
   if (was_up) {
-    log_.warning("the broker is gone: " + why);
+    log_.limited(LogLevel::warning, "losses of the broker", "the broker is gone: " + why, steady);
     apply(JournaledInput::Kind::link_down);
   } else {
     log_.seldom(LogLevel::warning, "connect",
@@ -234,6 +253,7 @@ void Service::on_lost(const std::string& why) {
                 steady);
   }
   teller_->disconnected();
+  if (rival_.lost(steady)) tell_of_rival();
   update_status();
 }
 

@@ -1,11 +1,14 @@
 #include "daemon/service_log.h"
 
+#include <fmt/format.h>
 #include <spdlog/pattern_formatter.h>
 #include <spdlog/sinks/stdout_sinks.h>
 #include <spdlog/spdlog.h>
 
 #include <cstdlib>
 #include <memory>
+
+#include "daemon/printable.h"
 
 namespace overwinter {
 namespace {
@@ -39,6 +42,9 @@ class PriorityFlag final : public spdlog::custom_flag_formatter {
   std::unique_ptr<custom_flag_formatter> clone() const override { return std::make_unique<PriorityFlag>(); }
 };
 
+// The one way into the log.
+void write(LogLevel level, std::string_view text) { spdlog::log(level_of(level), "{}", printable_lines(text)); }
+
 }  // namespace
 
 ServiceLog::ServiceLog(LogLevel least) {
@@ -52,10 +58,10 @@ ServiceLog::ServiceLog(LogLevel least) {
   spdlog::set_default_logger(std::move(logger));
 }
 
-void ServiceLog::debug(std::string_view text) { spdlog::debug("{}", text); }
-void ServiceLog::info(std::string_view text) { spdlog::info("{}", text); }
-void ServiceLog::warning(std::string_view text) { spdlog::warn("{}", text); }
-void ServiceLog::error(std::string_view text) { spdlog::error("{}", text); }
+void ServiceLog::debug(std::string_view text) { write(LogLevel::debug, text); }
+void ServiceLog::info(std::string_view text) { write(LogLevel::info, text); }
+void ServiceLog::warning(std::string_view text) { write(LogLevel::warning, text); }
+void ServiceLog::error(std::string_view text) { write(LogLevel::error, text); }
 
 void ServiceLog::seldom(LogLevel level, const std::string& kind, std::string_view text, Span steady_now) {
   const auto found = told_.find(kind);
@@ -66,10 +72,19 @@ void ServiceLog::seldom(LogLevel level, const std::string& kind, std::string_vie
   const std::uint64_t left_out = found == told_.end() ? 0 : found->second.left_out;
   told_[kind] = {steady_now, 0};
   if (left_out == 0) {
-    spdlog::log(level_of(level), "{}", text);
+    write(level, text);
   } else {
-    spdlog::log(level_of(level), "{} ({} more like it since the last)", text, left_out);
+    write(level, fmt::format("{} ({} more like it since the last)", text, left_out));
   }
+}
+
+void ServiceLog::limited(LogLevel level, const std::string& sort, std::string_view text, Span steady_now) {
+  tell_left_out(steady_now);
+  if (limit_.admits(sort, steady_now)) write(level, text);
+}
+
+void ServiceLog::tell_left_out(Span steady_now) {
+  for (const std::string& line : limit_.left_out(steady_now)) write(LogLevel::warning, line);
 }
 
 }  // namespace overwinter

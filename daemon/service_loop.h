@@ -16,6 +16,7 @@
 #include "daemon/broker_link.h"
 #include "daemon/caretaker.h"
 #include "daemon/journal.h"
+#include "daemon/rival.h"
 #include "daemon/service.h"
 #include "daemon/service_notices.h"
 #include "daemon/teller.h"
@@ -42,6 +43,7 @@ class Service {
 
   // --- start
   void start_link();
+  std::string client_id() const { return "overwinter-" + plan_->site_id; }
   // --- the journal, and the state out of it
   bool open_journal();
   void open_late_journal();
@@ -60,6 +62,8 @@ class Service {
   void tell_part_unread();
   void on_subscribed(const std::vector<std::string>& refused);
   void look_at_the_clock();
+  void tell_of_rival();
+  void look_for_rival();
   void tell_left_early(Instant newest);  // of the readings for which the journal has no room
   void tell_room_again();
   // --- time
@@ -75,6 +79,7 @@ class Service {
              const BrokerMessage* asked = nullptr);  // asked: whom to answer
   bool is_ours(std::string_view topic) const;
   void tell(const Told& told, bool is_command, const BrokerMessage* asked);
+  void log(const Event& event);
   void commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced);
   // --- outputs
   void on_connected();
@@ -110,6 +115,7 @@ class Service {
   ServiceNotices of_itself_;
   std::unique_ptr<Caretaker> caretaker_;
   std::unique_ptr<Teller> teller_;
+  RivalWatch rival_;
   std::unique_ptr<BrokerLink> link_;  // its last callbacks find the rest still standing
   std::optional<TrustedClock> clock_;
   std::optional<Instant> told_time_;     // of the clock topic

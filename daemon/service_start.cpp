@@ -10,6 +10,7 @@
 #include "config/site_file.h"
 #include "daemon/journal_place.h"
 #include "daemon/password.h"
+#include "daemon/printable.h"
 #include "daemon/readiness.h"
 #include "daemon/service_loop.h"
 #include "rules/engine/world.h"
@@ -22,11 +23,10 @@ using namespace std::chrono_literals;
 constexpr Span will_delay = 30s;
 constexpr Span stop_limit = 3s;
 
-// Empty: the service can run with it. Other programs need no broker.
-std::string faults_for_service(const LoadedSite& site, const std::string& file) {
-  if (!site.plan) return render_faults(site);
-  if (site.plan->broker.given) return {};
-  return file + ": error: it names no broker\n  write at least `broker: {host: localhost}`\n";
+LoadedSite load_site_of_service(const std::string& file) {
+  LoadedSite site = load_site(std::filesystem::path(file));
+  require_broker(site);
+  return site;
 }
 
 // For a phone: where the first fault stands and what it is, without the line itself.
@@ -46,7 +46,7 @@ void Service::start_link() {
   if (!password) log_.error(password.error().text + "; " + password.error().hint);
   BrokerSettings settings;
   settings.spec = plan_->broker;
-  settings.client_id = "overwinter-" + plan_->site_id;
+  settings.client_id = client_id();
   settings.password = password.value_or(std::string());
   settings.commands = plan_->topic_root + "/do/";
   settings.keeps_session = options_.clock_topic.empty();
@@ -56,6 +56,7 @@ void Service::start_link() {
   BrokerLink::Callbacks callbacks;
   callbacks.connected = [this] { on_connected(); };
   callbacks.lost = [this](const std::string& why) { on_lost(why); };
+  callbacks.taken_over = [this] { tell_of_rival(); };
   callbacks.message = [this](BrokerMessage message) { on_message(std::move(message)); };
   callbacks.subscribed = [this](const std::vector<std::string>& refused) { on_subscribed(refused); };
   callbacks.not_taken = [this](const std::string& topic, const std::string& why) {
@@ -117,8 +118,9 @@ void Service::reload() {
   tell_reloading();
   journal_tried_at_ = {};
   open_late_journal();
-  LoadedSite site = load_site(std::filesystem::path(options_.site));
-  if (const std::string faults = faults_for_service(site, options_.site); !faults.empty()) {
+  LoadedSite site = load_site_of_service(options_.site);
+  if (!site.plan) {
+    const std::string faults = render_faults(site);
     log_.error("the new site file is not valid; the running one goes on\n" + faults);
     tell_of_itself(of_itself_.begins(*plan_, now(), "site_file", "The new site file is not valid",
                                      "The one before goes on. " + first_fault(faults)));
@@ -154,6 +156,7 @@ void Service::reload() {
 
 void Service::stop() {
   tell_stopping();
+  log_.tell_left_out(Span::max());
   log_.info("stopping");
   deadline_.cancel();
   batch_.cancel();
@@ -168,9 +171,9 @@ void Service::stop() {
 }
 
 int run_service(const ServiceOptions& options) {
-  LoadedSite site = load_site(std::filesystem::path(options.site));
-  if (const std::string faults = faults_for_service(site, options.site); !faults.empty()) {
-    std::cerr << faults;
+  LoadedSite site = load_site_of_service(options.site);
+  if (!site.plan) {
+    std::cerr << printable_lines(render_faults(site));
     return exit_site_not_valid;
   }
   return Service(options, std::make_shared<const Plan>(*std::move(site.plan))).run();

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "daemon/printable.h"
 #include "daemon/service_loop.h"
 #include "daemon/story.h"
 #include "rules/engine/world.h"
@@ -76,6 +77,23 @@ void Service::look_at_the_clock() {
       "reminders late. See that it has a network and a time service; or set it right and restart the service."));
 }
 
+// Told once, until it has been alone for an hour.
+void Service::tell_of_rival() {
+  const std::string message = fmt::format(
+      "Another program with the client id {} is connected to {}:{}: each ends the other's connection, and neither "
+      "hears all. Is a second overwinterd running for this site? Stop one of them.",
+      client_id(), plan_->broker.host, plan_->broker.port);
+  log_.seldom(LogLevel::error, "rival", message, read_clocks().steady);
+  if (!caretaker_) return;
+  tell_of_itself(
+      of_itself_.begins(*plan_, now(), "client_id", "Another program takes its place at the broker", message));
+}
+
+void Service::look_for_rival() {
+  if (!rival_.is_alone(read_clocks().steady)) return;
+  tell_of_itself(of_itself_.is_over(*plan_, now(), "client_id", "It has kept its connection for an hour."));
+}
+
 // Once, until there is room again.
 void Service::tell_left_early(Instant newest) {
   left_early_at_ = now();
@@ -85,7 +103,7 @@ void Service::tell_left_early(Instant newest) {
       "It may have {} MB. Readings up to {} are kept as hourly values already; what was told, said and done is kept. "
       "Of the last {} messages {} came on {}: does it say too much?",
       options_.journal_bytes / 1'000'000, local_date_and_time(*plan_, newest), loudest.of, loudest.inputs,
-      loudest.topic);
+      printable(loudest.topic));
   log_.warning("the journal is full of readings: " + message);
   tell_of_itself(
       of_itself_.begins(*plan_, *left_early_at_, "journal_size", "The journal is full of readings", message));

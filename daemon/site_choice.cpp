@@ -16,11 +16,24 @@ std::string chosen_site(const std::string& given) {
   return "/etc/overwinter/site.yaml";
 }
 
-std::shared_ptr<const Plan> load_sound_site(const std::string& path, const Console& console) {
-  LoadedSite site = load_site(std::filesystem::path(path));
+namespace {
+
+std::shared_ptr<const Plan> plan_or_faults(LoadedSite site, const Console& console) {
   if (site.plan) return std::make_shared<const Plan>(*std::move(site.plan));
   console.err << render_faults(site);
   return nullptr;
+}
+
+}  // namespace
+
+std::shared_ptr<const Plan> load_sound_site(const std::string& path, const Console& console) {
+  return plan_or_faults(load_site(std::filesystem::path(path)), console);
+}
+
+std::shared_ptr<const Plan> load_site_with_broker(const std::string& path, const Console& console) {
+  LoadedSite site = load_site(std::filesystem::path(path));
+  require_broker(site);
+  return plan_or_faults(std::move(site), console);
 }
 
 }  // namespace overwinter

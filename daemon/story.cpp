@@ -6,6 +6,7 @@
 #include <array>
 #include <utility>
 
+#include "daemon/printable.h"
 #include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 
@@ -90,12 +91,13 @@ std::string story_line(const Plan& plan, const Event& event) {
     line += fmt::format(" ({} {})", told_later ? "of" : "last heard", local_date_and_time(plan, *event.last_at));
   }
   if (!event.by.empty()) line += fmt::format(" (by {})", event.by);
-  std::ranges::replace(line, '\n', ' ');
-  return line;
+  std::ranges::replace(line, '\n', ' ');  // of a digest
+  return printable(line);
 }
 
 std::string story_line(const Plan& plan, const Answer& answer) {
-  return fmt::format("{}  answer to {}: {}", local_date_and_time(plan, answer.at), answer.command, answer.answer);
+  return printable(
+      fmt::format("{}  answer to {}: {}", local_date_and_time(plan, answer.at), answer.command, answer.answer));
 }
 
 void Scoreboard::take(const Event& event) {

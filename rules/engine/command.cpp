@@ -37,6 +37,12 @@ std::size_t characters(std::string_view text) {
       std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
 }
 
+std::string joined(const std::vector<std::string_view>& words) {
+  std::string out;
+  for (const std::string_view word : words) out.append(out.empty() ? "" : ", ").append(word);
+  return out;
+}
+
 std::string suggestion(std::string_view word, const std::vector<std::string_view>& candidates) {
   const auto near = nearest_word(word, candidates);
   return near ? "; did you mean " + std::string(*near) + "?" : "";
@@ -55,7 +61,9 @@ void check_keys(CommandCall& call, const Row& row) {
       if (call.message.members[j].key == key) call.refuse("'" + key + "' stands twice");
     }
     if (open || std::find(allowed.begin(), allowed.end(), key) != allowed.end()) continue;
-    call.refuse("unknown key '" + key + "'" + suggestion(key, allowed));
+    const std::string near = suggestion(key, allowed);
+    call.refuse("unknown key '" + key + "'" +
+                (near.empty() ? "; " + std::string(row.name) + " takes " + joined(allowed) : near));
   }
 }
 
@@ -89,8 +97,9 @@ void run_command(CommandCall& call) {
   if (row == table().end()) {
     std::vector<std::string_view> names;
     for (const Row& r : table()) names.push_back(r.name);
+    const std::string near = suggestion(call.message.command, names);
     return call.refuse("there is no command '" + call.message.command.substr(0, 40) + "'" +
-                       suggestion(call.message.command, names));
+                       (near.empty() ? "; the commands are " + joined(names) : near));
   }
   check_keys(call, *row);
   read_envelope(call);
@@ -116,6 +125,15 @@ bool answer_again(CommandCall& call) {
 }
 
 }  // namespace
+
+std::string a_few(const std::vector<std::string_view>& names) {
+  constexpr std::size_t named = 5;
+  std::string out;
+  for (std::size_t i = 0; i < std::min(names.size(), named); ++i) {
+    out.append(i == 0 ? "" : i + 1 == names.size() ? " and " : ", ").append(names[i]);
+  }
+  return names.size() > named ? out + " and " + std::to_string(names.size() - named) + " more" : out;
+}
 
 CommandCall::CommandCall(World& the_world, const CommandMessage& the_message)
     : world(the_world), message(the_message) {}
@@ -146,7 +164,9 @@ std::uint32_t CommandCall::entity() {
   if (!refused.empty()) return no_index;
   const std::uint32_t index = world.plan->find_entity(gear);
   if (index != no_index) return index;
-  refuse("there is no gear or place '" + gear + "'" + suggestion(gear, world.plan->ids()));
+  const std::vector<std::string_view> ids = world.plan->ids();
+  const std::string near = suggestion(gear, ids);
+  refuse("there is no gear or place '" + gear + "'" + (near.empty() ? "; there are " + a_few(ids) : near));
   return no_index;
 }
 

@@ -4,6 +4,7 @@
 
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "rules/engine/world.h"
 
@@ -38,6 +39,9 @@ class CommandCall {
   // RFC 3339, or a date (start of that day, local).
   std::optional<Instant> instant(std::string_view key);
 };
+
+// "left_tire, right_tire and spare": at most five of them, then how many more there are.
+std::string a_few(const std::vector<std::string_view>& names);
 
 // command_reading.cpp: record and act.
 void run_record(CommandCall& call);

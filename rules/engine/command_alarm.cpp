@@ -11,6 +11,23 @@
 namespace overwinter {
 namespace {
 
+std::string watched_by(const Plan& plan, std::uint32_t entity) {
+  std::vector<std::string_view> rules;
+  for (const AlarmSpec& a : plan.alarms) {
+    if (a.entity == entity) rules.push_back(plan.rules[a.rule].name);
+  }
+  const std::string& id = plan.entities[entity].id;
+  return rules.empty() ? "no rule watches " + id : id + " is watched by " + a_few(rules);
+}
+
+std::string watched_instead(const Plan& plan, std::string_view rule, std::uint32_t entity) {
+  std::vector<std::string_view> gear;
+  for (const AlarmSpec& a : plan.alarms) {
+    if (plan.rules[a.rule].name == rule) gear.push_back(plan.entities[a.entity].id);
+  }
+  return gear.empty() ? watched_by(plan, entity) : "it watches " + a_few(gear);
+}
+
 std::uint32_t alarm_of(CommandCall& call) {
   const std::string rule = call.text("rule", true);
   const std::uint32_t entity = call.entity();
@@ -20,10 +37,14 @@ std::uint32_t alarm_of(CommandCall& call) {
   if (alarm != no_index) return alarm;
   std::vector<std::string_view> names;
   for (const RuleSpec& r : plan.rules) names.push_back(r.name);
-  const auto near = nearest_word(rule, names);
-  const bool exists = std::find(names.begin(), names.end(), rule) != names.end();
-  call.refuse(exists ? "the rule '" + rule + "' does not watch '" + plan.entities[entity].id + "'"
-                     : "there is no rule '" + rule + "'" + (near ? "; did you mean " + std::string(*near) + "?" : ""));
+  if (std::find(names.begin(), names.end(), rule) != names.end()) {
+    call.refuse("the rule '" + rule + "' does not watch '" + plan.entities[entity].id + "'; " +
+                watched_instead(plan, rule, entity));
+  } else if (const auto near = nearest_word(rule, names)) {
+    call.refuse("there is no rule '" + rule + "'; did you mean " + std::string(*near) + "?");
+  } else {
+    call.refuse("there is no rule '" + rule + "'; " + watched_by(plan, entity));
+  }
   return no_index;
 }
 
@@ -40,7 +61,7 @@ void run_acknowledge(CommandCall& call) {
   const std::uint32_t alarm = alarm_of(call);
   if (alarm == no_index) return;
   const std::string why_not = acknowledge_alarm(call.world, alarm, call.by);
-  if (!why_not.empty()) return call.refuse(why_not);
+  if (!why_not.empty()) return call.refuse(why_not + "; there is nothing to acknowledge");
   call.answer = "Acknowledged: " + title_of(call, alarm) + ".";
 }
 
@@ -78,7 +99,7 @@ void run_unshelve(CommandCall& call) {
   const std::uint32_t alarm = alarm_of(call);
   if (alarm == no_index) return;
   const std::string why_not = unshelve_alarm(call.world, alarm, call.by, {});
-  if (!why_not.empty()) return call.refuse(why_not);
+  if (!why_not.empty()) return call.refuse(why_not + "; there is nothing to undo");
   call.answer = "Back from the shelf: " + title_of(call, alarm) + ".";
 }
 

@@ -21,6 +21,14 @@ void tell_service(CommandCall& call, std::uint32_t entity, EventKind kind) {
   for (const std::uint32_t reminder : call.world.wiring.entity_reminders[entity]) call.world.mark_reminder(reminder);
 }
 
+std::vector<std::string_view> gear_of_reminder(const Plan& plan, const std::string& name) {
+  std::vector<std::string_view> gear;
+  for (const std::uint32_t r : find_reminders(plan, name, {})) {
+    gear.push_back(plan.entities[plan.reminders[r].entity].id);
+  }
+  return gear;
+}
+
 void complete(CommandCall& call, bool skipped) {
   const std::string name = call.text("reminder", true);
   const std::string gear = call.text("gear", false);
@@ -37,11 +45,16 @@ void complete(CommandCall& call, bool skipped) {
   if (found.empty()) {
     std::vector<std::string_view> names;
     for (const ReminderDef& d : plan.reminder_defs) names.push_back(d.name);
-    const bool exists = std::find(names.begin(), names.end(), name) != names.end();
+    if (std::find(names.begin(), names.end(), name) != names.end()) {
+      const std::vector<std::string_view> about = gear_of_reminder(plan, name);
+      return call.refuse("the reminder '" + name + "' is not about '" + gear + "'; it is about " +
+                         (about.empty() ? "no gear of this site" : a_few(about)));
+    }
     const auto near = nearest_word(name, names);
-    return call.refuse(exists ? "the reminder '" + name + "' is not about '" + gear + "'"
-                              : "there is no reminder '" + name + "'" +
-                                    (near ? "; did you mean " + std::string(*near) + "?" : ""));
+    return call.refuse("there is no reminder '" + name + "'; " +
+                       (near            ? "did you mean " + std::string(*near) + "?"
+                        : names.empty() ? "the site has none"
+                                        : "there are " + a_few(names)));
   }
   const std::string asked = call.world.reminders[found.front()].message;
   call.answer = (skipped ? "Skipped: " : "Done: ") + (asked.empty() ? reminder_text(call.world, found.front()) : asked);
@@ -53,7 +66,8 @@ void complete(CommandCall& call, bool skipped) {
 void run_take_out(CommandCall& call) {
   const std::uint32_t entity = call.entity();
   if (entity == no_index) return;
-  if (call.world.entities[entity].out_of_service) return call.refuse("it is out of service already");
+  if (call.world.entities[entity].out_of_service)
+    return call.refuse("it is out of service already; put_back ends that");
   call.world.entities[entity].out_of_service = true;
   call.world.entities[entity].out_why = call.text("why", false);
   tell_service(call, entity, EventKind::gear_taken_out);
@@ -68,7 +82,8 @@ void run_take_out(CommandCall& call) {
 void run_put_back(CommandCall& call) {
   const std::uint32_t entity = call.entity();
   if (entity == no_index) return;
-  if (!call.world.entities[entity].out_of_service) return call.refuse("it is in service");
+  if (!call.world.entities[entity].out_of_service)
+    return call.refuse("it is in service already; there is nothing to put back");
   call.world.entities[entity].out_of_service = false;
   call.world.entities[entity].out_why.clear();
   tell_service(call, entity, EventKind::gear_put_back);

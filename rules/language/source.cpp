@@ -43,7 +43,7 @@ std::string render_fault(const Fault& fault, std::string_view line) {
   if (fault.where.line > 0) out += fmt::format("{}:{}:", fault.where.line, fault.where.column);
   if (!out.empty()) out += ' ';
   out += fmt::format("{}: {}", fault.severity == Severity::error ? "error" : "warning", fault.text);
-  if (fault.where.line > 0) {
+  if (fault.where.line > 0 && !line.empty()) {
     out += '\n';
     for (const char c : line) out += static_cast<unsigned char>(c) < 0x20 || c == 0x7F ? ' ' : c;
     // One column past the end is a place too: something is missing there.

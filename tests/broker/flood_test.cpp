@@ -42,6 +42,23 @@ TEST_F(Flood, OfBadCommandsIsAnsweredOneByOne) {
   ear->await(root + "answer", "\"id\":\"after\",\"accepted\":true");
   EXPECT_TRUE(daemon->process().runs());
   EXPECT_EQ(daemon->log().find("the broker is gone"), std::string::npos);
+  EXPECT_TRUE(daemon->logs("read by hand: ")) << "accepted work is always logged";
+  EXPECT_EQ(daemon->stop(), 0);
+  const std::string log = daemon->log();
+  std::size_t refused = 0;
+  for (std::size_t at = log.find("refused: "); at != std::string::npos; at = log.find("refused: ", at + 1)) ++refused;
+  EXPECT_GE(refused, 10U);
+  EXPECT_LE(refused, 30U) << "ten a minute, in at most three";
+  EXPECT_NE(log.find(" more refused commands in the last minute"), std::string::npos) << log;
+}
+
+TEST_F(Flood, OfControlCharactersLeavesTheLogReadable) {
+  ear->say(root + "do/record", R"({"id":"esc2","by":"\u001b]0;x\u0007\u009b2J","gear":"\u001b[2J"})");
+  ear->await(root + "answer", "\"id\":\"esc2\"");
+  EXPECT_TRUE(daemon->logs("?]0;x??2J"));
+  const std::string log = daemon->log();
+  EXPECT_EQ(log.find_first_of("\x1b\x07"), std::string::npos);
+  EXPECT_EQ(log.find("\xc2\x9b"), std::string::npos);
 }
 
 TEST_F(Flood, OfMegabytesLeavesItSmallAndAlive) {

@@ -108,5 +108,25 @@ TEST(OwnNotices, ATimeThatNothingConfirmsIsToldAfterAnHourAndWhenItIsCertainAgai
   ear.await(root + "notice", cleared);
 }
 
+// MQTT 5 gives the reason (0x8E, "Session taken over"); with 3.1.1 the third short connection in a row speaks for it.
+TEST(OwnNotices, ASecondServiceOfTheSiteIsTold) {
+  for (const std::string protocol : {"mqtt_5", "mqtt_3_1_1"}) {
+    const Folder folder, other;
+    Broker broker(folder);
+    broker.start();
+    SiteOptions site;
+    site.broker_lines = "  protocol: " + protocol + "\n";
+    const Ear ear(broker.port());
+    Daemon first(folder, broker.port(), site);
+    ear.await(root + "service", "ready");
+    const Daemon second(other, broker.port(), site);
+    const Heard heard = ear.await(root + "notice", "\"id\":\"service/client_id/");
+    EXPECT_NE(heard.payload.find("client id overwinter-rig is connected"), std::string::npos) << heard.payload;
+    EXPECT_TRUE(first.logs("Is a second overwinterd running for this site?"));
+    EXPECT_TRUE(second.logs("Is a second overwinterd running for this site?"));
+    EXPECT_TRUE(first.process().runs());
+  }
+}
+
 }  // namespace
 }  // namespace overwinter::rig

@@ -166,7 +166,7 @@ TEST_F(Reload, ASiteWithoutABrokerIsRefusedAsAtTheStart) {
   const std::size_t from = text.find("broker:"), to = text.find("season:");
   folder.write("site.yaml", text.erase(from, to - from));
   daemon->process().signal(1);
-  ear->await(root + "notice", "it names no broker");
+  ear->await(root + "notice", "site.yaml:1:1: error: it names no broker");
   EXPECT_TRUE(daemon->logs("the running one goes on"));
   ear->say("garage/climate", R"({"temperature": 10.0})");
   ear->await(root + "place/garage/temperature", "\"value\":50");

@@ -88,7 +88,7 @@ TEST(HostileSite, OverlongUtf8IsRefused) { expect_refused("a: \xC0\xAF\n"); }
 TEST(HostileSite, FileThatIsNotThereIsRefusedByItsName) {
   const LoadedSite site = load_site("no/such/site.yaml", FilesInMemory{});
   ASSERT_EQ(site.faults.size(), 1U);
-  EXPECT_EQ(site.faults[0].where, (Place{"no/such/site.yaml", 0, 0, 1}));
+  EXPECT_EQ(site.faults[0].where, (Place{"no/such/site.yaml", 1, 1, 1}));
 }
 
 RC_GTEST_PROP(HostileSite, AnyBytesAreReadOrRefusedAtAPlace, (const std::string& bytes)) {

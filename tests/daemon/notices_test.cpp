@@ -93,12 +93,14 @@ TEST(NoticesTest, HighAndCriticalLeaveAtOnceAlsoAtNight) {
 
 TEST(NoticesTest, NothingBelowHighLeavesInTheQuietHours) {
   Household house = at("12-01 16:00");
-  for (int hour = 0; hour < 24 * 10; ++hour) {
+  constexpr int between = 24 * 11 + 5;  // more than 7 days: another alarm; and at all hours of the day
+  for (int hour = 0; hour < 24 * 90; ++hour) {
     const Instant t = utc("12-01 16:30") + hour * one_hour;
     house.wait_until(format_rfc3339(t));
-    house.step(JournaledInput::Kind::message, t, hour % 2 == 0 ? "hatch" : "locker", hour % 4 < 2 ? "open" : "shut");
+    const int since = (hour + (hour % 2 == 0 ? 0 : 77)) % between;
+    house.step(JournaledInput::Kind::message, t, hour % 2 == 0 ? "hatch" : "locker", since < 24 ? "open" : "shut");
   }
-  EXPECT_GT(house.notices.size(), 5U);
+  EXPECT_GT(house.notices.size(), 20U);
   std::set<std::int32_t> days;
   for (const Notice& n : house.notices) {
     const Span local = to_local(n.at, house.caretaker().plan().zone).since_midnight;
@@ -194,6 +196,50 @@ TEST(NoticesTest, ASmallAlarmThatComesBackWithItsOldIdIsNoNewsAndALargeOneIs) {
                                               "high_one/shutter/2026-12-02T17:10:00Z/raised/2026-12-02T17:10:00Z",
                                               "high_one/shutter/2026-12-02T17:10:00Z/raised/2026-12-02T17:12:00Z",
                                               "high_one/shutter/2026-12-02T17:10:00Z/raised/2026-12-03T17:12:00Z"}));
+}
+
+// Raised again within 7 days it keeps its id and is no news; so its second end is none either.
+TEST(NoticesTest, AnEndIsToldOnceForEachRaisingThatWasTold) {
+  Household house = at("12-01 16:00");
+  house.hear("12-02 16:00", "hatch", "open");
+  house.hear("12-02 17:00", "hatch", "shut");
+  house.wait_until("12-03 15:00");
+  EXPECT_EQ(house.told(), "12-02 16:00 alarm raised hatch\n12-03 14:00 alarm cleared hatch\n");
+  house.hear("12-03 16:00", "hatch", "open");
+  house.restart();
+  house.hear("12-03 17:00", "hatch", "shut");
+  house.wait_until("12-06 14:00");
+  EXPECT_EQ(house.told(), "");
+  house.hear("12-20 16:00", "hatch", "open");  // another alarm, with another id
+  house.hear("12-20 17:00", "hatch", "shut");
+  house.wait_until("12-21 14:00");
+  EXPECT_EQ(house.told(), "12-20 16:00 alarm raised hatch\n12-21 14:00 alarm cleared hatch\n");
+}
+
+TEST(NoticesTest, AnEndThatDidNotLeaveBeforeItRoseAgainIsToldWithTheNext) {
+  Household house = at("12-01 16:00");
+  house.hear("12-02 16:00", "hatch", "open");
+  house.hear("12-02 17:00", "hatch", "shut");
+  house.hear("12-02 18:00", "hatch", "open");
+  house.wait_until("12-03 15:00");
+  EXPECT_EQ(house.told(), "12-02 16:00 alarm raised hatch\n") << "it stands, as they know";
+  house.hear("12-03 16:00", "hatch", "shut");
+  house.wait_until("12-04 14:00");
+  EXPECT_EQ(house.told(), "12-03 16:00 alarm cleared hatch\n");
+}
+
+TEST(NoticesTest, AReminderAmongOthersNamesItsGearWhereItsWordsDoNot) {
+  constexpr std::string_view about_gear = R"(
+reminders:
+  look_around: {every: 7 d, message: Look around.}
+  air_it: {applies_to: {gear: hatch}, every: 7 d, message: Open it.}
+  named: {applies_to: {gear: locker}, every: 7 d, message: "Empty the {name}."}
+)";
+  Household house{plan_of_files(notices_site(no_digest), std::string(notices_rules) + std::string(about_gear)),
+                  "11-06 16:00"};
+  house.wait_until("11-07 14:00");
+  EXPECT_EQ(house.last().title, "Alder Bend: 3 things");
+  EXPECT_EQ(house.last().message, "Look around.\nHatch: Open it.\nEmpty the locker.");
 }
 
 TEST(NoticesTest, WhatWasHiddenBeforeItsNoticeLeftIsToldWhenItIsHiddenNoLonger) {

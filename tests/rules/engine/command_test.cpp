@@ -187,6 +187,28 @@ TEST(Commands, RefuseWhatTheyDoNotKnow) {
   expect_refused("season", R"({"lay_up":"soon"})", "no date");
 }
 
+TEST(Commands, SayWithARefusalWhatIsThereInstead) {
+  expect_refused("record", R"({"gear":"left_tire","quantity":"pressure","value":"48 psi","foo":1})",
+                 "unknown key 'foo'; record takes id, at, by, note, gear, quantity, value");
+  expect_refused("record", R"({"geer":"left_tire","quantity":"pressure","value":"48 psi"})", "did you mean gear?");
+  expect_refused("nonsense", "{}",
+                 "there is no command 'nonsense'; the commands are record, act, acknowledge, shelve, unshelve, "
+                 "take_out, put_back, done, skip, season");
+  expect_refused("acknowledge", R"({"rule":"tire_leaking","gear":"hatch"})",
+                 "the rule 'tire_leaking' does not watch 'hatch'; it watches left_tire");
+  expect_refused("acknowledge", R"({"rule":"xyzzy","gear":"left_tire"})",
+                 "there is no rule 'xyzzy'; left_tire is watched by ");
+  expect_refused("acknowledge", R"({"rule":"tire_leaking","gear":"left_tire"})",
+                 "it is not active; there is nothing to acknowledge");
+  expect_refused("unshelve", R"({"rule":"tire_leaking","gear":"left_tire"})",
+                 "it is not shelved; there is nothing to undo");
+  expect_refused("put_back", R"({"gear":"hatch"})", "it is in service already; there is nothing to put back");
+  expect_refused("take_out", R"({"gear":"xyzzy"})", "there is no gear or place 'xyzzy'; there are ");
+  expect_refused("done", R"({"reminder":"test_item","gear":"hatch"})",
+                 "the reminder 'test_item' is not about 'hatch'; it is about alarm_a and alarm_b");
+  expect_refused("done", R"({"reminder":"xyzzy"})", "there is no reminder 'xyzzy'; there are ");
+}
+
 TEST(Commands, RefuseOddPayloads) {
   expect_refused("record", "", "empty");
   expect_refused("record", "[]", "not a JSON object");
