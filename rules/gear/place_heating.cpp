@@ -40,13 +40,13 @@ void HeatingWatch::remember(const Reading& reading) {
 }
 
 void HeatingWatch::take(const Reading& reading, double set_temperature) {
-  remember(reading);
   if (reading.inside >= set_temperature - warm_again_by) failed_ = false;
-  if (reading.door_open) {
-    opened_at_ = reading.now;
-    recent_.clear();  // what came in through the door is no sign of the heater
-  }
-  if (reading.door_open || reading.inside > set_temperature - heating_off_by) {
+  if (reading.door_open) opened_at_ = reading.now;
+  // What came in through the door is no sign of the heater, also in the last reading before it shut.
+  const bool while_open = opened_at_ != never && reading.at <= opened_at_;
+  if (while_open) recent_.clear();
+  if (!while_open) remember(reading);
+  if (while_open || reading.inside > set_temperature - heating_off_by) {
     cold_since_ = never;
     return;
   }
@@ -61,10 +61,15 @@ bool HeatingWatch::looks_unheated(const Reading& reading, double set_temperature
   if (reading.at - before.at > longest_window) return looks_unheated_for_hours(set_temperature);
   const Point present{reading.at, reading.inside, reading.outside};
   if (!reading.outside) return present.inside <= before.inside;
-  // Warming again after a dip: a door that nobody watches was open, and the room is heated.
+  // Warming again after a dip, or about to: a door that nobody watches was open, and the room is heated.
   const auto coldest = std::ranges::min_element(recent_, {}, &Point::inside);
   if (present.inside - coldest->inside >= warming_by) return false;
-  return gains_too_little(before, present, *reading.outside, set_temperature);
+  const auto is_before = [&](const Point& point) { return point.at <= present.at - between_points; };
+  const auto last = std::find_if(recent_.rbegin(), recent_.rend(), is_before);
+  const auto cools = [&](const Point& from) {
+    return gains_too_little(from, present, *reading.outside, set_temperature);
+  };
+  return cools(before) && cools(*last);
 }
 
 bool HeatingWatch::looks_unheated_for_hours(double set_temperature) const {

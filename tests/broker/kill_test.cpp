@@ -185,7 +185,7 @@ void expect_all_in(const Replay& replay, const std::vector<Heard>& all, std::siz
 }
 
 TEST(Kill, AtAnyMomentLosesNothingThatWasTold) {
-  const int kills = setting("OVERWINTER_KILLS", 20);
+  const int kills = setting("OVERWINTER_KILLS", 100);
   const int seed = setting("OVERWINTER_KILL_SEED", static_cast<int>(std::random_device{}() >> 1U));
   std::cout << kills << " kills, OVERWINTER_KILL_SEED=" << seed << "\n";
   std::mt19937 random(static_cast<unsigned>(seed));

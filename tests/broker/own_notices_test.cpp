@@ -62,7 +62,7 @@ TEST(OwnNotices, ADamagedJournalThatWasMovedAsideIsToldAfterTheStart) {
   const Folder folder;
   Broker broker(folder);
   broker.start();
-  folder.write("journal.sqlite", std::string(8192, 'x'));
+  folder.write("journal.sqlite", std::string(8192, '\x01'));
   const Ear ear(broker.port());  // first: a notice is not retained
   Daemon daemon(folder, broker.port());
   const Heard heard = ear.await(root + "notice", raised);

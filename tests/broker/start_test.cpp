@@ -43,6 +43,13 @@ TEST_F(Start, SaysItsWholeStateRetained) {
     if (heard.topic.starts_with(root + "gear/") || heard.topic.starts_with(root + "reminder/")) last = heard.topic;
   }
   EXPECT_EQ(last, last_of_whole_state) << "the tests wait for it";
+  const std::vector<Heard> all = ear->all();
+  const auto said = [&](std::string_view state) {
+    return std::ranges::find_if(all, [&](const Heard& h) { return h.topic == root + "service" && h.payload == state; });
+  };
+  const auto whole = std::ranges::find(all, last_of_whole_state, &Heard::topic);
+  EXPECT_LT(said("starting"), whole);
+  EXPECT_LT(whole, said("ready"));
   const Ear late(broker.port(), root + "#");
   const Heard service = late.await(root + "service", "ready");
   EXPECT_TRUE(service.retained);

@@ -268,5 +268,15 @@ TEST(Intake, KeepsNoLongNameOfACommandThatIsNone) {
   EXPECT_EQ(std::get<CommandMessage>(input->what).command, std::string(40, 'r'));
 }
 
+// Its answer goes to who waits for this id.
+TEST(Intake, KeepsTheIdOfACommandThatIsNone) {
+  Intake intake(std::make_shared<const Plan>(Bench().plan));
+  const auto message = std::get<CommandMessage>(
+      intake.decode({}, "overwinter/x/do/done", R"({"found":null,"reminder":"walk","id":"q1"})", false)->what);
+  EXPECT_EQ(message.unreadable, "'found' is neither text, number nor true or false");
+  ASSERT_EQ(message.members.size(), 1U);
+  EXPECT_EQ(std::get<std::string>(message.members[0].value), "q1");
+}
+
 }  // namespace
 }  // namespace overwinter

@@ -132,6 +132,18 @@ TEST(DataBaseOfAnotherProgram, IsRefusedAndLeftAlone) {
   EXPECT_TRUE(bytes_of(file) == before);
 }
 
+// Named by mistake: the site file, say.
+TEST(TextFile, IsRefusedAndLeftAlone) {
+  TemporaryFolder folder;
+  const std::string file = folder / "site.yaml";
+  write_bytes(file, "site: {id: alder_bend, local_time: America/Winnipeg}\n");
+  const Journal::Opened opened = Journal::open(file, test_start());
+  EXPECT_EQ(opened.journal, nullptr);
+  EXPECT_NE(opened.said.find("it is a text file and no journal"), std::string::npos) << opened.said;
+  EXPECT_EQ(bytes_of(file), "site: {id: alder_bend, local_time: America/Winnipeg}\n");
+  for (const std::string& name : files_in(folder)) EXPECT_EQ(name.find("damaged"), std::string::npos) << name;
+}
+
 TEST(JournalInNoFolder, SaysSo) {
   TemporaryFolder folder;
   const Journal::Opened opened = Journal::open(folder / "not/there/a.sqlite", test_start());

@@ -96,6 +96,23 @@ TEST(Record, SaysHowFarTheSensorIsOff) {
   EXPECT_TRUE(answer("14.2 degF").ends_with("The sensor says the same.")) << answer("14.2 degF");
 }
 
+// Of that time, not of now; where it said nothing near it, nothing is told.
+TEST(Record, IsSetBesideWhatTheSensorSaidThen) {
+  const auto answer = [](std::string_view at) {
+    return live(plan(),
+                {{"2026-12-01T10:00:00Z", "yard", "-10"},
+                 {"2026-12-01T17:00:00Z", "yard", "0"},
+                 command(
+                     noon, "record",
+                     fmt::format(R"({{"gear":"outdoors","quantity":"temperature","value":"12 degF","at":"{}"}})", at))})
+        .answers.front()
+        .answer;
+  };
+  EXPECT_TRUE(answer("2026-12-01T10:10:00Z").ends_with("The sensor says 14 °F, 2 °F more."))
+      << answer("2026-12-01T10:10:00Z");
+  EXPECT_EQ(answer("2026-11-20T10:10:00Z").find("sensor"), std::string::npos) << answer("2026-11-20T10:10:00Z");
+}
+
 TEST(Record, KeepsTheDigitsOfAHydrometer) {
   const Lived lived = after("record", R"({"gear":"battery","quantity":"specific_gravity","value":"1.265"})");
   EXPECT_EQ(lived.answers.front().answer, "Battery, specific gravity: 1.265. Noted.");
@@ -280,6 +297,19 @@ TEST(Titles, BeginWithACapitalAndShowNoUnderscore) {
   const Lived lived = after("record", R"({"gear":"left_tire","quantity":"pressure","value":"38 psi"})");
   ASSERT_EQ(lived.events.back().kind, EventKind::alarm_raised);
   EXPECT_EQ(lived.events.back().title, "Left tire is below what it should read");
+}
+
+TEST(NoPlace, IsNothingThatAPersonCanName) {
+  const auto loose = plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+gear: {spare: {kind: tire, pressure: by_hand}}
+)");
+  EXPECT_EQ(
+      refusals(live(loose, {command(noon, "record", R"({"gear":"no place","quantity":"temperature","value":"8 degC"})"),
+                            command(noon, "take_out", R"({"gear":"no place"})")}))
+          .size(),
+      2U);
+  for (const std::string_view id : loose->ids()) EXPECT_EQ(id.find(' '), std::string_view::npos) << id;
 }
 
 }  // namespace

@@ -219,5 +219,35 @@ TEST(OnePacket, AFlatTireIsToldAtItsSecondReading) {
             "12-01 12:20:00 alarm_raised tire_sudden_loss tire\n");
 }
 
+// The number leapt just before the boolean completed the condition: still one packet.
+TEST(OnePacket, OfALeapThatAnotherInputCompletesWaitsForTheSecond) {
+  constexpr std::string_view open_in_the_cold = R"(
+rules:
+  hatch_open:
+    applies_to: {gear: hatch}
+    raise_when: open and place.temperature < -20 degC
+    message: "{name} is open."
+)";
+  const auto raised = [&](std::string_view story) {
+    return told(plan_of(camper_with_hatch, open_in_the_cold), story, {"hatch_open"});
+  };
+  EXPECT_EQ(raised(R"(
+    12-01 00:00 camper 2
+    12-01 01:00 camper 2.1
+    12-01 02:00 camper -25
+    12-01 02:01 hatch open
+    12-01 02:30 yard 0
+    12-01 03:00 camper 2
+    12-01 04:00 camper 2
+  )"),
+            "");
+  EXPECT_EQ(raised(R"(
+    12-01 00:00 camper -25
+    12-01 01:00 camper -25.1
+    12-01 02:01 hatch open
+  )"),
+            "12-01 02:01:00 alarm_raised hatch_open hatch\n");
+}
+
 }  // namespace
 }  // namespace overwinter

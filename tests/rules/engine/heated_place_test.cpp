@@ -53,5 +53,21 @@ TEST(HeatedPlace, IsToldToFreezeByAThermometerThatSeldomReports) {
   }
 }
 
+// A thermostat with a wide swing: it falls for two hours and more, and is warmed again each time.
+TEST(HeatedPlace, TheSwingOfAThermostatIsNoFreezing) {
+  std::string story;
+  std::vector<Mail> mail;
+  for (int minute = 0; minute < 6 * 24 * 60; minute += 10) {
+    const Instant at = *parse_rfc3339("2026-12-01T00:00:00Z") + minute * one_minute;
+    const int phase = minute % 240;
+    const double inside = 8.8 - 3.6 * (phase < 140 ? phase / 140.0 : (240 - phase) / 100.0);
+    mail.push_back({format_rfc3339(at), "yard", "-20"});
+    mail.push_back({format_rfc3339(at), "pantry", std::to_string(inside)});
+  }
+  const Lived lived = live(plan_with(pantry), mail);
+  EXPECT_EQ(message_of(lived, "place_freezing_soon"), "");
+  EXPECT_EQ(message_of(lived, "heating_failed"), "");
+}
+
 }  // namespace
 }  // namespace overwinter

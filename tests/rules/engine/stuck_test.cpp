@@ -96,6 +96,40 @@ TEST(Stuck, IsNotWhileItsReferenceIsAnotherOne) {
   EXPECT_EQ(told(plan_of(stuck_site), story, {"sensor_stuck"}), "");
 }
 
+// Well kept at 7 degC, by a thermometer of half a kelvin: its number stands while the outdoors move.
+TEST(Stuck, IsNotTheThermometerOfAHeatedPlace) {
+  constexpr std::string_view garage = R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC}, heated: true, set_temperature: 7 degC}
+)";
+  std::string story;
+  for (int hour = 0; hour < 48; ++hour) {
+    char text[80];
+    std::snprintf(text, sizeof text, "12-%02d %02d:00 ", 1 + hour / 24, hour % 24);
+    story += text + std::string("yard ") + std::to_string(-hour % 16) + "\n" + text + "camper 7.0\n";
+  }
+  EXPECT_EQ(told(plan_of(garage), story, {"sensor_stuck"}), "");
+}
+
+// Without air it reads zero, and goes on to.
+TEST(Stuck, IsNotTheGaugeOfAFlatTire) {
+  constexpr std::string_view tire = R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+gear:
+  left_tire: {kind: tire, place: outdoors, pressure: {topic: tire, unit: psi},
+              filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}}
+)";
+  std::string story;
+  for (int hour = 0; hour < 72; ++hour) {
+    char text[80];
+    std::snprintf(text, sizeof text, "12-%02d %02d:00 ", 1 + hour / 24, hour % 24);
+    story += text + std::string("yard ") + std::to_string(-hour % 16) + "\n" + text + "tire 0\n";
+  }
+  EXPECT_EQ(told(plan_of(tire), story, {"sensor_stuck"}), "");
+}
+
 // When a camper counts as known, from 48 night hours that taught it, if its thermometer says nothing new for 36 h from
 // the first day on: repeats its number, or is silent.
 std::string known_after_a_fault(bool sticks) {

@@ -124,6 +124,31 @@ TEST(PlaceHeating, DrivingACarOutIsNoFailure) {
   }
 }
 
+// Twenty minutes at -20 degC make the room cold for hours; the heater brings it back.
+TEST(PlaceHeating, AnOpenDoorIsNoFailureWhetherItIsWatchedOrNot) {
+  for (const bool watched : {false, true}) {
+    Garage garage;
+    garage.outside = -20;
+    for (int day = 0; day < 20; ++day) {
+      garage.hours(12);
+      if (watched) garage.bench.around.read("door_open", 1);
+      garage.opened = 25;
+      garage.ten_minutes();
+      garage.ten_minutes();
+      EXPECT_LT(garage.inside, set_temperature - 3);
+      garage.opened = 1;
+      if (watched) {
+        garage.bench.around.read("door_open", 0);
+        garage.bench.step();  // the door alone is heard, before the next reading of the thermometer
+      }
+      for (int i = 0; i < 6 * 12; ++i) {
+        garage.ten_minutes();
+        ASSERT_FALSE(garage.failed()) << "watched " << watched << " day " << day << " at " << garage.inside;
+      }
+    }
+  }
+}
+
 TEST(PlaceHeating, WarmingUpAtTheStartIsNoFailure) {
   Garage garage;
   garage.inside = -5;
