@@ -77,16 +77,18 @@ void Service::look_at_the_clock() {
       "reminders late. See that it has a network and a time service; or set it right and restart the service."));
 }
 
-// Told once, until it has been alone for an hour.
+// Told once, until it has been alone for an hour. In most cases a guess: a bad network ends connections as well.
 void Service::tell_of_rival() {
   const std::string message = fmt::format(
-      "Another program with the client id {} is connected to {}:{}: each ends the other's connection, and neither "
-      "hears all. Is a second overwinterd running for this site? Stop one of them.",
-      client_id(), plan_->broker.host, plan_->broker.port);
+      "Its connections to {}:{} end within seconds, as if another program came with the same client id {}: then "
+      "neither "
+      "hears all. Is a second overwinterd running for this site? Stop one of them; else look at the network and at the "
+      "broker's log.",
+      plan_->broker.host, plan_->broker.port, client_id());
   log_.seldom(LogLevel::error, "rival", message, read_clocks().steady);
   if (!caretaker_) return;
   tell_of_itself(
-      of_itself_.begins(*plan_, now(), "client_id", "Another program takes its place at the broker", message));
+      of_itself_.begins(*plan_, now(), "client_id", "Another program may take its place at the broker", message));
 }
 
 void Service::look_for_rival() {

@@ -121,7 +121,7 @@ TEST(OwnNotices, ASecondServiceOfTheSiteIsTold) {
     ear.await(root + "service", "ready");
     const Daemon second(other, broker.port(), site);
     const Heard heard = ear.await(root + "notice", "\"id\":\"service/client_id/");
-    EXPECT_NE(heard.payload.find("client id overwinter-rig is connected"), std::string::npos) << heard.payload;
+    EXPECT_NE(heard.payload.find("the same client id overwinter-rig"), std::string::npos) << heard.payload;
     EXPECT_TRUE(first.logs("Is a second overwinterd running for this site?"));
     EXPECT_TRUE(second.logs("Is a second overwinterd running for this site?"));
     EXPECT_TRUE(first.process().runs());
