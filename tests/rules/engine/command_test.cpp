@@ -96,6 +96,22 @@ TEST(Record, SaysHowFarTheSensorIsOff) {
   EXPECT_TRUE(answer("14.2 degF").ends_with("The sensor says the same.")) << answer("14.2 degF");
 }
 
+// A boolean has no difference: what its sensor says is told where it says otherwise.
+TEST(Record, IsSetBesideASensorThatSaysOtherwise) {
+  const auto doors = plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+gear: {hatch: {kind: door_or_vent, should_be: open, open: {topic: hatch}}}
+)");
+  const auto answer = [&](std::string_view value) {
+    const std::string json = fmt::format(R"({{"gear":"hatch","quantity":"open","value":{}}})", value);
+    return live(doors, {{"2026-12-01T17:00:00Z", "hatch", "open"}, command(noon, "record", json)})
+        .answers.front()
+        .answer;
+  };
+  EXPECT_EQ(answer("false"), "Hatch, open: no. Noted. The sensor says yes.");
+  EXPECT_EQ(answer("true"), "Hatch, open: yes. Noted.");
+}
+
 // Of that time, not of now; where it said nothing near it, nothing is told.
 TEST(Record, IsSetBesideWhatTheSensorSaidThen) {
   const auto answer = [](std::string_view at) {
