@@ -33,7 +33,7 @@ std::optional<Targets> read_group(const YamlNode& node, Draft& draft) {
     const Entity& entity = plan.entities[i];
     const bool fits = node.text == "sensors"
                           ? has_sensor(plan, i)
-                          : entity.id != unplaced_id &&
+                          : !plan.is_nowhere(i) &&
                                 (node.text == "everything" || (entity.kind == &place_kind() && i != plan.outdoors));
     if (fits) targets.entities.push_back(i);
   }
@@ -51,8 +51,7 @@ std::optional<Targets> read_kind(const YamlNode& node, Draft& draft) {
   Targets targets;
   targets.sample = find_kind(names[*word]);
   for (std::uint32_t i = 0; i < draft.plan.entities.size(); ++i) {
-    const Entity& entity = draft.plan.entities[i];
-    if (entity.kind == targets.sample && entity.id != unplaced_id) targets.entities.push_back(i);
+    if (draft.plan.entities[i].kind == targets.sample && !draft.plan.is_nowhere(i)) targets.entities.push_back(i);
   }
   return targets;
 }
@@ -73,8 +72,10 @@ std::optional<Targets> read_ids(const YamlNode& node, bool places, Draft& draft)
       continue;
     }
     std::vector<std::string_view> ids;
-    for (const Entity& e : draft.plan.entities) {
-      if (e.kind != &site_kind() && (e.kind == &place_kind()) == places && e.id != unplaced_id) ids.push_back(e.id);
+    for (std::uint32_t i = 0; i < draft.plan.entities.size(); ++i) {
+      const Entity& e = draft.plan.entities[i];
+      if (e.kind != &site_kind() && (e.kind == &place_kind()) == places && !draft.plan.is_nowhere(i))
+        ids.push_back(e.id);
     }
     if (std::ranges::find(ids, *id) != ids.end()) {
       targets.entities.push_back(draft.plan.find_entity(*id));

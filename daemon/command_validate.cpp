@@ -19,9 +19,10 @@ struct Counts {
 
 Counts count(const Plan& plan) {
   Counts counts;
-  for (const Entity& entity : plan.entities) {
-    if (entity.kind == &site_kind() || entity.id == unplaced_id) continue;
-    ++(entity.kind == &place_kind() ? counts.places : counts.gear);
+  for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
+    const KindSpec* kind = plan.entities[i].kind;
+    if (kind == &site_kind() || plan.is_nowhere(i)) continue;
+    ++(kind == &place_kind() ? counts.places : counts.gear);
   }
   counts.sensors = plan.sensors.size();
   counts.rules = plan.rules.size();

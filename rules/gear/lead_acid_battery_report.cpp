@@ -80,14 +80,16 @@ void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& b
 
 void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& battery) const {
   const auto acid = acid_temperature(around, around.now());
-  if (acid) set(around, BatteryQuantity::assumed_temperature, acid->celsius, acid_temperature_plus_minus);
   if (!acid) {
     unset(around, BatteryQuantity::assumed_temperature, no_battery_temperature);
     unset(around, BatteryQuantity::self_discharge_rate, no_battery_temperature);
-  } else if (const auto rate = lead_acid_self_discharge(Temperature(acid->celsius), battery.chemistry)) {
-    set(around, BatteryQuantity::self_discharge_rate, rate->value, rate->value);
   } else {
-    unset(around, BatteryQuantity::self_discharge_rate, rate.error().reason);
+    set(around, BatteryQuantity::assumed_temperature, acid->celsius, acid_temperature_plus_minus);
+    if (const auto rate = lead_acid_self_discharge(Temperature(acid->celsius), battery.chemistry)) {
+      set(around, BatteryQuantity::self_discharge_rate, rate->value, rate->value);
+    } else {
+      unset(around, BatteryQuantity::self_discharge_rate, rate.error().reason);
+    }
   }
   if (line_) {
     set(around, BatteryQuantity::standing_loss, -line_->slope, 2 * line_->standard_error);

@@ -44,8 +44,11 @@ void HeatingWatch::take(const Reading& reading, double set_temperature) {
   if (reading.door_open) opened_at_ = reading.now;
   // What came in through the door is no sign of the heater, also in the last reading before it shut.
   const bool while_open = opened_at_ != never && reading.at <= opened_at_;
-  if (while_open) recent_.clear();
-  if (!while_open) remember(reading);
+  if (while_open) {
+    recent_.clear();
+  } else {
+    remember(reading);
+  }
   if (while_open || reading.inside > set_temperature - heating_off_by) {
     cold_since_ = never;
     return;

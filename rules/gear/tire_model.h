@@ -100,7 +100,7 @@ class TireModel final : public Model {
   void publish(Surroundings& around) const;
   void publish_verdict(Surroundings& around) const;
   void publish_leak(Surroundings& around) const;
-  void publish_pressure_to_set(Surroundings& around) const;
+  void publish_pressure_to_set(Surroundings& around, const std::optional<TireAir>& air) const;  // air: of now
   void publish_times(Surroundings& around) const;
   void explain_expected(const Surroundings& around, Instant instant, Explanation& out) const;
   void explain_normalized(const Surroundings& around, Explanation& out) const;

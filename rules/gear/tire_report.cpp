@@ -106,14 +106,15 @@ TireVerdict TireModel::verdict_by_hand(const Surroundings& around, const Judged&
 
 void TireModel::publish(Surroundings& around) const {
   constexpr auto assumed = TireQuantity::assumed_temperature;
-  if (const auto air = tire_air(around, around.now())) {
+  const auto air = tire_air(around, around.now());
+  if (air) {
     set(around, assumed, air->celsius, 2 * air->sigma);
   } else {
     unset(around, assumed, "the temperature of the tire, or of its place, is not known");
   }
   publish_verdict(around);
   publish_leak(around);
-  publish_pressure_to_set(around);
+  publish_pressure_to_set(around, air);
   publish_times(around);
 }
 
@@ -183,7 +184,7 @@ void TireModel::publish_leak(Surroundings& around) const {
   set(around, TireQuantity::time_until_minimum, std::max(0.0, above / loss - passed));
 }
 
-void TireModel::publish_pressure_to_set(Surroundings& around) const {
+void TireModel::publish_pressure_to_set(Surroundings& around, const std::optional<TireAir>& air) const {
   constexpr auto quantity = TireQuantity::pressure_to_set;
   if (lost()) return unset(around, quantity, "it lost its air suddenly: do not inflate it, have it looked at");
   const auto cold = around.parameter(index_of(TireParameter::cold_pressure));
@@ -191,7 +192,6 @@ void TireModel::publish_pressure_to_set(Surroundings& around) const {
   if (last_ && last_->normalized.value_or(last_->pressure) < *cold / 2) {
     return unset(around, quantity, "it stood flat or nearly so: do not inflate it, have it looked at");
   }
-  const auto air = tire_air(around, around.now());
   if (!air) return unset(around, quantity, "the temperature of the tire, or of its place, is not known");
   const Sample ambient = around.station_pressure_at(around.now());
   const auto to_set =

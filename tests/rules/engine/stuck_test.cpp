@@ -96,6 +96,17 @@ TEST(Stuck, IsNotWhileItsReferenceIsAnotherOne) {
   EXPECT_EQ(told(plan_of(stuck_site), story, {"sensor_stuck"}), "");
 }
 
+// Each hour the same reading, and another 1 K colder outdoors, over and over.
+std::string stands_while_outdoors_move(const std::string& reading, int hours) {
+  std::string story;
+  for (int hour = 0; hour < hours; ++hour) {
+    char text[80];
+    std::snprintf(text, sizeof text, "12-%02d %02d:00 ", 1 + hour / 24, hour % 24);
+    story += text + std::string("yard ") + std::to_string(-hour % 16) + "\n" + text + reading + "\n";
+  }
+  return story;
+}
+
 // Well kept at 7 degC, by a thermometer of half a kelvin: its number stands while the outdoors move.
 TEST(Stuck, IsNotTheThermometerOfAHeatedPlace) {
   constexpr std::string_view garage = R"(
@@ -103,13 +114,7 @@ places:
   outdoors: {temperature: {topic: yard, unit: degC}}
   camper: {temperature: {topic: camper, unit: degC}, heated: true, set_temperature: 7 degC}
 )";
-  std::string story;
-  for (int hour = 0; hour < 48; ++hour) {
-    char text[80];
-    std::snprintf(text, sizeof text, "12-%02d %02d:00 ", 1 + hour / 24, hour % 24);
-    story += text + std::string("yard ") + std::to_string(-hour % 16) + "\n" + text + "camper 7.0\n";
-  }
-  EXPECT_EQ(told(plan_of(garage), story, {"sensor_stuck"}), "");
+  EXPECT_EQ(told(plan_of(garage), stands_while_outdoors_move("camper 7.0", 48), {"sensor_stuck"}), "");
 }
 
 // Without air it reads zero, and goes on to.
@@ -121,13 +126,7 @@ gear:
   left_tire: {kind: tire, place: outdoors, pressure: {topic: tire, unit: psi},
               filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}}
 )";
-  std::string story;
-  for (int hour = 0; hour < 72; ++hour) {
-    char text[80];
-    std::snprintf(text, sizeof text, "12-%02d %02d:00 ", 1 + hour / 24, hour % 24);
-    story += text + std::string("yard ") + std::to_string(-hour % 16) + "\n" + text + "tire 0\n";
-  }
-  EXPECT_EQ(told(plan_of(tire), story, {"sensor_stuck"}), "");
+  EXPECT_EQ(told(plan_of(tire), stands_while_outdoors_move("tire 0", 72), {"sensor_stuck"}), "");
 }
 
 // When a camper counts as known, from 48 night hours that taught it, if its thermometer says nothing new for 36 h from
