@@ -11,7 +11,7 @@ std::string_view meant(const Plan& plan, const KindSpec& kind, std::uint32_t fir
   const auto index = kind.quantity(name);
   if (!index || kind.quantities[*index].otherwise.empty()) return name;
   const Slot& slot = plan.slots[first_slot + *index];
-  return slot.sensor != no_index || slot.by_hand ? name : kind.quantities[*index].otherwise;
+  return slot.is_brought() ? name : kind.quantities[*index].otherwise;
 }
 
 std::optional<NamedQuantity> named(const KindSpec& kind, std::uint32_t first_slot, std::string_view name) {

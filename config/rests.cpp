@@ -5,10 +5,6 @@
 namespace overwinter {
 namespace {
 
-bool has_own_source(const Plan& plan, std::uint32_t slot) {
-  return plan.slots[slot].sensor != no_index || plan.slots[slot].by_hand;
-}
-
 // "default: its place's": the slot that stands behind this one of gear, where something brings that.
 std::uint32_t source_at_its_place(const Plan& plan, std::uint32_t slot) {
   const Entity& entity = plan.entities[plan.slots[slot].entity];
@@ -18,13 +14,13 @@ std::uint32_t source_at_its_place(const Plan& plan, std::uint32_t slot) {
     const std::uint32_t place = input.whose == InputSpec::Whose::outdoors ? plan.outdoors : entity.place;
     if (place == no_index) continue;
     const std::uint32_t behind = plan.find_slot(place, input.quantity);
-    if (behind != no_index && has_own_source(plan, behind)) return behind;
+    if (behind != no_index && plan.slots[behind].is_brought()) return behind;
   }
   return no_index;
 }
 
 bool has_source(const Plan& plan, std::uint32_t slot) {
-  return has_own_source(plan, slot) || source_at_its_place(plan, slot) != no_index;
+  return plan.slots[slot].is_brought() || source_at_its_place(plan, slot) != no_index;
 }
 
 // Own quantities of the slot's entity that its kind names in `list` of this one.
@@ -49,7 +45,7 @@ std::vector<std::uint32_t> sampled_behind(const Plan& plan, std::uint32_t slot) 
     const Slot& s = plan.slots[behind];
     const QuantitySpec& own = plan.entities[s.entity].kind->quantities[s.index];
     const bool stands_for_it = !own.otherwise.empty() && own.otherwise == plan.slot_name(slot);
-    if (!stands_for_it || has_own_source(plan, behind)) continue;
+    if (!stands_for_it || plan.slots[behind].is_brought()) continue;
     if (const std::uint32_t there = source_at_its_place(plan, behind); there != no_index) behind = there;
   }
   return sampled;

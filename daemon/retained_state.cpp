@@ -106,7 +106,7 @@ class QuantityWriter {
 
 // A measured quantity that nobody brings: it has a topic once somebody recorded it.
 bool is_never_brought(const Slot& slot, const SlotState& s) {
-  return slot.role == Slot::Role::measured && slot.sensor == no_index && !slot.by_hand && s.at == Instant{};
+  return slot.role == Slot::Role::measured && !slot.is_brought() && s.at == Instant{};
 }
 
 // A sensor whose first reading is still to come: what it should read would change the topic, and the reading wait for

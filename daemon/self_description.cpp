@@ -107,7 +107,7 @@ bool holds_json(std::string_view text) {
 bool is_worth_finding(const Plan& plan, const RetainedTopic& topic) {
   if (topic.of != RetainedTopic::Of::quantity) return true;
   const Slot& slot = plan.slots[topic.index];
-  return slot.role != Slot::Role::measured || slot.sensor != no_index || slot.by_hand;
+  return slot.role != Slot::Role::measured || slot.is_brought();
 }
 
 }  // namespace

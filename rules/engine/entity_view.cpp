@@ -67,7 +67,7 @@ Measured EntityView::measured(std::uint8_t quantity) const {
 bool EntityView::has_source(std::uint8_t quantity) const {
   const std::uint32_t slot = first_quantity_ + quantity;
   const Slot& spec = world_.plan->slots[slot];
-  return spec.sensor != no_index || spec.by_hand || world_.series[slot].hand.present;
+  return spec.is_brought() || world_.series[slot].hand.present;
 }
 
 bool EntityView::sensor_is_sealed_gauge(std::uint8_t quantity, double& reference) const {

@@ -224,7 +224,7 @@ ExplainedEntity explain(const World& world, std::uint32_t entity) {
   for (std::uint8_t q = 0; q < e.kind->quantities.size(); ++q) {
     const std::uint32_t slot = e.quantity_slot(q);
     const Slot& spec = world.plan->slots[slot];
-    const bool has_source = spec.sensor != no_index || spec.by_hand || world.board[slot].has_value;
+    const bool has_source = spec.is_brought() || world.board[slot].has_value;
     if (e.kind->quantities[q].measured && !has_source) continue;
     const char* because = world.board[slot].because;
     if (because != nullptr && std::string_view(because) == it_is_outdoors) continue;  // what only an inside has

@@ -54,6 +54,8 @@ struct Slot {
   std::uint32_t sensor = no_index;  // bound sensor of a measured quantity
   std::optional<double> value;      // parameters: from the site file, else the default
   bool assumed = false;             // parameters: the kind's default
+
+  bool is_brought() const { return sensor != no_index || by_hand; }  // of measured ones: by a sensor, or by a person
 };
 
 inline constexpr Span usual_stale_after = 6 * one_hour;  // of numbers; other sensors tell a change alone
