@@ -6,6 +6,14 @@
 
 namespace overwinter {
 
+SeriesOfSlots::SeriesOfSlots(const std::vector<Slot>& slots) : place_(slots.size(), no_index) {
+  std::uint32_t count = 0;
+  for (std::size_t i = 0; i < slots.size(); ++i) {
+    if (slots[i].role == Slot::Role::measured) place_[i] = count++;
+  }
+  states_.resize(count);
+}
+
 World::World(std::shared_ptr<const Plan> the_plan, Instant start)
     : plan(std::move(the_plan)),
       wiring(*plan),
@@ -13,7 +21,7 @@ World::World(std::shared_ptr<const Plan> the_plan, Instant start)
       now(start),
       started(start),
       link_since(start),
-      series(plan->slots.size()),
+      series(plan->slots),
       entities(plan->entities.size()),
       alarms(plan->alarms.size()),
       reminders(plan->reminders.size()),

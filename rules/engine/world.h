@@ -95,6 +95,19 @@ struct SeriesState {
   }
 };
 
+// By slot. Only measured ones have a series: most slots are computed or parameters, and a series takes a kilobyte.
+class SeriesOfSlots {
+ public:
+  explicit SeriesOfSlots(const std::vector<Slot>& slots);
+
+  SeriesState& operator[](std::uint32_t slot) { return states_[place_[slot]]; }
+  const SeriesState& operator[](std::uint32_t slot) const { return states_[place_[slot]]; }
+
+ private:
+  std::vector<std::uint32_t> place_;  // in states_, by slot; no_index: not measured
+  std::vector<SeriesState> states_;
+};
+
 struct RecordedAct {
   Instant at{};
   std::vector<std::pair<std::string, double>> values;  // parameter, canonical
@@ -254,7 +267,7 @@ struct World {
   bool journal_writable = true;
   std::uint64_t clamped = 0;  // inputs that were earlier than the one before
 
-  std::vector<SeriesState> series;  // by slot; used for measured slots
+  SeriesOfSlots series;
   std::vector<EntityState> entities;
   std::vector<std::unique_ptr<Model>> models;  // by entity
   std::vector<AlarmState> alarms;
