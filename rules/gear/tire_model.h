@@ -105,6 +105,7 @@ class TireModel final : public Model {
   void explain_expected(const Surroundings& around, Instant instant, Explanation& out) const;
   void explain_normalized(const Surroundings& around, Explanation& out) const;
   void explain_leak(const Surroundings& around, Explanation& out) const;
+  void explain_leaking(const Surroundings& around, Explanation& out) const;  // line_ is known, by the sensor
   void explain_time_until_minimum(const Surroundings& around, Explanation& out) const;
   void explain_verdict(const Surroundings& around, Explanation& out) const;
   void explain_pressure_to_set(const Surroundings& around, Explanation& out) const;
