@@ -61,6 +61,8 @@ class TireModel final : public Model {
   };
 
   Judged judge(const Surroundings& around, const Sample& reading) const;
+  // The current reading, by hand, was judged without a temperature, and there is one now.
+  bool thermometer_followed(const Surroundings& around) const;
   void take(Surroundings& around, const Judged& reading);
   void count_drop(bool drops, const Judged& reading);
   void take_by_sensor(Surroundings& around, const Judged& reading);
