@@ -98,11 +98,38 @@ void advise_about_rules(const Definitions& definitions, Draft& draft) {
   }
 }
 
+bool has_alarms(const Plan& plan, std::string_view rule) {
+  return std::ranges::any_of(plan.alarms, [&](const AlarmSpec& a) { return plan.rules[a.rule].name == rule; });
+}
+
+bool suppresses_any(const Plan& plan, std::string_view by, std::string_view rule) {
+  const auto is_by = [&](std::uint32_t alarm) { return plan.rules[plan.alarms[alarm].rule].name == by; };
+  return std::ranges::any_of(plan.alarms, [&](const AlarmSpec& a) {
+    return plan.rules[a.rule].name == rule && std::ranges::any_of(a.suppressed_by, is_by);
+  });
+}
+
+// A rule that is about other gear suppresses nothing. What ships is left alone: not every site has a gateway.
+void advise_about_suppression(const Definition& definition, Draft& draft) {
+  const YamlNode* names = definition.find("suppressed_by");
+  if (!names || (definition.standard && names->file == definition.name_key->file)) return;
+  const auto advise_about = [&](const YamlNode& by) {
+    if (!has_alarms(draft.plan, by.text) || suppresses_any(draft.plan, by.text, definition.name)) return;
+    draft.report.warning(by,
+                         fmt::format("{} is about other gear than {}: it suppresses nothing", by.text, definition.name),
+                         "name a rule that applies to the same gear, to its place, to its gateway or to the site");
+  };
+  if (!has_alarms(draft.plan, definition.name)) return;
+  if (names->is_scalar()) advise_about(*names);
+  for (const YamlNode& by : names->items) advise_about(by);
+}
+
 }  // namespace
 
 void advise(const YamlNode& root, const Definitions& definitions, Draft& draft) {
   advise_about_site(root, draft);
   advise_about_rules(definitions, draft);
+  for (const Definition& definition : definitions.all()) advise_about_suppression(definition, draft);
 }
 
 }  // namespace overwinter

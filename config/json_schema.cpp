@@ -148,6 +148,9 @@ std::string schema_of(const ParameterSpec& p) {
   if (p.form == ParameterSpec::Form::text) return R"({"type": "string"})";
   if (p.form == ParameterSpec::Form::table)
     return fmt::format(R"({{"type": "array", "items": {}}})", array_of(any_scalar));
+  if (p.whole) {
+    return fmt::format(R"({{"type": "integer", "minimum": {:.0f}, "maximum": {:.0f}}})", p.minimum, p.maximum);
+  }
   switch (p.type.sort) {
     case Sort::boolean:
       return R"({"type": "boolean"})";

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "config/sections.h"
 #include "rules/language/source.h"
@@ -11,6 +12,7 @@ namespace overwinter {
 namespace {
 
 std::string shown_value(double canonical, const ParameterSpec& spec) {
+  if (spec.whole) return fmt::format("{:.0f}", canonical);
   return print_value(canonical, spec.type, spec.shown, DisplayUnits::metric, TimeZone{}, Instant{});
 }
 
@@ -33,7 +35,13 @@ std::optional<double> read_typed(const YamlNode& node, const ParameterSpec& spec
       break;
   }
   const auto value = read_value(node, spec.type, spec.shown, draft.report);
-  if (!value || (*value >= spec.minimum && *value <= spec.maximum)) return value;
+  if (!value) return {};
+  if (spec.whole && *value != std::floor(*value)) {
+    draft.report.error(node, fmt::format("{} is no whole number", quote(node.text)),
+                       fmt::format("a whole number from {:.0f} to {:.0f}", spec.minimum, spec.maximum));
+    return {};
+  }
+  if (*value >= spec.minimum && *value <= spec.maximum) return value;
   const bool low = *value < spec.minimum;
   draft.report.error(node, fmt::format("{} is too {}", quote(node.text), low ? "low" : "high"),
                      low ? fmt::format("at least {}", shown_value(spec.minimum, spec))

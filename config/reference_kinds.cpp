@@ -33,6 +33,7 @@ std::string default_of(const ParameterSpec& p) {
   if (!p.otherwise) return "none";
   if (p.type.sort == Sort::word) return fmt::format("`{}`", p.type.words[static_cast<std::size_t>(*p.otherwise)]);
   if (p.type.sort == Sort::boolean) return *p.otherwise != 0 ? "`true`" : "`false`";
+  if (p.whole) return fmt::format("{:.0f}", *p.otherwise);
   return shown(*p.otherwise, p.type, p.shown);
 }
 
@@ -66,7 +67,7 @@ std::string parameter_form(const ParameterSpec& p) {
     case ParameterSpec::Form::table:
       return "list of pairs: " + type_in_words(p.type) + ", and a share";
     case ParameterSpec::Form::scalar:
-      return type_in_words(p.type);
+      return p.whole ? fmt::format("a whole number, {:.0f} .. {:.0f}", p.minimum, p.maximum) : type_in_words(p.type);
   }
   return {};
 }

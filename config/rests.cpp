@@ -1,6 +1,7 @@
 #include "config/rests.h"
 
 #include <algorithm>
+#include <map>
 
 namespace overwinter {
 namespace {
@@ -197,6 +198,23 @@ class Walk {
   std::vector<Missing> stack_;
 };
 
+// By instruction: the shortest held_for that it lies under, 0: none.
+std::vector<Span> held_over(const Program& program) {
+  std::vector<Span> over(program.code.size());
+  std::vector<std::size_t> begins;  // of what stands on the stack: where its code begins
+  for (std::size_t at = 0; at < program.code.size(); ++at) {
+    const Instruction& i = program.code[at];
+    if (i.count > begins.size()) return std::vector<Span>(program.code.size());  // no checked program comes here
+    const std::size_t begin = i.count == 0 ? at : begins[begins.size() - i.count];
+    begins.resize(begins.size() - i.count);
+    begins.push_back(begin);
+    if (i.op != Op::history || program.histories[i.index].function != HistoryFunction::held_for) continue;
+    const Span window = program.histories[i.index].window;
+    for (std::size_t k = begin; k < at; ++k) over[k] = over[k] == Span{} ? window : std::min(over[k], window);
+  }
+  return over;
+}
+
 }  // namespace
 
 std::vector<std::uint32_t> measured_behind(const Plan& plan, std::uint32_t slot) {
@@ -207,14 +225,23 @@ std::vector<std::uint32_t> measured_behind(const Plan& plan, std::uint32_t slot)
 }
 
 void fill_slots(const Plan& plan, AlarmSpec& alarm) {
-  std::set<std::uint32_t> measured, sampled;
-  for (const Reference& reference : alarm.raise.references) {
+  std::set<std::uint32_t> measured;
+  std::map<std::uint32_t, Span> sampled;  // and the shortest held_for that it is read under, 0: not always under one
+  const std::vector<Span> over = held_over(alarm.raise);
+  for (std::size_t at = 0; at < alarm.raise.code.size(); ++at) {
+    if (alarm.raise.code[at].op != Op::reference) continue;
+    const Reference& reference = alarm.raise.references[alarm.raise.code[at].index];
     for (const std::uint32_t slot : measured_behind(plan, reference.slot)) measured.insert(slot);
-    for (const std::uint32_t slot : sampled_behind(plan, reference.slot)) sampled.insert(slot);
+    for (const std::uint32_t slot : sampled_behind(plan, reference.slot)) {
+      Span& shortest = sampled.try_emplace(slot, over[at]).first->second;
+      shortest = std::min(shortest, over[at]);
+    }
   }
   alarm.measured_slots.assign(measured.begin(), measured.end());
-  for (const std::uint32_t slot : sampled) {
-    if (plan.slots[slot].sensor != no_index && plan.slots[slot].type.is_numeric()) alarm.sampled_slots.push_back(slot);
+  for (const auto& [slot, shortest] : sampled) {
+    if (plan.slots[slot].sensor == no_index || !plan.slots[slot].type.is_numeric()) continue;
+    alarm.sampled_slots.push_back(slot);
+    alarm.held_over.push_back(shortest);
   }
 }
 

@@ -127,6 +127,14 @@ bool is_alone_in_its_leap(const World& world, std::uint32_t slot) {
   return std::abs(track.newest()->value - track.before_newest()->value) > world.board[slot].plus_minus;
 }
 
+// Nothing but held_for reads it: what each reading in its window agreed on is no matter of the newest one.
+bool rests_on_single_reading(const World& world, std::uint32_t index, std::uint32_t sampled) {
+  const std::uint32_t slot = world.plan->alarms[index].sampled_slots[sampled];
+  const Span held_over = world.plan->alarms[index].held_over[sampled];
+  if (held_over > Span{}) return world.series[slot].before < world.now - held_over;
+  return world.board.fresh(slot) || is_alone_in_window(world, index, slot) || is_alone_in_its_leap(world, slot);
+}
+
 // What raises it rests on the word of a model that has seen several readings agree, and on nothing else that is
 // sampled.
 bool rests_on_confirmed_words(const World& world, std::uint32_t index) {
@@ -147,10 +155,7 @@ void follow_waits(World& world, std::uint32_t index, Delay& delay) {
   if (delay.began == world.now && delay.elapsed == Span{} && delay.resumed == world.now && delay.waits.empty()) {
     const bool confirmed = rests_on_confirmed_words(world, index);
     for (std::uint32_t i = 0; i < sampled.size(); ++i) {
-      if (world.board[sampled[i]].by_hand) continue;
-      const bool single = world.board.fresh(sampled[i]) || is_alone_in_window(world, index, sampled[i]) ||
-                          is_alone_in_its_leap(world, sampled[i]);
-      if (!single) continue;
+      if (world.board[sampled[i]].by_hand || !rests_on_single_reading(world, index, i)) continue;
       if (!confirmed) delay.waits.push_back(i);
       if (const Instant held = held_since(world, sampled[i]); held != Instant{}) {
         delay.began = delay.resumed = std::min(delay.began, held);

@@ -107,8 +107,9 @@ struct AlarmSpec {
   Program raise;
   Program clear;  // empty: not raise
   MessageTemplate title, message;
-  std::vector<std::uint32_t> suppressed_by;   // alarms on the same entity, its place, its gateway or the site
-  std::vector<std::uint32_t> sampled_slots;   // bound, numeric, measured slots that raise rests on (through models)
+  std::vector<std::uint32_t> suppressed_by;  // alarms on the same entity, its place, its gateway or the site
+  std::vector<std::uint32_t> sampled_slots;  // bound, numeric, measured slots that raise rests on (through models)
+  std::vector<Span> held_over;  // of each of these: the shortest held_for, if nothing else reads it, else 0
   std::vector<std::uint32_t> measured_slots;  // all measured slots that raise rests on, for evidence
 };
 

@@ -151,14 +151,17 @@ void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant
 }
 
 void judge_anew(World& world) {
-  constexpr Span soon = one_hour;
+  constexpr Span entered_within = one_day;  // in the evening, from a note
   for (const std::uint32_t touched : world.board.touched()) {
     for (const std::uint32_t e : world.wiring.models[touched]) {
       for (const std::uint32_t slot : world.wiring.judged[e]) {
         const SlotState& s = world.board[slot];
-        if (slot == touched || !s.known() || !s.by_hand || s.expected.known() || world.now - s.at > soon) continue;
+        if (slot == touched || !s.known() || !s.by_hand || s.expected.known()) continue;
+        if (world.now - s.at > entered_within || world.board[touched].at - s.at > thermometer_follows) continue;
         const EntityView view(world, e);
-        if (world.models[e]->expected(view, world.plan->slots[slot].index, s.at).known()) world.judge(slot);
+        if (!world.models[e]->expected(view, world.plan->slots[slot].index, s.at).known()) continue;
+        world.judge(slot);
+        world.mark_entity(e);  // now: later it would not know that the reading is to be judged
       }
     }
   }

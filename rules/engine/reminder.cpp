@@ -140,6 +140,12 @@ void follow_due_when(World& world, std::uint32_t index, Cell due_when) {
   if (is || !open) state.due_was_true = is;
 }
 
+// What a condition asked for is overdue only while it is known to ask: neither when it asks no more nor when nobody
+// knows.
+bool may_be_overdue(const ReminderSpec& spec, Cell due_when) {
+  return spec.due_when.empty() || (due_when.known && due_when.value != 0);
+}
+
 Instant overdue_at(const ReminderDef& def, const ReminderState& state) {
   return std::max(*state.due + grace_of(def), *state.told + one_day);
 }
@@ -190,8 +196,8 @@ void settle_one(World& world, std::uint32_t index) {
   }
   if (state.life == ReminderLife::due) {
     const Instant late = overdue_at(def, state);
-    if (world.now >= late && due_when.known && due_when.value == 0) {
-      wake = never;  // asked for no more; overdue when the condition asks again
+    if (world.now >= late && !may_be_overdue(spec, due_when)) {
+      wake = never;  // overdue when the condition asks again
     } else if (world.now >= late) {
       state.life = ReminderLife::overdue;
       state.message = reminder_text(world, index);

@@ -57,6 +57,12 @@ Battery battery_of(const Surroundings& around) {
   return battery;
 }
 
+double charger_sleeps_until(const Surroundings& around, const Battery& battery, std::optional<double> celsius) {
+  constexpr std::uint8_t told = index_of(BatteryParameter::charger_sleeps_until);
+  if (!around.assumed(told)) return battery.to_block(around.parameter(told).value_or(usually_sleeps_until));
+  return usually_sleeps_until - (celsius ? volt_per_kelvin * std::max(0.0, 25 - *celsius) : 0);
+}
+
 std::optional<AcidTemperature> acid_temperature(const Surroundings& around, Instant instant) {
   const Sample own = around.at(Surroundings::Whose::own, index_of(BatteryQuantity::temperature), instant);
   if (own.known) return AcidTemperature{own.value, true};

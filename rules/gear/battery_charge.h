@@ -69,6 +69,11 @@ struct Battery {
 };
 Battery battery_of(const Surroundings& around);
 
+// Of a block of six: above it a charger may rest. As the site tells it; else what is usual, a rested voltage at 25
+// degC, lowered in the cold, where a full battery reads less.
+inline constexpr double usually_sleeps_until = 12.6;  // V; common practice, no source
+double charger_sleeps_until(const Surroundings& around, const Battery& battery, std::optional<double> celsius);
+
 // The acid's temperature: by its own sensor, else its place's behind a lag of 6 h (that of a battery in a room,
 // estimate 6..24 h).
 struct AcidTemperature {

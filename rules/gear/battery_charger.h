@@ -20,7 +20,7 @@ struct ChargerSight {
   std::optional<double> celsius;  // of the battery
   std::optional<double> current;  // A, positive charges
   double resting_current = 0.5;   // A; more than it, going in, is charging
-  double sleeps_until = 12.6;     // V
+  double sleeps_until = 0;        // V
 };
 
 class ChargerTrack {

@@ -90,13 +90,16 @@ std::vector<ParameterSpec> parameters() {
   ParameterSpec table{"voltage_table", voltage, usual,
                       "The maker's rested voltages at 25 degC, and the charge at each."};
   table.form = ParameterSpec::Form::table;
+  ParameterSpec cells{"cells", Type::share(), Shown::plain, "In series, of 2 V each.", 6, 1, 12};
+  cells.whole = true;
   return {
       {"chemistry", Type::word(chemistry_words), usual, "flooded means antimony grids.", 0},
       {"capacity", Type::number(dimension::charge), Shown::charge, "Nominal, at 25 degC.", {}, 3600, 3.6e7},
-      {"cells", Type::share(), Shown::plain, "In series, of 2 V each.", 6, 1, 12},
+      cells,
       {"parasitic_load", current, usual, "What stays connected: detectors, memories.", 0, 0, 100},
       {"charger.current", current, usual, "What its charger can give.", {}, 0, 500},
-      {"charger.sleeps_until", voltage, usual, "Above it a charger may rest (common practice).", 12.6, 0, 32},
+      {"charger.sleeps_until", voltage, usual, "Above it a charger may rest (common practice).", usually_sleeps_until,
+       0, 32},
       {"charged.date", Type::instant(), usual, "When it was fully charged."},
       {"recharge_below", Type::share(), Shown::percent, "Charge at which to recharge it; 75 % is 12.45 V rested.", 0.75,
        0.05, 1},

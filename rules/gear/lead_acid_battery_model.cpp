@@ -135,12 +135,7 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
   if (acid) sight.celsius = acid->celsius;
   if (current.known) sight.current = current.value;
   sight.resting_current = battery.resting_current();
-  constexpr std::uint8_t sleeps_until = index_of(BatteryParameter::charger_sleeps_until);
-  if (!around.assumed(sleeps_until)) {
-    sight.sleeps_until = battery.to_block(around.parameter(sleeps_until).value_or(12.6));
-  } else if (acid) {  // what is usual is a rested voltage at 25 degC; in the cold a full battery reads less
-    sight.sleeps_until -= volt_per_kelvin * std::max(0.0, 25 - acid->celsius);
-  }
+  sight.sleeps_until = charger_sleeps_until(around, battery, acid ? std::optional(acid->celsius) : std::nullopt);
   const bool was_charging = charger_.charging();
   charger_.see(sight, hours_);
   const bool above = sight.voltage && *sight.voltage > highest_rested_voltage.value;

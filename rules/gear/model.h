@@ -42,6 +42,9 @@ struct Expectation {
 // How far in time a hand reading, or one by a sensor that never goes stale, may stand beside another or the weather.
 inline constexpr Span hand_reach = 6 * one_hour;
 
+// A walk around reads the thermometer last as often as first: what was read by hand before is judged then.
+inline constexpr Span thermometer_follows = 2 * one_hour;
+
 class Surroundings {
  public:
   enum class Whose : std::uint8_t { own, place, outdoors };

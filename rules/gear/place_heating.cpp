@@ -16,6 +16,7 @@ constexpr Span longest_gap = 26 * one_hour;  // a thermometer that reports once 
 constexpr double warming_by = 0.3;           // K above the coldest of the window
 constexpr double far_below_by = 4;           // K, where readings are hours apart
 constexpr Span between_points = 5 * one_minute;
+constexpr Span last_minutes = 15 * one_minute;
 // For the verdict a slow place: in it the least cooling already tells, so that a heavy garage's failure is seen too.
 constexpr double slow_time_constant = 40;  // h
 constexpr double holding_share = 0.5;
@@ -67,12 +68,22 @@ bool HeatingWatch::looks_unheated(const Reading& reading, double set_temperature
   // Warming again after a dip, or about to: a door that nobody watches was open, and the room is heated.
   const auto coldest = std::ranges::min_element(recent_, {}, &Point::inside);
   if (present.inside - coldest->inside >= warming_by) return false;
-  const auto is_before = [&](const Point& point) { return point.at <= present.at - between_points; };
-  const auto last = std::find_if(recent_.rbegin(), recent_.rend(), is_before);
+  const auto newest_before = [&](Span span) {
+    return *std::find_if(recent_.rbegin(), recent_.rend(), [&](const Point& p) { return p.at <= present.at - span; });
+  };
   const auto cools = [&](const Point& from) {
     return gains_too_little(from, present, *reading.outside, set_temperature);
   };
-  return cools(before) && cools(*last);
+  return cools(before) && cools(newest_before(between_points)) &&
+         goes_on_cooling(before, newest_before(last_minutes), present);
+}
+
+// What came in through a door comes in at once, and then the place stands or warms; without heat it cools on and on.
+bool HeatingWatch::goes_on_cooling(const Point& before, const Point& lately, const Point& present) {
+  const auto rate = [&present](const Point& from) {
+    return (present.inside - from.inside) / to_seconds(present.at - from.at);
+  };
+  return rate(before) >= 0 || rate(lately) <= rate(before) / 2;
 }
 
 bool HeatingWatch::looks_unheated_for_hours(double set_temperature) const {

@@ -13,12 +13,12 @@ namespace overwinter {
 inline constexpr double heating_off_by = 2;  // K, below the set temperature: more than a thermostat swings
 
 // Failed: 2 K or more below the set temperature for 30 min, and over the last half hour or longer the place gained
-// less than half the heat that would hold the set temperature at present outdoors, and so in its last minutes: after a
-// dip it would be warming again; free decay is a gain of none. Where
-// the outdoors are unknown: 2 h below without warming. It stands until the place is within 1 K of the set temperature.
-// An open door (measured) explains the cold; the time below starts anew when it shuts.
-// A thermometer that reports every few hours: two readings in a row, at most 26 h apart, 4 K or more below it, no door
-// opened since the first, and no more heat gained between them, at the mean of the outdoors at both.
+// less than half the heat that would hold the set temperature at present outdoors, and so in its last minutes, and
+// cooled in its last quarter of an hour half as fast at least: after a dip it would be standing or warming again; free
+// decay is a gain of none. Where the outdoors are unknown: 2 h below without warming. It stands until the place is
+// within 1 K of the set temperature. An open door (measured) explains the cold; the time below starts anew when it
+// shuts. A thermometer that reports every few hours: two readings in a row, at most 26 h apart, 4 K or more below it,
+// no door opened since the first, and no more heat gained between them, at the mean of the outdoors at both.
 class HeatingWatch {
  public:
   struct Reading {
@@ -64,6 +64,7 @@ class HeatingWatch {
   };
   void remember(const Reading& reading);
   bool looks_unheated(const Reading& reading, double set_temperature) const;
+  static bool goes_on_cooling(const Point& before, const Point& lately, const Point& present);
   bool looks_unheated_for_hours(double set_temperature) const;
   bool gains_too_little(const Point& from, const Point& to, double outside, double set_temperature) const;
 

@@ -27,7 +27,7 @@ std::optional<TireAir> place_air(const Surroundings& around, Instant instant) {
   if (!air.known) air = around.at(whose, temperature, instant);
   if (!air.known) return {};
   const double sigma = sun_may_shine(around, instant) ? 5 : 2;
-  return TireAir{air.value, std::max(sigma, air.plus_minus / 2), false};
+  return TireAir{air.value, std::max(sigma, air.plus_minus / 2), false, air.at};
 }
 
 // What the fill's gauge said, as true gauge pressure.
@@ -50,7 +50,7 @@ double square(double x) { return x * x; }
 std::optional<TireAir> tire_air(const Surroundings& around, Instant instant) {
   const Sample own = around.at(Surroundings::Whose::own, index_of(TireQuantity::temperature), instant);
   if (!own.known) return place_air(around, instant);
-  return TireAir{own.value, sun_may_shine(around, instant) ? 3.0 : 1.0, true};
+  return TireAir{own.value, sun_may_shine(around, instant) ? 3.0 : 1.0, true, own.at};
 }
 
 bool TireFill::same_as(const TireFill& other) const {

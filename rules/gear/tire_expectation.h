@@ -50,6 +50,7 @@ struct TireAir {
   double celsius = 0;
   double sigma = 0;  // K
   bool own = false;  // by the tire's own sensor; else its place's air, lagged by 1.5 h
+  Instant at{};      // of the reading that it rests on
 };
 
 // Own sensor: one sigma 1 K, 3 K from 09:00 to 17:00 local; the place's: 2 K, 5 K (sun; common practice, no source).

@@ -190,9 +190,27 @@ void TireModel::explain_leak(const Surroundings& around, Explanation& out) const
   out.calculation.push_back(fmt::format("{} {} from {} to {}: slope {} ± {} (normalized to {})", line.count,
                                         line_by_hand_ ? "hand readings" : "daily values", print.date(line.first),
                                         print.date(line.last), print.rate(line.slope),
-                                        print.rate(told_plus_minus(line)), print.temperature(normal_celsius)));
+                                        print.rate(2 * line.standard_error), print.temperature(normal_celsius)));
   out.calculation.push_back(fmt::format("loss {} - seepage {} = {}", print.rate(-line.slope),
                                         print.rate(seepage_per_second(line)), print.rate(leak_per_second(line))));
+  if (perhaps_more_ > 0) {
+    out.calculation.push_back(
+        fmt::format("of late it may lose {} more, and the ± of the rate covers that", print.rate(perhaps_more_)));
+  }
+  if (leaks_ && !line_by_hand_) explain_leaking(around, out);
+}
+
+// The ± of the rate says how far it may be off; the verdict asks whether the days as a whole show a loss.
+void TireModel::explain_leaking(const Surroundings& around, Explanation& out) const {
+  const TirePrinter print{{around}};
+  const double seepage = seepage_per_second(line_);
+  if (!tire_leaks(trend(), PressureDifference(std::max(0.0, seepage) * 7 * 86400))) {
+    out.calculation.emplace_back(
+        "the verdict stands since the leak was found: until it is filled, or the trend shows no loss beyond seepage");
+  } else if (young_ || perhaps_more_ > 0) {
+    out.calculation.push_back(fmt::format("the verdict goes by all {} days: {} ± {} beyond seepage", line_->count,
+                                          print.rate(leak_per_second(*line_)), print.rate(2 * line_->standard_error)));
+  }
 }
 
 void TireModel::explain_verdict(const Surroundings& around, Explanation& out) const {

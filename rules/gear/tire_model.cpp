@@ -98,7 +98,7 @@ void TireModel::update(Surroundings& around) {
   const Measured current = around.measured(index_of(TireQuantity::pressure));
   const bool usable = current.known && (!fill_.known || current.at >= fill_.date);
   const bool seen = last_ && last_->at == current.at && last_->by_hand == current.by_hand;
-  if (usable && current.fresh) {
+  if (usable && (current.fresh || (seen && thermometer_followed(around)))) {
     take(around, judge(around, current));
   } else if (usable && !seen) {
     last_ = judge(around, current);  // the sensor fell silent: the newest hand reading speaks again
@@ -110,6 +110,12 @@ void TireModel::update(Surroundings& around) {
     next_trend_ = next_trend_time(around.now(), around.zone());
   }
   publish(around);
+}
+
+bool TireModel::thermometer_followed(const Surroundings& around) const {
+  if (!last_ || !last_->by_hand || last_->celsius) return false;
+  const auto air = tire_air(around, last_->at);
+  return air && air->at - last_->at <= thermometer_follows;
 }
 
 TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& reading) const {

@@ -61,6 +61,8 @@ class TireModel final : public Model {
   };
 
   Judged judge(const Surroundings& around, const Sample& reading) const;
+  // The current reading, by hand, was judged without a temperature, and there is one now.
+  bool thermometer_followed(const Surroundings& around) const;
   void take(Surroundings& around, const Judged& reading);
   void count_drop(bool drops, const Judged& reading);
   void take_by_sensor(Surroundings& around, const Judged& reading);
@@ -105,6 +107,7 @@ class TireModel final : public Model {
   void explain_expected(const Surroundings& around, Instant instant, Explanation& out) const;
   void explain_normalized(const Surroundings& around, Explanation& out) const;
   void explain_leak(const Surroundings& around, Explanation& out) const;
+  void explain_leaking(const Surroundings& around, Explanation& out) const;  // line_ is known, by the sensor
   void explain_time_until_minimum(const Surroundings& around, Explanation& out) const;
   void explain_verdict(const Surroundings& around, Explanation& out) const;
   void explain_pressure_to_set(const Surroundings& around, Explanation& out) const;

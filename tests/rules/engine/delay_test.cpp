@@ -198,6 +198,47 @@ TEST(Delay, OfAWindowWaitsForASecondReadingToo) {
             "12-01 03:00:00 alarm_raised camper_cold camper\n");
 }
 
+// Three readings said it: that the last of them comes at the deadline itself, or leapt, makes it no single packet.
+TEST(Delay, OfAWindowEndsAtTheReadingOfItsDeadline) {
+  EXPECT_EQ(told(plan_of(camper_with_hatch, held), R"(
+    12-01 00:00 camper -5
+    12-01 00:30 camper -9
+    12-01 01:00 camper -2
+    12-01 02:00 camper -5
+  )",
+                 {"camper_cold"}),
+            "12-01 01:00:00 alarm_raised camper_cold camper\n");
+}
+
+TEST(Delay, OfAWindowThatANumberLeftInTheMiddleEndsWithItsOwnInstant) {
+  EXPECT_EQ(told(plan_of(camper_with_hatch, held), R"(
+    12-01 00:00 camper -5
+    12-01 00:40 camper -25
+    12-01 02:00 yard 3
+  )",
+                 {"camper_cold"}),
+            "12-01 01:00:00 alarm_raised camper_cold camper\n");
+}
+
+// What is read beside held_for needs its second reading as ever.
+TEST(Delay, OfAWindowDoesNotExcuseWhatIsReadBesideIt) {
+  constexpr std::string_view beside = R"(
+rules:
+  camper_cold:
+    applies_to: {place: camper}
+    raise_when: held_for(temperature < 0 degC, 1 h) and temperature < -20 degC
+    message: Cold.
+)";
+  EXPECT_EQ(told(plan_of(camper_with_hatch, beside), R"(
+    12-01 00:00 camper -5
+    12-01 00:30 camper -5
+    12-01 01:00 camper -25
+    12-01 01:30 camper -25
+  )",
+                 {"camper_cold"}),
+            "12-01 01:30:00 alarm_raised camper_cold camper\n");
+}
+
 // A model that has seen two readings agree is believed at once; one flat packet is not.
 TEST(OnePacket, AFlatTireIsToldAtItsSecondReading) {
   const auto plan = plan_of(std::string(thermometers) +

@@ -57,6 +57,72 @@ TEST(HandTrend, BeginsAnewWithAFill) {
             "12-05 18:00:00 alarm_raised tire_leaking left\n");
 }
 
+// The same walks by hand alone, at the same -5 degC: the gauge first, and the thermometer of the tire or of its place
+// some time after it. The last one was weeks ago and says nothing of today.
+std::string by_hand_alone(std::string_view gear, std::string_view quantities) {
+  std::string site(gauged);
+  const auto put = [&site](std::string_view old, std::string_view by) { site.replace(site.find(old), old.size(), by); };
+  put("{topic: yard, unit: degC}", gear == "left" ? "{topic: yard, unit: degC}" : "by_hand");
+  put("pressure: by_hand", quantities);
+  return site;
+}
+
+std::string entered(std::string_view at, std::string_view gear, std::string_view quantity, std::string_view value,
+                    std::string_view more = "") {
+  return std::string(at) + R"( do/record {"gear":")" + std::string(gear) + R"(","quantity":")" + std::string(quantity) +
+         R"(","value":")" + std::string(value) + "\"" + std::string(more) + "}\n";
+}
+
+TEST(HandTrend, WaitsForTheThermometer) {
+  for (const std::string_view gear : {"left", "outdoors"}) {
+    const auto plan =
+        plan_of(by_hand_alone(gear, gear == "left" ? "pressure: by_hand, temperature: by_hand" : "pressure: by_hand"));
+    const auto walk = [&](const std::string& day, std::string_view value, const std::string& then) {
+      return entered(day + " 18:00", "left", "pressure", value) +
+             entered(day + " " + then, gear, "temperature", "-5 degC");
+    };
+    const auto walks = [&](const std::string& then) {
+      return told(plan,
+                  walk("11-05", "47 psi", then) + walk("11-12", "44.5 psi", then) + walk("11-20", "41.5 psi", then) +
+                      entered("11-22 18:00", gear, "temperature", "-5 degC"),
+                  {"tire_leaking"});
+    };
+    EXPECT_EQ(walks("18:00:20"), "11-20 18:00:20 alarm_raised tire_leaking left\n") << gear;
+    EXPECT_EQ(walks("18:05"), "11-20 18:05:00 alarm_raised tire_leaking left\n") << gear;
+    EXPECT_EQ(walks("19:55"), "11-20 19:55:00 alarm_raised tire_leaking left\n") << gear;
+    EXPECT_EQ(walks("20:30"), "") << gear << ": of another time";
+  }
+}
+
+// From a note, in the evening.
+TEST(HandTrend, WaitsForTheThermometerThatIsEnteredWithItsTime) {
+  const auto plan = plan_of(by_hand_alone("outdoors", "pressure: by_hand"));
+  const auto walk = [&](const std::string& day, std::string_view value) {
+    const std::string date = "2026-" + day;
+    return entered(day + " 23:00", "left", "pressure", value, R"(,"at":")" + date + "T18:00:00Z\"") +
+           entered(day + " 23:01", "outdoors", "temperature", "-5 degC", R"(,"at":")" + date + "T18:10:00Z\"");
+  };
+  EXPECT_EQ(
+      told(plan, walk("11-05", "47 psi") + walk("11-12", "44.5 psi") + walk("11-20", "41.5 psi"), {"tire_leaking"}),
+      "11-20 23:01:00 alarm_raised tire_leaking left\n");
+}
+
+// A tire of which no fill is told: 39 psi at -5 degC are 44 psi at 20 degC, by the gas law.
+TEST(HandTrend, WaitsForTheThermometerAlsoWhereNoFillIsTold) {
+  constexpr std::string_view site = R"(
+places:
+  outdoors: {temperature: by_hand}
+gear:
+  left: {kind: tire, place: outdoors, minimum_pressure: 50 psi, pressure: by_hand}
+rules_from: [standard]
+)";
+  EXPECT_EQ(told(plan_of(site),
+                 entered("11-05 18:00", "left", "pressure", "39 psi") +
+                     entered("11-05 18:05", "outdoors", "temperature", "-5 degC"),
+                 {"tire_under_minimum"}),
+            "11-05 18:05:00 alarm_raised tire_under_minimum left\n");
+}
+
 TEST(HandTrend, OutlivesARestart) {
   const std::string story = gauge("11-05", "47") + gauge("11-12", "44.5") + "---\n" + gauge("11-20", "41.5");
   EXPECT_EQ(told_over_reload(plan_of(gauged), plan_of(gauged), story, {"tire_leaking"}),

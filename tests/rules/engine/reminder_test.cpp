@@ -137,6 +137,16 @@ TEST(Reminder, IsNotOverdueWhileItsConditionAsksNoMore) {
             (ReminderLines{"2026-10-31T15:30:00Z reminder_due work", "2026-11-08T15:30:00Z reminder_overdue work"}));
 }
 
+TEST(Reminder, IsNotOverdueWhileItsConditionIsUnknown) {
+  // Snow asks, and the next day its sensor falls silent until the ninth day; grace ends on the fourth.
+  const auto mail = together({days(12), hourly("snow", "2026-10-31T15:30:00Z", 24, [](int) { return 20; }),
+                              hourly("snow", "2026-11-08T15:30:00Z", 24, [](int) { return 20; })});
+  EXPECT_EQ(reminded("{due_when: outdoors.snow_depth > 15 cm, done_when: outdoors.snow_depth < 8 cm, grace: 3 d, "
+                     "message: m}",
+                     mail),
+            (ReminderLines{"2026-10-31T15:30:00Z reminder_due work", "2026-11-08T15:30:00Z reminder_overdue work"}));
+}
+
 TEST(Reminder, IsNotDoneBeforeItsConditionAsked) {
   const auto snow = hourly("snow", "2026-10-31T15:30:00Z", 24, [](int) { return 2; });
   EXPECT_EQ(reminded("{due_when: outdoors.snow_depth > 15 cm, done_when: outdoors.snow_depth < 8 cm, message: m}",

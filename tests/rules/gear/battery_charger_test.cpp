@@ -250,6 +250,26 @@ TEST(BatteryChargerInDeepCold, MaySleepWithAFullBattery) {
   }
 }
 
+// 12.6 V less 1.2 mV/K of the cold: 12.6 V - 0.0012 V/K x 35 K = 12.558 V, half of it with three cells.
+TEST(BatteryChargerInDeepCold, IsExplainedByTheVoltageThatItGoesBy) {
+  const auto assumed = [](double cells, double celsius) {
+    BatteryRig rig;
+    rig.around.set_parameter("cells", cells);
+    rig.power(true);
+    (void)rig.steady(charged_on + 4 * one_day, one_day, 12.7 * cells / 6, celsius);
+    Explanation out;
+    rig.model.explain(rig.around, index_of(BatteryQuantity::charger_verdict), rig.around.time, out);
+    return out.assumed.back();
+  };
+  EXPECT_EQ(assumed(6, -10),
+            "a charger that sleeps until 12.56 V: 12.60 V (default) for a battery at 25 °C, less 1.2 mV/K x (25 °C - "
+            "-10.0 °C)");
+  EXPECT_EQ(assumed(3, -10),
+            "a charger that sleeps until 6.28 V: 6.30 V (default) for a battery at 25 °C, less 0.6 mV/K x (25 °C - "
+            "-10.0 °C)");
+  EXPECT_EQ(assumed(6, 28), "a charger that sleeps until 12.60 V (default)");
+}
+
 // Whatever the voltage does meanwhile: 5 A into 100 Ah are C/20.
 TEST(BatteryChargerWithAShunt, IsNotCalledDeadWhileItsCurrentFlows) {
   BatteryRig rig;

@@ -69,5 +69,28 @@ TEST(TireInAHardWinter, LeaksWhereItDoesAndTellsHowFastSinceItBegan) {
   }
 }
 
+// A leak of some days: the rate over four weeks may be off by more than itself, and the tire is known to leak all the
+// same. The page says by what.
+TEST(TireInAHardWinter, TellsWhatTheVerdictGoesByWhereTheRateMayBeNone) {
+  int told = 0;
+  for (int seed = 1; seed <= 24; ++seed) {
+    HardWinterOptions winter;
+    winter.seed = 5000U + static_cast<std::uint64_t>(seed);
+    winter.leak_psi_per_week = 1;
+    winter.leak_from_day = 40;
+    winter.days = 70;
+    TireRig rig;
+    HardWinter(winter).run(rig, [&told](const TireRig& tire, double) {
+      if (tire.verdict() != word(TireVerdict::leaking)) return;
+      if (tire.around.plus_minus("leak_rate") < tire.around.value("leak_rate").value_or(0)) return;
+      Explanation out;
+      tire.model.explain(tire.around, index_of(TireQuantity::verdict), tire.around.time, out);
+      ++told;
+      ASSERT_EQ(out.calculation.back().find("the verdict "), 0U) << out.calculation.back();
+    });
+  }
+  EXPECT_GT(told, 0);
+}
+
 }  // namespace
 }  // namespace overwinter
