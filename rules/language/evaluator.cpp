@@ -91,8 +91,15 @@ class Run {
       return Cell::unknown();
     }
     const HistoryCall& history_call = program_.histories[index];
-    const bool fresh = std::ranges::any_of(history_call.slots, [this](std::uint32_t s) { return readings_.fresh(s); });
-    return windows_[index].feed(history_call, now_, x, fresh);
+    return windows_[index].feed(history_call, now_, x, read_at(history_call.slots));
+  }
+
+  // When a reading that arrived in this step was taken; never: none arrived. An x of several quantities is of now.
+  Instant read_at(const std::vector<std::uint32_t>& slots) const {
+    if (std::ranges::none_of(slots, [this](std::uint32_t s) { return readings_.fresh(s); })) return never;
+    if (slots.size() != 1) return now_;
+    const Cell at = readings_.read({slots.front(), Facet::at});
+    return at.known ? std::min(now_, instant_from_seconds(at.value)) : now_;
   }
 
   void because(const char* why) {

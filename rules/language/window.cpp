@@ -94,14 +94,19 @@ bool in_this_age(Instant t) { return t >= Instant(-366 * 200 * one_day) && t <= 
 
 }  // namespace
 
-Cell Window::feed(const HistoryCall& call, Instant now, Cell x, bool fresh) {
+Cell Window::feed(const HistoryCall& call, Instant now, Cell x, Instant read) {
   if (x.known && !std::isfinite(x.value)) x = Cell::unknown();
   if (call.function == HistoryFunction::held_for) return feed_held_for(call, now, x);
   now = std::max(now, current_since_);
-  hold_until(call, now);
+  const bool fresh = read != never;
   const bool differs = !current_.known || x.value != current_.value || x.by_hand != current_.by_hand;
-  if (x.known && (fresh || differs)) take_reading(call, now, x);
+  const Instant then = x.known && fresh ? std::min(read, now) : now;
+  if (then < current_since_) take_back(then);
+  hold_until(call, std::max(then, current_since_));
+  if (x.known && (fresh || differs)) take_reading(call, std::max(then, current_since_), x);
   current_ = {x.value, x.known, x.by_hand};
+  current_since_ = std::max(then, current_since_);
+  hold_until(call, now);
   current_since_ = now;
   forget(call, now);
   Cell cell = answer(call, now);
@@ -128,6 +133,28 @@ void Window::hold_until(const HistoryCall& call, Instant now) {
     known_ += until - at;
     at = until;
   }
+}
+
+// A reading that came late was taken before now: what the one before it was taken to have held since is taken back.
+void Window::take_back(Instant from) {
+  while (!segments_.empty() && segments_.back().readings == 0 && segments_.back().start >= from) {
+    known_ -= segments_.back().known;
+    segments_.pop_back();
+  }
+  current_since_ = from;
+  if (!segments_.empty()) {
+    Segment& last = segments_.back();
+    current_since_ = std::max(from, last.readings > 0 ? last.last_at : last.start);
+    const Span over = std::min(last.known, std::max(Span{}, last.end - current_since_));
+    if (over > Span{}) {
+      const double held = last.readings > 0 ? last.last : last.integral / to_seconds(last.known);
+      last.integral -= held * to_seconds(over);
+    }
+    last.known -= over;
+    known_ -= over;
+    last.end = std::min(last.end, current_since_);
+  }
+  whole_.reset();
 }
 
 void Window::take_reading(const HistoryCall& call, Instant now, Cell x) {

@@ -13,9 +13,10 @@ namespace overwinter {
 
 class Window {
  public:
-  // Tells x at `now` and answers the call. `fresh`: a reading that x rests on arrived in this step. Instants never go
-  // back. Between two calls x is taken as held. known x becoming unknown is told by a call with an unknown cell.
-  Cell feed(const HistoryCall& call, Instant now, Cell x, bool fresh);
+  // Tells x at `now` and answers the call. `read`: when a reading that x rests on, and that arrived in this step, was
+  // taken, not after `now`; never: none arrived. `now` never goes back. Between two calls x is taken as held. known x
+  // becoming unknown is told by a call with an unknown cell.
+  Cell feed(const HistoryCall& call, Instant now, Cell x, Instant read);
 
   // held_for: the instant at which it turns true if nothing changes; never when not running or true already.
   Instant deadline(const HistoryCall& call) const;
@@ -68,6 +69,7 @@ class Window {
 
   Cell feed_held_for(const HistoryCall& call, Instant now, Cell c);
   void hold_until(const HistoryCall& call, Instant now);
+  void take_back(Instant from);
   void take_reading(const HistoryCall& call, Instant now, Cell x);
   void forget(const HistoryCall& call, Instant now);
   void merge_into_buckets(Span width);

@@ -6,8 +6,10 @@
 #include <rapidcheck.h>
 #include <rapidcheck/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
+#include <vector>
 
 namespace overwinter {
 namespace {
@@ -26,12 +28,16 @@ HistoryCall call_of(HistoryFunction function, Span window) {
 struct Told {
   Told(HistoryFunction function, Span length) : call(call_of(function, length)) {}
   Cell read(Span after, double value, bool by_hand = false) {
-    return window.feed(call, start + after, {value, true, by_hand}, true);
+    return window.feed(call, start + after, {value, true, by_hand}, start + after);
   }
   Cell hold(Span after, double value, bool by_hand = false) {
-    return window.feed(call, start + after, {value, true, by_hand}, false);
+    return window.feed(call, start + after, {value, true, by_hand}, never);
   }
-  Cell lose(Span after) { return window.feed(call, start + after, Cell::unknown(), false); }
+  // Taken before it arrived.
+  Cell read_late(Span after, Span taken, double value) {
+    return window.feed(call, start + after, {value, true, false}, start + taken);
+  }
+  Cell lose(Span after) { return window.feed(call, start + after, Cell::unknown(), never); }
 
   HistoryCall call;
   Window window;
@@ -319,6 +325,47 @@ TEST(Window, HostileBytesAreRefused) {
   Window window;
   window.archive(cut);
   EXPECT_FALSE(cut.ok());
+}
+
+// A reading that arrives late was taken before: the one before it held until then, not until now.
+TEST(Window, AReadingThatArrivesLateCountsFromWhenItWasTaken) {
+  for (const Span d : {2 * one_hour, 4 * one_hour}) {  // raw readings, and buckets
+    const Span quarter = d / 4;
+    Told mean(HistoryFunction::mean, d);
+    mean.read(Span(0), 0);
+    for (Span t = quarter / 10; t <= 3 * quarter; t += quarter / 10) mean.hold(t, 0);
+    mean.read_late(3 * quarter, 2 * quarter, 8);
+    EXPECT_NEAR(mean.hold(d, 8).value, 4, 1e-9);
+
+    Told highest(HistoryFunction::highest, d);
+    highest.read(Span(0), 0);
+    highest.hold(3 * quarter, 0);
+    highest.read_late(3 * quarter, quarter, 8);
+    EXPECT_EQ(highest.hold(5 * quarter - Span(1), 8).value, 8);
+
+    Told change(HistoryFunction::change, d);
+    change.read(Span(0), 10);
+    change.hold(quarter, 10);
+    change.read_late(quarter, quarter / 2, 20);
+    EXPECT_EQ(change.read(d + quarter / 2, 21).value, 1) << "20 was taken d ago, and arrived later";
+  }
+}
+
+// However late, not before the reading that came before it, and what is known never exceeds the time that passed.
+RC_GTEST_PROP(Window, LateReadingsKeepTheMeanWithinWhatWasRead, ()) {
+  Told told(HistoryFunction::mean, *rc::gen::element(2 * one_hour, one_day));
+  Span now{};
+  double lowest = 1e9, highest = -1e9;
+  for (const int minutes : *rc::gen::container<std::vector<int>>(rc::gen::inRange(1, 90))) {
+    now += minutes * one_minute;
+    const double value = *rc::gen::inRange(-40, 40);
+    lowest = std::min(lowest, value);
+    highest = std::max(highest, value);
+    const Cell mean = told.read_late(now, now - *rc::gen::inRange(0, 200) * one_minute, value);
+    if (!mean.known) continue;
+    RC_ASSERT(mean.value >= lowest - 1e-6);
+    RC_ASSERT(mean.value <= highest + 1e-6);
+  }
 }
 
 }  // namespace
