@@ -40,7 +40,6 @@ Engine::Engine(std::unique_ptr<World> world) : world_(std::move(world)) {}
 Engine::Engine(std::shared_ptr<const Plan> plan, Instant start)
     : world_(std::make_unique<World>(std::move(plan), start)) {
   start_world(*world_);
-  settle(*world_);
 }
 
 Engine::~Engine() = default;
@@ -49,8 +48,7 @@ Engine& Engine::operator=(Engine&&) noexcept = default;
 
 const Output& Engine::step(const Input& input) {
   World& world = *world_;
-  // What the first pass said (a new engine, a reload) leaves with the first step.
-  if (world.board.step() > 1) world.out.clear();
+  world.out.clear();
   if (input.at < world.now) ++world.clamped;
   const Instant at = std::max(input.at, world.now);
   // Who speaks at the instant of a deadline spoke in time, and so does the next message of that instant. A tick says

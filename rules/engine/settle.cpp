@@ -125,12 +125,21 @@ void on_timer(World& world, std::uint32_t id) {
   }
 }
 
+void look_at_everything(World& world) {
+  for (std::uint32_t e = 0; e < world.models.size(); ++e) world.mark_entity(e);
+  for (std::uint32_t i = 0; i < world.alarms.size(); ++i) world.mark_alarm(i);
+  for (std::uint32_t i = 0; i < world.reminders.size(); ++i) world.mark_reminder(i);
+}
+
 }  // namespace
 
 void begin_pass(World& world, Instant now) {
   world.now = now;
   world.board.begin_step(now);
   world.judged.clear();
+  if (world.begun) return;
+  world.begun = true;
+  look_at_everything(world);
 }
 
 void settle(World& world) {
@@ -163,15 +172,9 @@ void advance(World& world, Instant to) {
   }
 }
 
-void look_at_everything(World& world) {
-  for (std::uint32_t e = 0; e < world.models.size(); ++e) world.mark_entity(e);
-  for (std::uint32_t i = 0; i < world.alarms.size(); ++i) world.mark_alarm(i);
-  for (std::uint32_t i = 0; i < world.reminders.size(); ++i) world.mark_reminder(i);
-}
-
 void start_world(World& world) {
-  begin_pass(world, world.now);
-  look_at_everything(world);
+  world.board.begin_step(world.now);
+  world.timers.arm(world.season_timer(), world.now);  // the first pass, unless a message of this instant comes first
   for (std::uint32_t s = 0; s < world.plan->sensors.size(); ++s) arm_sensor(world, s);
   arm_clock(world);
   world.board.begin_week();

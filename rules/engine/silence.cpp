@@ -35,7 +35,7 @@ void tell_sensor(World& world, std::uint32_t sensor, EventKind kind) {
   event.gear = world.entity(entity_of(world, sensor)).id;
   event.quantity = world.plan->slot_name(spec.slot);
   // What was heard before the silence, also when it has ended just now.
-  const Instant last = kind == EventKind::sensor_back ? series.before : series.sensor.at;
+  const Instant last = kind == EventKind::sensor_back ? series.before.at : series.sensor.at;
   if (series.heard && last != Instant{}) event.last_at = last;
   if (kind == EventKind::sensor_silent && !series.heard) event.reason = "never heard; is the topic right?";
   world.emit(EventGroup::sensor, sensor, std::move(event));

@@ -233,6 +233,7 @@ std::string take_snapshot(const World& world) {
       pack(Whole{plan.fingerprint, world.now, world.started, world.link_since, world.link_up, world.journal_writable,
                  world.clamped, world.season, world.digest, world.answered, world.reloaded, world.orphans});
   sections["timers"] = pack(world.timers);
+  if (!world.begun) sections["not begun"] = {};
   for (std::uint32_t i = 0; i < plan.slots.size(); ++i) {
     if (plan.slots[i].role == Slot::Role::parameter) continue;
     const std::string key = slot_key(plan, i, plan.entities[plan.slots[i].entity].id);
@@ -287,6 +288,7 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   world->answered = std::move(whole.answered);
   world->reloaded = whole.reloaded;
   world->orphans = std::move(whole.orphans);
+  world->begun = sections.erase("not begun") == 0;
   world->board.begin_step(whole.now);
   Restorer restorer{*world, sections};
   restorer.slots();

@@ -36,9 +36,6 @@ class Track {
   // last one held, at most `reach` long. Starts settled at the oldest reading of the last 8 tau.
   std::optional<Reading> lagged_at(Instant instant, Span tau, Span reach);
 
-  const Reading* newest() const { return recent_.empty() ? nullptr : &recent_.back(); }
-  const Reading* before_newest() const { return recent_.size() < 2 ? nullptr : &recent_[recent_.size() - 2]; }
-
   template <class A>
   void archive(A& a) {
     a(recent_, older_, lags_);

@@ -63,7 +63,7 @@ struct SeriesState {
   Instant began{};     // of a series that a reload started
   LastReading sensor, hand;
   LastReading battery, link;  // of the sensor itself, in the units of its binding
-  Instant before{};           // of the sensor's reading before its last one
+  LastReading before;         // the sensor's, before its last one
   Instant stamped{};          // the sensor's last reading by its own clock, up to 5 min ahead of sensor.at
   bool silent = false;
   bool heard = false;  // ever, since the series began
@@ -273,6 +273,7 @@ struct World {
   std::vector<AlarmState> alarms;
   std::vector<ReminderState> reminders;
   std::vector<OrphanAlarm> orphans;
+  bool begun = false;     // its first pass was: it looks at everything, with the message of its instant
   bool reloaded = false;  // restored with another plan: the next step looks at everything
   SeasonState season;
   DigestState digest;
