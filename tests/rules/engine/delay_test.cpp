@@ -290,5 +290,43 @@ rules:
             "12-01 02:01:00 alarm_raised hatch_open hatch\n");
 }
 
+// The hatch and a thermometer in one message: the number lay there before, so the condition rests on no single packet.
+TEST(Delay, DoesNotWaitForANumberThatCameWithTheBooleanThatMadeItTrue) {
+  const auto plan = plan_of(R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: both, pointer: /t, unit: degC}}
+gear:
+  hatch: {kind: door_or_vent, place: camper, should_be: closed, open: {topic: both, pointer: /open}}
+rules_from: [rules.yaml]
+)",
+                            R"(
+rules:
+  hatch_open: {applies_to: {gear: hatch}, raise_when: open and place.temperature < 0 degC, message: Open in frost.}
+)");
+  EXPECT_EQ(told(plan, R"(
+    12-01 00:00 both {"t":-5,"open":false}
+    12-01 01:00 both {"t":-5.2,"open":true}
+  )",
+                 {"hatch_open"}),
+            "12-01 01:00:00 alarm_raised hatch_open hatch\n");
+  EXPECT_EQ(told(plan, R"(
+    12-01 00:00 both {"t":5,"open":false}
+    12-01 01:00 both {"t":-5,"open":true}
+    12-01 02:00 both {"t":-5,"open":true}
+  )",
+                 {"hatch_open"}),
+            "12-01 02:00:00 alarm_raised hatch_open hatch\n")
+      << "one packet";
+  EXPECT_EQ(told(plan, R"(
+    12-01 00:00 both {"t":-5,"open":false}
+    12-02 00:00 both {"t":-5,"open":true}
+    12-02 01:00 both {"t":-5,"open":true}
+  )",
+                 {"hatch_open"}),
+            "12-02 01:00:00 alarm_raised hatch_open hatch\n")
+      << "a day later nothing is left of the one before";
+}
+
 }  // namespace
 }  // namespace overwinter

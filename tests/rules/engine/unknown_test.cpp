@@ -79,5 +79,55 @@ TEST(Unknown, AndTrueIsUnknown) {
             "");
 }
 
+// Silence is no packet that another one could confirm.
+TEST(Unknown, IsKnownToBeUnknownAtTheInstantOfSilence) {
+  const std::string_view story = R"(
+    12-01 00:00 camper 5
+    12-01 00:10 camper 5
+    12-01 09:00 yard 5
+    12-01 10:00 camper 5
+  )";
+  EXPECT_EQ(told(with("not known(temperature)"), story, {"cold"}), lines_of(R"(
+    12-01 06:10:00 alarm_raised cold camper
+    12-01 10:00:00 alarm_cleared cold camper
+  )"));
+  EXPECT_EQ(told(with("not known(temperature)\n    on_delay: 1 h"), story, {"cold"}), lines_of(R"(
+    12-01 07:10:00 alarm_raised cold camper
+    12-01 10:00:00 alarm_cleared cold camper
+  )"));
+}
+
+TEST(Unknown, TakesTheOtherValueWhereThereIsNone) {
+  EXPECT_EQ(told(with("first_known(temperature, -5 degC) < 0 degC and outdoors.temperature > 0 degC"), R"(
+    12-01 00:00 camper 5
+    12-01 00:00 yard 5
+    12-01 04:00 yard 5
+    12-01 07:00 yard 5
+  )",
+                 {"cold"}),
+            lines_of(R"(
+    12-01 06:00:00 alarm_raised cold camper
+  )"));
+}
+
+// One message is one step, the first one too.
+TEST(Unknown, IsNotWhatTheFirstMessageTells) {
+  EXPECT_EQ(told(with("not known(temperature)"), R"(
+    12-01 00:00 camper 5
+    12-01 00:10 camper 5
+  )",
+                 {"cold"}),
+            "");
+  EXPECT_EQ(told(with("not known(temperature)"), R"(
+    12-01 00:00 yard 5
+    12-01 00:10 camper 5
+  )",
+                 {"cold"}),
+            lines_of(R"(
+    12-01 00:00:00 alarm_raised cold camper
+    12-01 00:10:00 alarm_cleared cold camper
+  )"));
+}
+
 }  // namespace
 }  // namespace overwinter
