@@ -270,7 +270,7 @@ void run_act(CommandCall& call) {
     if (!caution.empty()) caution.insert(0, 1, ' ');
     world.mark_entity(entity);
   }
-  if (counts) confirm_by_person(world, entity);
+  if (counts) confirm_by_act(world, entity);
   const std::string event_text = as_sentence(e.name + ": " + std::string(spec->done) + told + ".") + caution;
   Event event;
   event.kind = EventKind::act;

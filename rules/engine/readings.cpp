@@ -57,10 +57,22 @@ void accept_timeless_number(World& world, std::uint32_t slot, const Sensor& sens
   world.board.set_quality(slot, Quality::uncertain, reason_retained);
 }
 
+// Beside a sensor that spoke then, what a person read is not what the gear is taken to have followed: sources do not
+// mix.
+void follow_hand(World& world, std::uint32_t slot, Instant at, double value) {
+  if (!world.plan->slots[slot].type.is_numeric()) return;
+  const Sample beside = sample_at(world, slot, at);
+  if (!beside.known || beside.by_hand) world.series[slot].track.add({at, value, true});
+}
+
 void accept_back_dated(World& world, std::uint32_t slot, const LastReading& reading, bool by_hand) {
   if (reading.at < world.now - latest_past) return;
   const Slot& spec = world.plan->slots[slot];
-  if (spec.type.is_numeric()) world.series[slot].track.add({reading.at, reading.value, by_hand});
+  if (by_hand) {
+    follow_hand(world, slot, reading.at, reading.value);
+  } else if (spec.type.is_numeric()) {
+    world.series[slot].track.add({reading.at, reading.value, false});
+  }
   EntityView view(world, spec.entity);
   if (Model* model = world.models[spec.entity].get()) {
     model->late_reading(view, spec.index,
@@ -103,7 +115,7 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
     return;
   }
   if (numeric) follow_number(world, arrived.sensor, at, value);
-  if (series.sensor.present) series.before = series.sensor.at;
+  series.before = series.sensor;
   series.sensor = {at, value, true};
   series.stamped = arrived.at;
   series.heard = true;
@@ -136,8 +148,7 @@ void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant
     return;
   }
   series.hand = {at, value, true};
-  if (spec.type.is_numeric()) series.track.add({at, value, true});
-  confirm_by_person(world, spec.entity);
+  confirm_by_hand(world, slot, value);
   const bool sensor_is_fresh =
       spec.sensor != no_index && series.sensor.present && world.board[slot].has_value && !world.board[slot].by_hand;
   if (sensor_is_fresh) {
@@ -146,6 +157,7 @@ void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant
     world.mark_entity(spec.entity);
     return;
   }
+  follow_hand(world, slot, at, value);
   world.board.set_reading(slot, value, plus_minus_of(world, slot, true), at, true);
   world.judge(slot);
 }
@@ -198,7 +210,7 @@ void on_sensor_timer(World& world, std::uint32_t index) {
   const bool from_sensor = slot.has_value && !slot.by_hand;
   if (from_sensor && series.sensor.present && sensor.stale_after != Span::max() &&
       series.sensor.at + sensor.stale_after <= world.now) {
-    forget_jump(world, index);
+    drop_held_jump(world, index);
     // An older hand reading is no news: what it said then was overtaken by the sensor.
     if (series.hand.present && series.hand.at > series.sensor.at) {
       const double plus_minus = plus_minus_of(world, sensor.slot, true);

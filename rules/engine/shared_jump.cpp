@@ -15,6 +15,7 @@ using Jump = SeriesState::Jump;
 std::uint32_t slot_of(const World& world, std::uint32_t sensor) { return world.plan->sensors[sensor].slot; }
 
 double deviation(const SlotState& s) { return s.value - s.expected.value; }
+double tolerance_of(const SlotState& s) { return std::max(s.expected.plus_minus, s.plus_minus); }
 
 // Who tells of a shared jump: the gateway that the sensor comes via, else the gear's place.
 std::uint32_t teller(const World& world, std::uint32_t sensor) {
@@ -62,13 +63,20 @@ struct Others {
   bool jumped = false, steady = false, pending = false;
 };
 
+// Its reading ended a silence: those that are silent still may come back with it.
+bool comes_back(const World& world, std::uint32_t sensor) {
+  const SeriesState& series = world.series[slot_of(world, sensor)];
+  return series.before.present && series.sensor.at - series.before.at >= world.plan->sensors[sensor].stale_after;
+}
+
 Others look_at_others(const World& world, std::uint32_t sensor) {
   const Instant since = world.series[slot_of(world, sensor)].held_until - jump_together;
+  const bool came_back = comes_back(world, sensor);
   Others others;
   for (const std::uint32_t other : world.wiring.jump_groups[world.wiring.jump_group_of[sensor]]) {
     if (world.plan->slots[slot_of(world, other)].entity == world.plan->slots[slot_of(world, sensor)].entity) continue;
     const SeriesState& series = world.series[slot_of(world, other)];
-    if (!series.sensor.present || series.silent) continue;  // nobody to wait for
+    if (!series.sensor.present || (series.silent && !came_back)) continue;  // nobody to wait for
     if (series.jump != Jump::none) {
       others.jumped = others.jumped || series.held_until >= since;
     } else if (series.sensor.at >= since) {
@@ -100,6 +108,17 @@ void release(World& world, std::uint32_t sensor) {
   world.judge(slot);
 }
 
+// A person has looked, or has changed what to expect: the next reading sets what is good.
+void confirm(World& world, std::uint32_t sensor) {
+  SeriesState& series = world.series[slot_of(world, sensor)];
+  const bool was = series.jump != Jump::none;
+  accept(world, sensor);
+  series.good_known = false;
+  if (!was) return;
+  world.board.set_quality(slot_of(world, sensor), Quality::good, nullptr);
+  settle_jumped(world, teller(world, sensor));
+}
+
 // Within tolerance of the last good one, away still, or a jump that is held until the others are known.
 void judge_jump(World& world, std::uint32_t sensor) {
   const std::uint32_t slot = slot_of(world, sensor);
@@ -107,7 +126,7 @@ void judge_jump(World& world, std::uint32_t sensor) {
   const SlotState& s = world.board[slot];
   if (world.wiring.jump_group_of[sensor] == no_index || !s.expected.known()) return;
   if (s.quality == Quality::uncertain && series.jump == Jump::none) return;  // uncertain for a reason of its own
-  const double tolerance = std::max(s.expected.plus_minus, s.plus_minus);
+  const double tolerance = tolerance_of(s);
   // What reads as it should is no lie, however odd the reading was that it is compared with.
   const bool jumps = series.good_known && std::abs(deviation(s) - series.good_deviation) > tolerance &&
                      std::abs(deviation(s)) > tolerance;
@@ -187,24 +206,24 @@ Instant held_since(const World& world, std::uint32_t slot) {
   return series.jump == Jump::none && series.held_until != Instant{} ? series.held_until - jump_together : Instant{};
 }
 
-void forget_jump(World& world, std::uint32_t sensor) {
-  SeriesState& series = world.series[slot_of(world, sensor)];
-  const bool was_shared = series.jump == Jump::shared;
-  set_jump(world, sensor, Jump::none);
-  series.good_known = false;
-  if (was_shared) settle_jumped(world, teller(world, sensor));
+void drop_held_jump(World& world, std::uint32_t sensor) {
+  if (world.series[slot_of(world, sensor)].jump == Jump::held) set_jump(world, sensor, Jump::none);
 }
 
-void confirm_by_person(World& world, std::uint32_t entity) {
+void confirm_by_act(World& world, std::uint32_t entity) {
   for (const std::uint32_t sensor : world.wiring.entity_sensors[entity]) {
-    SeriesState& series = world.series[slot_of(world, sensor)];
-    if (world.wiring.jump_group_of[sensor] == no_index) continue;
-    const bool was = series.jump != Jump::none;
-    accept(world, sensor);
-    series.good_known = false;  // the next reading sets what is good
-    if (!was) continue;
-    world.board.set_quality(slot_of(world, sensor), Quality::good, nullptr);
-    settle_jumped(world, teller(world, sensor));
+    if (world.wiring.jump_group_of[sensor] != no_index) confirm(world, sensor);
+  }
+}
+
+void confirm_by_hand(World& world, std::uint32_t slot, double value) {
+  const std::uint32_t sensor = world.plan->slots[slot].sensor;
+  if (sensor == no_index || world.series[slot].jump == Jump::none) return;
+  const SlotState& s = world.board[slot];
+  if (!s.has_value || s.by_hand || std::abs(value - s.value) > tolerance_of(s)) return;
+  if (world.series[slot].jump == Jump::held) return confirm(world, sensor);
+  for (const std::uint32_t other : world.wiring.jump_groups[world.wiring.jump_group_of[sensor]]) {
+    if (world.series[slot_of(world, other)].jump == Jump::shared) confirm(world, other);
   }
 }
 

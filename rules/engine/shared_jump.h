@@ -19,9 +19,14 @@ void release_held_jump(World& world, std::uint32_t sensor);
 Instant held_since(const World& world, std::uint32_t slot);
 // After a restore.
 void find_held_jumps(World& world);
-void forget_jump(World& world, std::uint32_t sensor);
-// A hand reading or an act on this gear: what is there now is what is.
-void confirm_by_person(World& world, std::uint32_t entity);
+// The sensor fell silent: there is nothing more to wait for. What it read well last, and that it jumped with others,
+// stays: a radio is often set anew while it is away.
+void drop_held_jump(World& world, std::uint32_t sensor);
+// An act on this gear: what is there now is what is.
+void confirm_by_act(World& world, std::uint32_t entity);
+// A hand reading of what jumped: one that agrees confirms the jump, of all that took part in it. One that does not says
+// that they lie, and they stay uncertain.
+void confirm_by_hand(World& world, std::uint32_t slot, double value);
 // Sets readings_jumped of a gateway or a place from the state of the series.
 void settle_jumped(World& world, std::uint32_t entity);
 std::string describe_jump(const World& world, std::uint32_t entity);

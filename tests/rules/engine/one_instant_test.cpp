@@ -89,5 +89,36 @@ TEST(OneInstant, StandsWhateverTheWeatherDoesAfterwards) {
             "12-01 02:10:00 alarm_raised off left\n");
 }
 
+// What a person reads beside a thermometer that speaks is told as a difference; the tire follows the thermometer.
+TEST(OneInstant, AHandReadingBesideAFreshSensorIsNotWhatTheGearFollows) {
+  const auto expected_after = [](std::string_view by_hand) {
+    const auto plan = plan_of(R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+gear:
+  left: {kind: tire, place: outdoors, filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}, pressure: by_hand}
+)");
+    std::string story;
+    for (int hour = 0; hour < 12; ++hour) {
+      story += "12-01 " + std::string(hour < 10 ? "0" : "") + std::to_string(hour) + ":00 yard -5\n";
+      if (hour == 10) story += std::string(by_hand);
+    }
+    story += "12-01 11:10 do/record {\"gear\":\"left\",\"quantity\":\"pressure\",\"value\":\"45 psi\"}\n";
+    for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(story))).events) {
+      if (e.kind == EventKind::hand_reading && e.quantity == "pressure") return e.expected;
+    }
+    return std::optional<double>();
+  };
+  const auto without = expected_after("");
+  ASSERT_TRUE(without.has_value());
+  EXPECT_EQ(expected_after(
+                "12-01 10:50 do/record {\"gear\":\"outdoors\",\"quantity\":\"temperature\",\"value\":\"-25 degC\"}\n"),
+            without);
+  EXPECT_EQ(expected_after("12-01 10:50 do/record "
+                           "{\"gear\":\"outdoors\",\"quantity\":\"temperature\",\"value\":\"-25 "
+                           "degC\",\"at\":\"2026-12-01T09:30:00Z\"}\n"),
+            without);
+}
+
 }  // namespace
 }  // namespace overwinter

@@ -105,14 +105,50 @@ TEST(SharedJump, ExcusesNoTireThatFollowsHoursLater) {
   EXPECT_EQ(events.find("jumped"), std::string::npos) << events;
 }
 
-TEST(SharedJump, ThatAPersonConfirmsIsLookedAtAnew) {
+// Both flat from 05:00, and what a person does at 06:40.
+std::string both_flat_and(const std::string& command) {
   std::string story = both_read(60, 1, flat_from_five, flat_from_five);
-  const std::size_t cut = story.find("12-01 07:00");
-  story.insert(cut, R"(12-01 06:40 do/record {"gear":"left","quantity":"pressure","value":"0 psi"})"
-                    "\n");
-  const std::string events = told(two_tires(", via: camper_radio", "left", "right"), story, tire_events);
+  story.insert(story.find("12-01 07:00"), "12-01 06:40 " + command + "\n");
+  return told(two_tires(", via: camper_radio", "left", "right"), story, tire_events);
+}
+
+TEST(SharedJump, ThatAGaugeConfirmsIsLookedAtAnewOnAllThatTookPart) {
+  const std::string events = both_flat_and(R"(do/record {"gear":"left","quantity":"pressure","value":"0 psi"})");
   EXPECT_NE(events.find("alarm_raised tire_below_expected left"), std::string::npos) << events;
-  EXPECT_EQ(events.find("right"), std::string::npos) << events;
+  EXPECT_NE(events.find("alarm_raised tire_below_expected right"), std::string::npos) << events;
+  EXPECT_NE(events.find("alarm_cleared sensors_jumped_together camper_radio"), std::string::npos) << events;
+}
+
+TEST(SharedJump, ThatAGaugeContradictsStays) {
+  const std::string only_the_radio = "12-01 05:01:00 alarm_raised sensors_jumped_together camper_radio\n";
+  EXPECT_EQ(both_flat_and(R"(do/record {"gear":"left","quantity":"pressure","value":"50 psi"})"), only_the_radio);
+  EXPECT_EQ(both_flat_and(R"(do/record {"gear":"left","quantity":"temperature","value":"14 degC"})"), only_the_radio)
+      << "it says nothing of the pressure";
+}
+
+// A radio is set anew while it is away: what it said before the silence is what the jump is measured from.
+TEST(SharedJump, IsFoundAcrossASilence) {
+  std::string story;
+  for (int minute = 0; minute <= 1200; minute += 60) {
+    story += clock(minute) + "yard 14\n";
+    if (minute > 300 && minute < 720) continue;  // 7 h, longer than their stale_after
+    const int psi = minute < 720 ? 50 : 42;
+    story += reading(minute, "left", psi) + reading(minute + 1, "right", psi);
+  }
+  EXPECT_EQ(told(two_tires(", via: camper_radio", "left", "right"), story, tire_events),
+            "12-01 12:01:00 alarm_raised sensors_jumped_together camper_radio\n");
+}
+
+TEST(SharedJump, StaysOverASilence) {
+  std::string story;
+  for (int minute = 0; minute <= 1320; minute += 60) {
+    story += clock(minute) + "yard 14\n";
+    if (minute > 420 && minute < 840) continue;
+    const int psi = minute < 300 ? 50 : 42;
+    story += reading(minute, "left", psi) + reading(minute + 1, "right", psi);
+  }
+  EXPECT_EQ(told(two_tires(", via: camper_radio", "left", "right"), story, tire_events),
+            "12-01 05:01:00 alarm_raised sensors_jumped_together camper_radio\n");
 }
 
 TEST(SharedJump, ThatAnActExplainsIsOver) {
