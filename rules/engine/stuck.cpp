@@ -11,6 +11,7 @@ namespace {
 constexpr Span repeats_for = one_day;
 constexpr std::uint32_t least_repeats = 24;
 constexpr double resting_at_ice = 0.3;  // K around 0 degC
+constexpr double saturated = 0.98;      // of humidity: in a soaked camper it rests there, and that is the fault
 constexpr double flat = 3e3;            // Pa: a tire without air reads the same for ever
 constexpr double too_unsure = 5;        // K; a room that was learned from a stuck thermometer says nothing any more
 
@@ -85,6 +86,7 @@ void follow_repeats(World& world, std::uint32_t sensor, Instant at, double value
   const Type& type = world.plan->slots[slot].type;
   if (type.sort == Sort::temperature && std::abs(value) <= resting_at_ice) return;
   if (type.sort == Sort::gauge && value <= flat) return;
+  if (world.plan->slot_name(slot) == "humidity" && value >= saturated) return;
   if (series.repeats < least_repeats || at - series.repeats_since < repeats_for) return;
   if (!references_moved(world, slot, series)) return;
   series.stuck = true;

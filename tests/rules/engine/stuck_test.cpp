@@ -158,5 +158,11 @@ TEST(Stuck, TeachesThePlaceAsLittleAsSilence) {
   EXPECT_EQ(known_after_a_fault(true), known_after_a_fault(false));
 }
 
+// In a soaked camper a hygrometer rests near saturation, and the water is the fault.
+TEST(Stuck, IsNotAHygrometerNearSaturation) {
+  EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 99, .outdoors = 50}), "");
+  EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 97, .outdoors = 50}), raised);
+}
+
 }  // namespace
 }  // namespace overwinter
