@@ -136,7 +136,8 @@ class TellCommands {
     at();
     for (const std::string name : {"done", "skip"}) {
       start(name, name == "done" ? "Tell that a reminder's work is done" : "Leave a reminder's work out this time",
-            "overwinter " + name + " exercise_generator portable_generator --found \"starts well\"");
+            "overwinter " + name + " exercise_generator portable_generator " +
+                (name == "done" ? "--found \"starts well\"" : "--why \"lent to a neighbor\""));
       required("REMINDER", told_.reminder, "Its name");
       command_->add_option("GEAR", told_.gear, "Where the reminder is about more than one");
       option("--found", told_.found, "TEXT", "What was found");

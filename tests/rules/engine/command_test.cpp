@@ -301,6 +301,14 @@ TEST(Done, AsksWhichGearWhenThereAreSeveral) {
   expect_refused("skip", R"({"reminder":"test_item","gear":"hatch"})", "not about 'hatch'");
 }
 
+TEST(Skip, KeepsWhy) {
+  const auto said = [](const std::string& keys) {
+    return after("skip", R"({"reminder":"walkaround",)" + keys + "}").events.back().message;
+  };
+  EXPECT_EQ(said(R"("why":"snowed in")"), "snowed in");
+  EXPECT_EQ(said(R"("found":"the gate is stuck","why":"snowed in")"), "the gate is stuck; snowed in");
+}
+
 TEST(Done, AnswersInThePersonsWords) {
   const Lived lived = after("done", R"({"reminder":"test_item","gear":"alarm_a","found":"all sound","by":"Ann"})");
   ASSERT_EQ(lived.answers.size(), 1U);
