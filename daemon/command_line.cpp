@@ -165,7 +165,8 @@ class TellCommands {
           "overwinter shelve tire_leaking left_front_tire --for 3d --why \"valve is on order\"");
     alarm();
     option("--for", told_.shelve_for, "SPAN", "How long: at most 30 d, a critical one 24 h");
-    option("--until", told_.until, "TIME", "Until when, instead");
+    option("--until", told_.until, "TIME",
+           "Until when, instead: 18:00, \"2026-12-19 18:00\" (local), 2026-12-20T00:00:00Z");
     option("--why", told_.why, "TEXT", "Why");
     start("unshelve", "Bring a shelved alarm back", "overwinter unshelve tire_leaking left_front_tire");
     alarm();
