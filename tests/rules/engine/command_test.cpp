@@ -224,6 +224,10 @@ TEST(Commands, SayWithARefusalWhatIsThereInstead) {
   expect_refused("record", R"({"gear":"left_tire","quantity":"pressure","value":"48 psi","foo":1})",
                  "unknown key 'foo'; record takes id, at, by, note, gear, quantity, value");
   expect_refused("record", R"({"geer":"left_tire","quantity":"pressure","value":"48 psi"})", "did you mean gear?");
+  expect_refused("act", R"({"gear":"left_tire","act":"filled","pres":"48 psi"})",
+                 "unknown key 'pres' for the act 'filled'; it takes pressure, temperature");
+  expect_refused("act", R"({"gear":"left_tire","act":"moved","pressure":"48 psi"})",
+                 "unknown key 'pressure' for the act 'moved'; it takes no values");
   expect_refused("nonsense", "{}",
                  "there is no command 'nonsense'; the commands are record, act, acknowledge, shelve, unshelve, "
                  "take_out, put_back, done, skip, season");
