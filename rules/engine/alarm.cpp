@@ -241,7 +241,9 @@ void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell 
   AlarmState& a = world.alarms[index];
   const RuleSpec& rule = world.plan->rules[world.plan->alarms[index].rule];
   if (!a.active()) {
+    const bool was_withheld = a.raising.running && a.raising.resumed == never && a.raising.elapsed == Span{};
     follow_raising(world, index, raise_cell);
+    if (was_withheld && a.raising.running && a.raising.resumed != never) a.raising.began = world.now;
     if (!raise_cell.known || raise_cell.value == 0) return;
     const bool run_out = delay_run(a.raising, world.now) >= rule.on_delay && a.raising.waits.empty();
     if (run_out || newest_input_is_by_hand(world, index)) raise(world, index);

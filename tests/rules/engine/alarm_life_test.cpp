@@ -335,6 +335,23 @@ TEST(AlarmLife, CountsItsDelayFromTheReturnToService) {
   )"));
 }
 
+// Before, nobody watched it.
+TEST(AlarmLife, StandsSinceTheReturnToService) {
+  const auto plan = alarm_plan("on_delay: 30 min");
+  const std::string capture = capture_of(R"(
+    12-01 01:00 do/take_out {"gear":"camper","why":"painting"}
+    12-01 02:00 camper -5
+    12-01 02:10 camper -5
+    12-01 03:00 do/put_back {"gear":"camper"}
+    12-01 04:00 camper -5
+  )");
+  std::vector<std::string> since;
+  for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture)).events) {
+    if (e.kind == EventKind::alarm_raised && e.since) since.push_back(format_rfc3339(*e.since));
+  }
+  EXPECT_EQ(since, std::vector<std::string>{"2026-12-01T03:00:00Z"});
+}
+
 TEST(AlarmLife, DoesNotBeginWithTheSeasonOnOnePacket) {
   EXPECT_EQ(told(alarm_plan("season: laid_up"), R"(
     11-01 12:00 do/season {"lay_up":"2026-12-02"}
