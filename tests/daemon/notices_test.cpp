@@ -477,6 +477,26 @@ TEST(NoticesTest, ARuleThatSaysWhatToDoInItsResponseIsToldWithItsFirstSentenceAn
       << notice.message;
 }
 
+// A name of a person's own, or a sentence that does not end: a phone shows 120 characters (ours; no source). The
+// alarm's topic has it all.
+TEST(NoticesTest, AFirstSentenceThatIsTooLongIsCutAtAWord) {
+  std::string long_rule(own_tire_rule);
+  const std::string end = "{pressure.expected} expected.";
+  long_rule.replace(
+      long_rule.find(end), end.size(),
+      "{pressure.expected} expected of {name} by what was filled in October and by the temperature of the "
+      "air that was measured in the yard since. Gauge it. Look at it.");
+  const Notice notice =
+      notice_of_soft_tire(plan_of_files(std::string(tire_site) + "rules_from: [rules.yaml]\n", long_rule));
+  const std::size_t cut =
+      notice.message.find("… Gauge it. Look at it. Gauge it by hand by Sat Dec 5. (sensor, just now)");
+  ASSERT_NE(cut, std::string::npos) << notice.message;
+  EXPECT_NE(notice.message[cut - 1], ' ') << notice.message;
+  const auto points = std::ranges::count_if(notice.message.substr(0, cut), [](char c) { return (c & 0xC0) != 0x80; });
+  EXPECT_GT(points, 105);
+  EXPECT_LT(points, 120);
+}
+
 // Ice in a battery, explosive gas over it, a tire whose sidewall is broken: what must not be done is in the sentence
 // that a notice takes from the response. Common practice, no source.
 TEST(NoticesTest, WhatMustNotBeDoneIsInTheSentenceThatIsTold) {
@@ -533,6 +553,13 @@ TEST(NoticeTextTest, ASentenceEndsAtAMarkBeforeACapitalLetter) {
             "Charge it above 12.45 V, e.g. to min. 80 %.");
   EXPECT_EQ(first_sentence(" \n"), "");
   EXPECT_EQ(first_sentence(""), "");
+}
+
+TEST(NoticeTextTest, AFirstSentenceIsCutAndTheRestStays) {
+  EXPECT_EQ(with_short_first_sentence("Gauge it by hand. Soap the valve.", 17), "Gauge it by hand. Soap the valve.");
+  EXPECT_EQ(with_short_first_sentence("Gauge it by hand. Soap the valve.", 16), "Gauge it by… Soap the valve.");
+  EXPECT_EQ(with_short_first_sentence("Gauge it by hand", 8), "Gauge…");
+  EXPECT_EQ(with_short_first_sentence("", 8), "");
 }
 
 TEST(NoticesTest, AHandReadingIsItsOwnSourceBesideAFreshThermometer) {
