@@ -297,6 +297,22 @@ TEST(Commands, AreAnsweredAgainForADayAndCarriedOutOnce) {
   EXPECT_EQ(lived.answers[1].id, "a1");
 }
 
+// Whoever counts its ids anew gets no other command's answer for its own.
+TEST(Commands, WithTheIdOfAnotherCommandAreRefused) {
+  const auto record = [](std::string_view at) {
+    return command(at, "record", R"({"id":"1","gear":"hatch","quantity":"open","value":false})");
+  };
+  const Mail other = command("2026-12-01T18:01:00Z", "take_out", R"({"id":"1","gear":"hatch"})");
+  const Lived lived =
+      live(plan(), {{"2026-12-01T17:00:00Z", "yard", "-10"}, record(noon), other, record("2026-12-01T18:02:00Z")});
+  ASSERT_EQ(lived.answers.size(), 3U);
+  EXPECT_EQ(lived.answers[1].command, "take_out");
+  EXPECT_FALSE(lived.answers[1].accepted);
+  EXPECT_NE(lived.answers[1].why.find("the id '1' is that of a command 'record'"), std::string::npos)
+      << lived.answers[1].why;
+  EXPECT_EQ(lived.answers[2].answer, lived.answers[0].answer);
+}
+
 TEST(Done, AsksWhichGearWhenThereAreSeveral) {
   expect_refused("done", R"({"reminder":"test_item"})", "alarm_a, alarm_b");
   expect_accepted("done", R"({"reminder":"test_item","gear":"alarm_b"})");
