@@ -281,8 +281,11 @@ Notice Notices::notice_of(const World& world, const Item& item) const {
 
 void Notices::release(const World& world, std::vector<Notice>& out) {
   std::erase_if(waiting_, [&](const Item& i) { return i.about == "reminder" && !is_open(world, i.name, i.gear); });
-  // The most urgent first; of equal ones in the order they came.
-  std::ranges::stable_sort(waiting_, [](const Item& a, const Item& b) { return a.priority > b.priority; });
+  // The most urgent first; of equal ones what is over last, and else in the order they came.
+  const auto order = [](const Item& item) {
+    return std::pair(-static_cast<int>(item.priority), item.event == "cleared");
+  };
+  std::ranges::stable_sort(waiting_, {}, order);
   const std::vector<Item> items = std::exchange(waiting_, {});
   release_at_ = never;
   if (items.empty()) return;

@@ -497,6 +497,24 @@ TEST(NoticesTest, AFirstSentenceThatIsTooLongIsCutAtAWord) {
   EXPECT_LT(points, 120);
 }
 
+// Whoever looks at `event` alone must not take what began for over.
+TEST(NoticesTest, OfSeveralThingsWhatIsOverStandsLast) {
+  const auto plan = plan_of_files(notices_site(no_digest), R"(
+rules:
+  medium_one: {applies_to: {gear: [locker, hatch]}, raise_when: open, priority: medium, title: "{name} is open", message: Shut it., off_delay: 1 s}
+)");
+  Household house(plan, "12-01 16:00");
+  house.hear("12-01 18:00", "hatch", "open");
+  EXPECT_EQ(house.told(), "12-01 18:00 alarm raised hatch\n");
+  house.hear("12-01 19:00", "hatch", "shut");
+  house.wait_until("12-01 19:01");
+  house.hear("12-01 20:00", "locker", "open");
+  house.wait_until("12-02 15:00");
+  EXPECT_EQ(house.told(), "12-02 14:00 alarm raised Alder Bend: 2 things\n");
+  EXPECT_TRUE(house.last().message.starts_with("Locker is open. ")) << house.last().message;
+  EXPECT_NE(house.last().message.find("\nOver: Hatch is open. It is over."), std::string::npos) << house.last().message;
+}
+
 // Ice in a battery, explosive gas over it, a tire whose sidewall is broken: what must not be done is in the sentence
 // that a notice takes from the response. Common practice, no source.
 TEST(NoticesTest, WhatMustNotBeDoneIsInTheSentenceThatIsTold) {
