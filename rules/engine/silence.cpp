@@ -4,6 +4,7 @@
 
 #include "rules/engine/readings.h"
 #include "rules/engine/sensor_itself.h"
+#include "rules/quantity/in_words.h"
 
 namespace overwinter {
 namespace {
@@ -184,7 +185,7 @@ std::string describe_silence(const World& world, std::uint32_t entity) {
     const SeriesState& series = series_of(world, sensor);
     if (!series.silent) continue;
     if (!text.empty()) text += ", ";
-    text += world.plan->slot_name(world.plan->sensors[sensor].slot);
+    text += in_words(std::string(world.plan->slot_name(world.plan->sensors[sensor].slot)));
     if (series.heard) {
       const std::string itself = sensor_itself_in_words(world, world.plan->sensors[sensor].slot);
       text += " (last heard " + print_date(series.sensor.at, world.plan->units, world.plan->zone, world.now) +
