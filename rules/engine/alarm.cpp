@@ -314,6 +314,7 @@ void settle_alarm(World& world, std::uint32_t index) {
     settle_withheld(world, index, raise_cell, "season");
   } else {
     settle_conditions(world, index, raise_cell, clear_cell);
+    if (a.active()) follow_detail(world, index);
   }
   arm(world, index, raise_cell);
 }

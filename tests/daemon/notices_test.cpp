@@ -497,6 +497,31 @@ TEST(NoticesTest, AFirstSentenceThatIsTooLongIsCutAtAWord) {
   EXPECT_LT(points, 120);
 }
 
+// Topics of one device fall silent within seconds, and each is named; so is one that follows by night.
+TEST(NoticesTest, AllSensorsThatAreSilentByThenAreNamed) {
+  const auto plan = plan_of_files(R"(
+site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg, display_units: us}
+places:
+  camper: {temperature: {topic: t, unit: degC}, humidity: {topic: h, unit: "%"}}
+rules_from: [standard]
+digest: {enabled: false}
+)",
+                                  "rules: {}\n");
+  Household house(plan, "12-01 16:00");
+  house.hear("12-01 21:30", "t", "5");
+  house.hear("12-01 21:30:01", "h", "50");
+  house.wait_until("12-02 03:30");  // 21:30 in Winnipeg: it waits for the morning
+  const auto silent = std::ranges::find(house.world().alarms, AlarmLife::unacknowledged, &AlarmState::life);
+  ASSERT_NE(silent, house.world().alarms.end());
+  EXPECT_TRUE(silent->message.starts_with("Temperature (last heard Tue Dec 1). ")) << silent->message;
+  house.wait_until("12-02 15:00");
+  const std::string both = "Temperature (last heard Tue Dec 1), humidity (last heard Tue Dec 1). ";
+  EXPECT_TRUE(silent->message.starts_with(both)) << silent->message;
+  const auto notice = std::ranges::find(house.everything, "sensor_silent", &Notice::rule);
+  ASSERT_NE(notice, house.everything.end());
+  EXPECT_TRUE(notice->message.starts_with(both)) << notice->message;
+}
+
 // Whoever looks at `event` alone must not take what began for over.
 TEST(NoticesTest, OfSeveralThingsWhatIsOverStandsLast) {
   const auto plan = plan_of_files(notices_site(no_digest), R"(
