@@ -107,7 +107,7 @@ Result<void> BrokerClient::connect(Span limit) {
   }
   if (i.link->connected()) return {};
   const std::string why = i.interrupted ? "interrupted" : i.lost.value_or("no answer");
-  return fault(fmt::format("no broker at {}:{}: {}", i.spec.host, i.spec.port, why),
+  return fault(fmt::format("cannot connect to the broker at {}:{}: {}", i.spec.host, i.spec.port, why),
                "does it run, and are `broker` in the site file and its password right?");
 }
 

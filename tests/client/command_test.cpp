@@ -168,7 +168,7 @@ TEST(WithoutABroker, EveryCommandOverTheServiceIsUnreachable) {
                                                 {"take_out", "left_front_tire"}}) {
     const Ran ran = rig.overwinter(words);
     EXPECT_EQ(ran.code, 3) << words.front();
-    EXPECT_TRUE(ran.err.starts_with("error: no broker at 127.0.0.1:")) << ran.err;
+    EXPECT_TRUE(ran.err.starts_with("error: cannot connect to the broker at 127.0.0.1:")) << ran.err;
   }
   EXPECT_FALSE(std::filesystem::exists(rig.folder() / "c.jsonl"));
 }
