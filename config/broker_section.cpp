@@ -86,7 +86,10 @@ void read_self_description(const YamlNode& item, Draft& draft) {
   }
   if (const YamlNode* node = find(item, "topic")) {
     description.topic = read_topic(*node, draft.plan.topic_root, draft.report).value_or("");
-    if (!description.topic.empty() && !tells_topics_apart(description.topic)) {
+    if (description.topic == "{topic}" || description.topic.starts_with("{topic_root}/do/")) {
+      draft.report.error(*node, "it would stand where the service itself says or hears something",
+                         "name a topic of its own: `found/{unique}`");
+    } else if (!description.topic.empty() && !tells_topics_apart(description.topic)) {
       draft.report.warning(*node, "the same topic for each of what is described: only the last would stay",
                            "put `{unique}` into it");
     }

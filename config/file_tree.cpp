@@ -34,7 +34,10 @@ std::optional<YamlNode> FileTree::read_merged(const std::string& path, const Yam
     if (named_by) {
       report_.error(*named_by, text.error().text, text.error().hint);
     } else {
-      report_.error_at(report_.add_file(path, {}), 0, 0, text.error().text, text.error().hint);
+      const bool is_missing = text.error().hint == FileSource::where_missing;
+      report_.error_at(report_.add_file(path, {}), 0, 0, text.error().text,
+                       is_missing ? "write it, or name another; overwinter also takes --site FILE or OVERWINTER_SITE"
+                                  : text.error().hint);
     }
     return {};
   }

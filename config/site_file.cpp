@@ -105,7 +105,7 @@ Result<std::string> DiskFiles::read(const std::string& path) const {
   if (!in) {
     const bool there = std::filesystem::exists(path, error);
     return fault(fmt::format("{} {}", quote(path), there ? "cannot be read" : "does not exist"),
-                 there ? "may this user read it?" : "paths are relative to the file that names them");
+                 there ? "may this user read it?" : std::string(where_missing));
   }
   std::string text(max_file_size + 1, '\0');
   in.read(text.data(), static_cast<std::streamsize>(text.size()));
@@ -117,7 +117,7 @@ Result<std::string> DiskFiles::read(const std::string& path) const {
 Result<std::string> FilesInMemory::read(const std::string& path) const {
   const auto at = files.find(path);
   if (at == files.end()) {
-    return fault(fmt::format("{} does not exist", quote(path)), "paths are relative to the file that names them");
+    return fault(fmt::format("{} does not exist", quote(path)), std::string(where_missing));
   }
   return at->second;
 }

@@ -5,6 +5,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "rules/engine/plan.h"
@@ -16,6 +17,8 @@ namespace overwinter {
 class FileSource {
  public:
   virtual ~FileSource() = default;
+  // The hint of a file that is not there.
+  static constexpr std::string_view where_missing = "paths are relative to the file that names them";
   // At most a byte more than a file may have. A fault says why it cannot be read.
   virtual Result<std::string> read(const std::string& path) const = 0;
 };

@@ -114,8 +114,7 @@ void read_journal(const YamlNode& root, Draft& draft) {
     if (!node) return;
     const auto span = read_duration(*node, draft.report);
     if (span && *span < one_day) {
-      draft.report.error(*node, fmt::format("`{}` is less than a day", key),
-                         "trends need at least 92 d of daily values");
+      draft.report.error(*node, fmt::format("`{}` is less than a day", key), "write `1 d` or more");
     } else {
       into = span;
     }

@@ -50,6 +50,7 @@ struct BrokerClient::Impl {
       lost = why;
       loop.stop();
     };
+    c.not_taken = [this](const std::string&, const std::string& why) { refusal = why; };
     c.message = [this](BrokerMessage message) {
       messages.push_back(std::move(message));
       loop.stop();
@@ -81,6 +82,7 @@ struct BrokerClient::Impl {
   std::vector<Subscription> topics;
   std::deque<BrokerMessage> messages;
   std::optional<std::string> lost;
+  std::string refusal;
   std::function<void()> tick;
   bool interrupted = false;
   std::unique_ptr<BrokerLink> link;
@@ -105,7 +107,7 @@ Result<void> BrokerClient::connect(Span limit) {
   }
   if (i.link->connected()) return {};
   const std::string why = i.interrupted ? "interrupted" : i.lost.value_or("no answer");
-  return fault(fmt::format("no broker at {}:{}: {}", i.spec.host, i.spec.port, why),
+  return fault(fmt::format("cannot connect to the broker at {}:{}: {}", i.spec.host, i.spec.port, why),
                "does it run, and are `broker` in the site file and its password right?");
 }
 
@@ -127,6 +129,8 @@ bool BrokerClient::publish(const std::string& topic, const std::string& payload,
   }
   return delivered->value_or(false);
 }
+
+const std::string& BrokerClient::refusal() const { return impl_->refusal; }
 
 BrokerClient::Heard BrokerClient::hear(Span limit, Span quiet, const std::function<Go(const BrokerMessage&)>& take) {
   Impl& i = *impl_;

@@ -30,6 +30,8 @@ class BrokerClient {
 
   // At QoS 1, unretained. True: the broker has it.
   bool publish(const std::string& topic, const std::string& payload, Span limit);
+  // Why the broker did not take what was published; empty: it said nothing of the kind.
+  const std::string& refusal() const;
 
   enum class Go : std::uint8_t { on, enough };
   enum class Heard : std::uint8_t { enough, time_is_up, quiet, interrupted };

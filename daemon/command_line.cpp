@@ -136,7 +136,8 @@ class TellCommands {
     at();
     for (const std::string name : {"done", "skip"}) {
       start(name, name == "done" ? "Tell that a reminder's work is done" : "Leave a reminder's work out this time",
-            "overwinter " + name + " exercise_generator portable_generator --found \"starts well\"");
+            "overwinter " + name + " exercise_generator portable_generator " +
+                (name == "done" ? "--found \"starts well\"" : "--why \"lent to a neighbor\""));
       required("REMINDER", told_.reminder, "Its name");
       command_->add_option("GEAR", told_.gear, "Where the reminder is about more than one");
       option("--found", told_.found, "TEXT", "What was found");
@@ -164,7 +165,8 @@ class TellCommands {
           "overwinter shelve tire_leaking left_front_tire --for 3d --why \"valve is on order\"");
     alarm();
     option("--for", told_.shelve_for, "SPAN", "How long: at most 30 d, a critical one 24 h");
-    option("--until", told_.until, "TIME", "Until when, instead");
+    option("--until", told_.until, "TIME",
+           "Until when, instead: 18:00, \"2026-12-19 18:00\" (local), 2026-12-20T00:00:00Z");
     option("--why", told_.why, "TEXT", "Why");
     start("unshelve", "Bring a shelved alarm back", "overwinter unshelve tire_leaking left_front_tire");
     alarm();

@@ -69,12 +69,31 @@ int not_confirmed(const Sent& sent, const std::string& service, bool json, const
   return exit_unreachable;
 }
 
+// It never arrives: the broker said so.
+int not_taken(const Sent& sent, const std::string& why, bool json, const Console& console) {
+  if (json) {
+    std::string out;
+    JsonObject object(out);
+    object.text("command", sent.command);
+    object.text("id", sent.id);
+    object.boolean("confirmed", false);
+    object.text("why", "the broker does not take it: " + why);
+    object.end();
+    console.out << out << '\n';
+    return exit_unreachable;
+  }
+  console.err << fmt::format("error: the broker does not take it: {}\nhint: see its access list for do/{}\n", why,
+                             sent.command);
+  return exit_unreachable;
+}
+
 int send(const Sent& sent, const Plan& plan, bool json, const Console& console) {
   const auto client = visit_broker(plan, console);
   if (!client) return exit_unreachable;
   client->subscribe(plan.topic_root + "/service", 1);
   client->subscribe(plan.topic_root + "/answer", 1);
   const bool arrived = client->publish(plan.topic_root + "/do/" + sent.command, sent.payload, limits::answer_awaited);
+  if (!arrived && !client->refusal().empty()) return not_taken(sent, client->refusal(), json, console);
   std::optional<HeardAnswer> answer;
   std::string as_heard, service;
   client->hear(arrived ? Span(limits::answer_awaited) : Span{}, Span::max(), [&](const BrokerMessage& message) {

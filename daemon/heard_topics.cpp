@@ -93,7 +93,10 @@ class Payload {
     auto found = std::ranges::find_if(
         topic_.members, [&](const HeardMember& m) { return m.has_pointer == has_pointer_ && m.pointer == pointer_; });
     if (found == topic_.members.end()) {
-      if (topic_.members.size() == most_heard_members) return beyond_ = HeardMember{};
+      if (topic_.members.size() == most_heard_members) {
+        topic_.has_more = true;
+        return beyond_ = HeardMember{};
+      }
       topic_.members.push_back({});
       found = topic_.members.end() - 1;
       found->has_pointer = has_pointer_;

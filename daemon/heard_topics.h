@@ -27,6 +27,7 @@ struct HeardTopic {
   bool retained = false;  // some of them came from the broker's memory
   Instant first{}, last{};
   std::vector<HeardMember> members;  // in the order in which they were seen first
+  bool has_more = false;             // beyond the first 64
   bool unreadable = false;           // some payload was neither JSON nor a short text
 };
 

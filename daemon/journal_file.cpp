@@ -98,6 +98,10 @@ Opening open_database(const std::string& file, Database& into, std::string& why)
     why = "it is empty";
     return Opening::damaged;
   }
+  if (std::filesystem::is_directory(file, error)) {
+    why = "it is a folder; name a file in it";
+    return Opening::refused;
+  }
   if (is_text(file)) {
     why = "it is a text file and no journal; it was not touched; name another file";
     return Opening::refused;

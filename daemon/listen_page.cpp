@@ -204,6 +204,7 @@ std::string topic_lines(const Plan& plan, const std::string& name, const HeardTo
     }
     out += '\n';
   }
+  if (topic.has_more) out += fmt::format("#     and more than these {}, left out\n", topic.members.size());
   if (topic.unreadable) out += "#     a payload that is neither JSON nor a short text\n";
   return out;
 }
@@ -265,6 +266,7 @@ std::string listen_json(const HeardTopics& heard, const Plan& plan, Span listene
       member.end();
     }
     out += ']';
+    if (topic.has_more) one.boolean("has_more", true);
     one.end();
   }
   out += ']';

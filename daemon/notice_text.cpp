@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "rules/engine/evidence.h"
+#include "rules/limits.h"
 #include "rules/quantity/in_words.h"
 
 namespace overwinter {
@@ -49,8 +50,13 @@ std::string first_sentence(std::string_view text) {
   return with_period(std::string(text.substr(0, last + 1)));  // of blanks alone: npos + 1 is 0
 }
 
+std::string with_short_first_sentence(const std::string& text, std::size_t most) {
+  const std::string first = first_sentence(text);
+  return shortened(first, most) + text.substr(std::min(first.size(), text.size()));
+}
+
 std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::string& message) {
-  std::string text = with_period(message);
+  std::string text = with_short_first_sentence(with_period(message), limits::notice_sentence_characters);
   std::string deed = first_sentence(world.plan->rules[world.plan->alarms[alarm].rule].response);
   const Instant respond_by = world.alarms[alarm].respond_by;
   if (respond_by != Instant{}) {

@@ -18,8 +18,11 @@ std::string with_period(std::string text);
 // What a rule's `response` asks for first, with its final mark; empty: nothing.
 std::string first_sentence(std::string_view text);
 
-// The rule's message, then the first sentence of its response with the local date by which it is asked for, then who
-// says so. `message` may lack its final period.
+// The same text, with its first sentence cut to at most `most` code points: what a phone shows of it.
+std::string with_short_first_sentence(const std::string& text, std::size_t most);
+
+// The rule's message, its first sentence no longer than a phone shows, then the first sentence of its response with the
+// local date by which it is asked for, then who says so. `message` may lack its final period.
 std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::string& message);
 
 // "To do: Portable generator, exercise generator".

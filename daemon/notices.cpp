@@ -257,7 +257,7 @@ void Notices::repeat(const World& world, std::vector<Notice>& out) {
   }
 }
 
-// The alarm's date, source and evidence are those of the moment at which it leaves.
+// The alarm's words, date, source and evidence are those of the moment at which it leaves.
 Notice Notices::notice_of(const World& world, const Item& item) const {
   Notice notice;
   notice.id = item.id + "/" + item.event + "/" + format_rfc3339(item.at);
@@ -272,7 +272,7 @@ Notice Notices::notice_of(const World& world, const Item& item) const {
   (item.about == "alarm" ? notice.rule : notice.reminder) = item.name;
   const std::uint32_t alarm = alarm_of_id(world, item.id);
   if (item.about != "alarm" || item.event == "cleared" || alarm == no_index) return notice;
-  notice.message = text_of_alarm(world, alarm, item.message);
+  notice.message = text_of_alarm(world, alarm, world.alarms[alarm].message);
   const Instant respond_by = world.alarms[alarm].respond_by;
   if (respond_by != Instant{}) notice.respond_by = respond_by;
   notice.evidence = evidence_of(world, alarm);
@@ -281,8 +281,11 @@ Notice Notices::notice_of(const World& world, const Item& item) const {
 
 void Notices::release(const World& world, std::vector<Notice>& out) {
   std::erase_if(waiting_, [&](const Item& i) { return i.about == "reminder" && !is_open(world, i.name, i.gear); });
-  // The most urgent first; of equal ones in the order they came.
-  std::ranges::stable_sort(waiting_, [](const Item& a, const Item& b) { return a.priority > b.priority; });
+  // The most urgent first; of equal ones what is over last, and else in the order they came.
+  const auto order = [](const Item& item) {
+    return std::pair(-static_cast<int>(item.priority), item.event == "cleared");
+  };
+  std::ranges::stable_sort(waiting_, {}, order);
   const std::vector<Item> items = std::exchange(waiting_, {});
   release_at_ = never;
   if (items.empty()) return;

@@ -45,6 +45,11 @@ std::optional<Instant> parse_person_time(std::string_view text, const TimeZone& 
   return from_local(*date, *time, zone);
 }
 
+std::optional<Instant> parse_person_time_to_come(std::string_view text, const TimeZone& zone, Instant now) {
+  if (const auto time = time_of_day(text)) return next_local(now, *time, zone);
+  return parse_person_time(text, zone, now);
+}
+
 std::optional<Span> parse_person_span(std::string_view text) {
   constexpr double longest = 366 * 86400.0;
   const Result<double> seconds = parse_value_of_type(text, Type::duration(), false, UnitContext::binding);

@@ -17,7 +17,7 @@ std::string words_of_failed_connect(int code, bool tls) {
   if (code == 3) return "the broker says that it is not available";
   if (code == 4) return "the broker refuses user or password";
   if (code == 5) return "the broker refuses us";
-  if (code >= refused_from) return words_of_refusal(code);
+  if (code >= refused_from) return "the broker refuses us: " + words_of_refusal(code);
   if (tls) return "no connection, or its certificate is refused: is it in date, of that host, and of the ca_file?";
   return "no connection";
 }

@@ -9,6 +9,8 @@
 #include "rules/engine/evidence.h"
 #include "rules/engine/explain.h"
 #include "rules/limits.h"
+#include "rules/quantity/in_words.h"
+#include "rules/quantity/print.h"
 
 namespace overwinter {
 namespace {
@@ -146,15 +148,27 @@ std::string alarm_payload(const World& world, std::uint32_t index, Instant now) 
   return out;
 }
 
-// As it was told; before, what it will say if that holds no value that is still to come.
+// A mark in front of a blank: not the point of 12.5.
+bool ends_a_clause(std::string_view text) {
+  return text.size() > 2 && text.back() == ' ' && text.find_last_of(".!?:;,") == text.size() - 2;
+}
+
+// As it was told. While it waits, what stands before the first value, which is still to come: "Charge House battery."
+// of "Charge {name}: {voltage}."; where nothing does, the reminder's name in words.
 std::string reminder_message(const World& world, std::uint32_t index) {
   const ReminderState& r = world.reminders[index];
+  const bool is_asked = r.life == ReminderLife::due || r.life == ReminderLife::overdue;
+  if (is_asked && !r.message.empty()) return r.message;
   const ReminderSpec& spec = world.plan->reminders[index];
-  const bool has_values = std::ranges::any_of(
-      spec.message.parts, [](const auto& part) { return part.kind == MessageTemplate::Kind::value; });
-  if (!r.message.empty() || has_values) return r.message;
+  const auto value = std::ranges::find(spec.message.parts, MessageTemplate::Kind::value, &MessageTemplate::Part::kind);
+  const MessageTemplate before{{spec.message.parts.begin(), value}};
   const RenderContext context{world.entity(spec.entity).name, {}, world.plan->units, &world.plan->zone, world.now};
-  return render(spec.message, world.board, {}, context);
+  std::string text = render(before, world.board, {}, context);
+  if (value == spec.message.parts.end()) return text;
+  while (!text.empty() && !ends_a_clause(text)) text.pop_back();
+  if (text.empty()) text = as_sentence(in_words(world.plan->reminder_defs[spec.def].name)) + ": ";
+  text.resize(text.size() - 2);
+  return text + ".";
 }
 
 std::string reminder_payload(const World& world, std::uint32_t index) {

@@ -249,7 +249,8 @@ void Service::on_lost(const std::string& why) {
     apply(JournaledInput::Kind::link_down);
   } else {
     log_.seldom(LogLevel::warning, "connect",
-                fmt::format("no broker at {}:{}: {}; it tries again", plan_->broker.host, plan_->broker.port, why),
+                fmt::format("cannot connect to the broker at {}:{}: {}; it tries again", plan_->broker.host,
+                            plan_->broker.port, why),
                 steady);
   }
   teller_->disconnected();

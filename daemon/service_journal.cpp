@@ -134,6 +134,7 @@ void Service::recover() {
   });
   if (journal_) last_number_ = journal_->last_number();
   const bool goes_on = caretaker_ != nullptr;
+  Told at_first;  // what is due already on the first day of the watch
   if (options_.clock_topic.empty()) {
     clock_.emplace(read_clocks(), goes_on ? std::optional(caretaker_->world().now) : std::nullopt);
   }
@@ -142,13 +143,13 @@ void Service::recover() {
   } else {  // the journal's first input says when it all began
     const JournaledInput first{++last_number_, now(), JournaledInput::Kind::tick, {}, {}, false};
     caretaker_ = std::make_unique<Caretaker>(plan_, first.at);
-    caretaker_->step(first);
+    at_first = caretaker_->step(first);
     keep(first);
   }
   snapshot_at_ = now();
   // Soon and not at once: a clock that is set right meanwhile must not find the years of a wrong one gone.
   thinned_at_ = snapshot_at_ - one_day + one_hour;
-  tell(at_reload, false, nullptr);
+  tell(goes_on ? at_reload : at_first, false, nullptr);
   if (told && (reloaded || !whole)) {
     const auto read = journal_->each_event_after(number, [&](std::string_view event) { told->take(event); });
     if (!read) log_.error("the journal's events: " + read.error().text);

@@ -39,15 +39,16 @@ void Service::tell_moved_aside() {
   if (moved_aside_.empty()) return;
   tell_of_itself(of_itself_.begins(
       *plan_, now(), "journal", "A damaged journal was moved aside",
-      fmt::format("What was known before is gone, and trends begin anew: {}. Look at the computer's disk; restore a "
-                  "copy if there is one.",
-                  std::exchange(moved_aside_, {}))));
+      fmt::format(
+          "What was known before is gone, and trends begin anew. Look at the computer's disk; restore a copy if "
+          "there is one: {}.",
+          std::exchange(moved_aside_, {}))));
 }
 
 void Service::tell_part_unread() {
   tell_of_itself(of_itself_.begins(
       *plan_, now(), "journal", "Part of the journal cannot be read",
-      "Some of what was heard since the last saved state is missing; what people recorded in that time may have to be "
+      "Some of what was heard since the last saved state is missing. What people recorded in that time may have to be "
       "recorded again. Look at the computer's disk: worn out or failing."));
 }
 
@@ -62,7 +63,7 @@ void Service::on_subscribed(const std::vector<std::string>& refused) {
   log_.error(fmt::format("the broker refuses to let it hear {}; see its access list", topics));
   tell_of_itself(of_itself_.begins(
       *plan_, now(), "subscriptions", "The broker refuses to let it hear",
-      fmt::format("What comes there is not heard: {}. Allow it in the broker's access list.", topics)));
+      fmt::format("What comes on some topics is not heard. Allow it in the broker's access list: {}.", topics)));
 }
 
 void Service::look_at_the_clock() {
@@ -80,10 +81,10 @@ void Service::look_at_the_clock() {
 // Told once, until it has been alone for an hour. In most cases a guess: a bad network ends connections as well.
 void Service::tell_of_rival() {
   const std::string message = fmt::format(
-      "Its connections to {}:{} end within seconds, as if another program came with the same client id {}: then "
-      "neither "
-      "hears all. Is a second overwinterd running for this site? Stop one of them; else look at the network and at the "
-      "broker's log.",
+      "Its connections end within seconds, as if another program came with the same client id. Then neither hears all. "
+      "Is a second overwinterd running for this site? Stop one of them; else look at the network, and at the log of "
+      "the "
+      "broker {}:{} for the client id {}.",
       plan_->broker.host, plan_->broker.port, client_id());
   log_.seldom(LogLevel::error, "rival", message, read_clocks().steady);
   if (!caretaker_) return;

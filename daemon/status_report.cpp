@@ -180,12 +180,14 @@ class Reader {
     return r;
   }
 
-  // What the gear's own model says of what it expects goes before a comparison of two numbers: "cold", "leaking".
+  // What the gear's own model says of what it expects goes before a comparison of two numbers: "cold", "leaking". None
+  // says that a reading is too high.
   static void judge(StatusEntity& entity) {
     const auto own = std::ranges::find(entity.readings, "verdict", &StatusReading::quantity);
     if (own == entity.readings.end() || own->value.empty() || own->value == "unknown") return;
     for (StatusReading& r : entity.readings) {
-      const bool compared = r.verdict == "fine" || r.verdict == "lower" || r.verdict == "higher";
+      const bool compared =
+          r.verdict == "fine" || r.verdict == "lower" || (r.verdict == "higher" && own->value != "fine");
       if (r.measured && !r.expected.empty() && compared) r.verdict = own->value;
     }
   }

@@ -85,6 +85,7 @@ class Table {
 
   std::string text() {
     head();
+    if (nothing_is_known()) return out_ + "Nothing is known: no reading, no alarm, nothing that is due.\n";
     readings();
     alarms();
     reminders();
@@ -92,8 +93,13 @@ class Table {
   }
 
  private:
+  bool nothing_is_known() const {
+    return status_.service != "ready" && status_.entities.empty() && status_.alarms.empty() &&
+           status_.reminders.empty();
+  }
+
   void head() {
-    std::string line = plan_.site_name + ": ";
+    std::string line = as_sentence(plan_.site_name) + ": ";
     if (status_.service == "ready") {
       line += "the service is watching";
     } else if (status_.service.empty()) {
@@ -155,12 +161,13 @@ class Table {
 
   void alarms() {
     if (status_.alarms.empty()) {
-      out_ += "\nNo alarm.\n";
+      out_ += status_.service == "ready" ? "\nNo alarm.\n" : "\nNo alarm is known; nobody watches now.\n";
       return;
     }
     out_ += "\nAlarms\n";
     for (const StatusAlarm& a : status_.alarms) {
-      std::string text = a.title.empty() ? in_words(a.rule) + ", " + a.gear : a.title;
+      const Entity& entity = plan_.entities[plan_.find_entity(a.gear)];
+      std::string text = a.title.empty() ? as_sentence(entity.name) + ": " + in_words(a.rule) : a.title;
       if (a.since) text += ", since " + print_date(*a.since, plan_.units, plan_.zone, now_);
       if (a.state == "shelved" && a.shelved_until) {
         text += ", shelved until " + print_date(*a.shelved_until, plan_.units, plan_.zone, now_);

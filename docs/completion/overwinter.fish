@@ -82,7 +82,7 @@ complete -c overwinter -n '__fish_seen_subcommand_from shelve' -l note -r -d 'Ke
 complete -c overwinter -n '__fish_seen_subcommand_from shelve' -l id -r -d 'The same id within 24 h is answered again and not carried out twice'
 complete -c overwinter -n '__fish_seen_subcommand_from shelve' -l json -d 'The answer as one JSON object'
 complete -c overwinter -n '__fish_seen_subcommand_from shelve' -l for -r -d 'How long: at most 30 d, a critical one 24 h'
-complete -c overwinter -n '__fish_seen_subcommand_from shelve' -l until -r -d 'Until when, instead'
+complete -c overwinter -n '__fish_seen_subcommand_from shelve' -l until -r -d 'Until when, instead: 18:00, "2026-12-19 18:00" (local), 2026-12-20T00:00:00Z'
 complete -c overwinter -n '__fish_seen_subcommand_from shelve' -l why -r -d 'Why'
 complete -c overwinter -n __fish_use_subcommand -a unshelve -d 'Bring a shelved alarm back'
 complete -c overwinter -n '__fish_seen_subcommand_from unshelve' -l help -d 'Print this help message and exit'

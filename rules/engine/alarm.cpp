@@ -296,7 +296,9 @@ void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell 
   AlarmState& a = world.alarms[index];
   const RuleSpec& rule = world.plan->rules[world.plan->alarms[index].rule];
   if (!a.active()) {
+    const bool was_withheld = a.raising.running && a.raising.resumed == never && a.raising.elapsed == Span{};
     follow_raising(world, index, raise_cell);
+    if (was_withheld && a.raising.running && a.raising.resumed != never) a.raising.began = world.now;
     if (!raise_cell.known || raise_cell.value == 0) return;
     const bool run_out = delay_run(a.raising, world.now) >= rule.on_delay && a.raising.waits.empty();
     if (run_out || newest_input_is_by_hand(world, index)) raise(world, index);
@@ -312,8 +314,8 @@ void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell 
   if (run_out || newest_input_is_by_hand(world, index)) end(world, index, AlarmCause::clear, "cleared");
 }
 
-// What nothing suppresses any more, or what comes from the shelf, is told, unless it is about to end: often one cause
-// ends both, and nobody needs to hear of an alarm in its last minutes for the first time.
+// What nothing suppresses any more, or what comes from the shelf, is told, unless it is about to end or nobody knows:
+// often one cause ends both, and nobody needs to hear of an alarm in its last minutes for the first time.
 void release(World& world, std::uint32_t index) {
   AlarmState& a = world.alarms[index];
   if (!a.active() || is_suppressed_now(world, index)) return;
@@ -324,7 +326,10 @@ void release(World& world, std::uint32_t index) {
     world.emit(EventGroup::alarm, index, alarm_event(world, index, EventKind::alarm_unsuppressed));
   }
   if (is_hidden(world, index) || a.told) return;
-  a.raised = world.now;  // its words are of now, as its values are
+  // Its words are of now, as its values are, and so is the time for a response.
+  a.raised = world.now;
+  const RuleSpec& rule = world.plan->rules[world.plan->alarms[index].rule];
+  if (rule.respond_within) a.respond_by = world.now + *rule.respond_within;
   render_alarm(world, index);
   tell_raised(world, index);
 }
@@ -345,7 +350,7 @@ void settle_alarm(World& world, std::uint32_t index) {
   const RuleSpec& rule = world.plan->rules[spec.rule];
   const Cell raise_cell = evaluate(spec.raise, world.board, a.raise_windows, world.now);
   const Cell clear_cell = clear_condition(world, index, raise_cell);
-  a.may_end = (!raise_cell.known || raise_cell.value == 0) && clear_cell.known && clear_cell.value != 0;
+  a.may_end = (!raise_cell.known || raise_cell.value == 0) && (!clear_cell.known || clear_cell.value != 0);
   if (clear_cell.known) {
     a.unknown_since = Instant{};
   } else if (a.unknown_since == Instant{}) {
@@ -364,6 +369,7 @@ void settle_alarm(World& world, std::uint32_t index) {
     settle_withheld(world, index, raise_cell, "season");
   } else {
     settle_conditions(world, index, raise_cell, clear_cell);
+    if (a.active()) follow_detail(world, index);
   }
   arm(world, index, raise_cell);
 }

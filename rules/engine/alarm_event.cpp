@@ -32,13 +32,30 @@ std::string watch_detail(const World& world, std::uint32_t index) {
   return text;
 }
 
+namespace {
+
+std::string render_message(World& world, std::uint32_t index, const std::string& detail) {
+  const AlarmSpec& spec = world.plan->alarms[index];
+  const RenderContext context{world.entity(spec.entity).name, detail, world.plan->units, &world.plan->zone, world.now};
+  return render(spec.message, world.board, world.alarms[index].message_windows, context);
+}
+
+}  // namespace
+
 void render_alarm(World& world, std::uint32_t index) {
   const AlarmSpec& spec = world.plan->alarms[index];
   AlarmState& a = world.alarms[index];
   const std::string detail = watch_detail(world, index);
   const RenderContext context{world.entity(spec.entity).name, detail, world.plan->units, &world.plan->zone, world.now};
   a.title = render(spec.title, world.board, a.title_windows, context);
-  a.message = render(spec.message, world.board, a.message_windows, context);
+  a.message = render_message(world, index, detail);
+}
+
+void follow_detail(World& world, std::uint32_t index) {
+  const auto& parts = world.plan->alarms[index].message.parts;
+  if (std::ranges::find(parts, MessageTemplate::Kind::detail, &MessageTemplate::Part::kind) == parts.end()) return;
+  const std::string detail = watch_detail(world, index);
+  if (!detail.empty()) world.alarms[index].message = render_message(world, index, detail);
 }
 
 Event alarm_event(const World& world, std::uint32_t index, EventKind kind) {

@@ -118,6 +118,10 @@ bool answer_again(CommandCall& call) {
   if (call.id.empty()) return false;
   for (const AnsweredCommand& a : answered) {
     if (a.id != call.id) continue;
+    if (a.command != call.message.command) {
+      call.refuse("the id '" + call.id + "' is that of a command '" + a.command + "' of the last 24 h; take another");
+      return false;
+    }
     call.world.out.answers.push_back({call.world.now, a.command, a.id, a.accepted, a.why, a.answer});
     return true;
   }
@@ -190,6 +194,7 @@ void execute(World& world, const CommandMessage& message) {
   CommandCall call(world, message);
   read_id(call);
   if (!message.retained && answer_again(call)) return;
+  const bool is_others_id = !call.refused.empty();
   run_command(call);
   const bool accepted = call.refused.empty();
   const std::string answer =
@@ -197,7 +202,7 @@ void execute(World& world, const CommandMessage& message) {
   world.out.answers.push_back({world.now, message.command, call.id, accepted, call.refused, answer});
   // A retained one may come unretained under the same id; one that is too long is not worth its memory.
   const bool is_remembered = !call.id.empty() && characters(call.id) <= limits::command_id_characters;
-  if (is_remembered && !message.retained) {
+  if (is_remembered && !is_others_id && !message.retained) {
     world.answered.push_back({world.now, call.id, message.command, call.refused, answer, call.at, accepted});
     if (world.answered.size() > limits::command_ids_remembered) world.answered.pop_front();
   }

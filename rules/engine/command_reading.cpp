@@ -236,7 +236,12 @@ void run_act(CommandCall& call) {
     if (key == "id" || key == "at" || key == "by" || key == "note" || key == "gear" || key == "act") continue;
     const auto value =
         std::find_if(spec->values.begin(), spec->values.end(), [&](const ActValueSpec& v) { return v.name == key; });
-    if (value == spec->values.end()) return call.refuse("unknown key '" + key + "' for the act '" + name + "'");
+    if (value == spec->values.end()) {
+      std::vector<std::string_view> names;
+      for (const ActValueSpec& v : spec->values) names.push_back(v.name);
+      return call.refuse("unknown key '" + key + "' for the act '" + name + "'; it takes " +
+                         (names.empty() ? "no values" : list(names)));
+    }
     const auto parameter = e.kind->parameter(value->parameter);
     if (!parameter) return call.refuse("unknown key '" + key + "'");
     const ParameterSpec& p = e.kind->parameters[*parameter];

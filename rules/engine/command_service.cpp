@@ -58,7 +58,9 @@ void complete(CommandCall& call, bool skipped) {
   }
   const std::string asked = call.world.reminders[found.front()].message;
   call.answer = (skipped ? "Skipped: " : "Done: ") + (asked.empty() ? reminder_text(call.world, found.front()) : asked);
-  complete_reminder(call.world, found.front(), call.at, skipped, "command", call.by, call.text("found", false));
+  std::string said = call.text("found", false);
+  if (const std::string why = call.text("why", false); !why.empty()) said += (said.empty() ? "" : "; ") + why;
+  complete_reminder(call.world, found.front(), call.at, skipped, "command", call.by, said);
 }
 
 }  // namespace

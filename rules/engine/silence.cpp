@@ -4,6 +4,7 @@
 
 #include "rules/engine/readings.h"
 #include "rules/engine/sensor_itself.h"
+#include "rules/quantity/in_words.h"
 
 namespace overwinter {
 namespace {
@@ -104,6 +105,11 @@ Instant excused_until(const World& world, std::uint32_t sensor) {
   return {};
 }
 
+// What they tell of it has changed, also where it stays true.
+void mark_alarms(World& world, std::uint32_t entity) {
+  for (const std::uint32_t alarm : world.wiring.entity_alarms[entity]) world.mark_alarm(alarm);
+}
+
 void settle_gateway(World& world, std::uint32_t gateway) {
   const Entity& entity = world.entity(gateway);
   const bool was = gateway_is_silent(world, gateway);
@@ -114,6 +120,7 @@ void settle_gateway(World& world, std::uint32_t gateway) {
   if (const auto number = entity.kind->quantity("silent_sensors")) {
     world.board.set_computed(entity.quantity_slot(*number), count.silent, 0);
   }
+  mark_alarms(world, gateway);
   if (was && !is) world.entities[gateway].gateway_back = world.now;
   if (was == is) return;
   for (const std::uint32_t sensor : world.wiring.gateway_sensors[gateway]) {
@@ -131,6 +138,7 @@ void settle_entity(World& world, std::uint32_t index) {
   }
   world.board.set_computed(world.entity(index).watch_slot(static_cast<std::uint8_t>(Watch::sensor_is_silent)),
                            silent ? 1 : 0, 0);
+  mark_alarms(world, index);
 }
 
 }  // namespace
@@ -184,7 +192,7 @@ std::string describe_silence(const World& world, std::uint32_t entity) {
     const SeriesState& series = series_of(world, sensor);
     if (!series.silent) continue;
     if (!text.empty()) text += ", ";
-    text += world.plan->slot_name(world.plan->sensors[sensor].slot);
+    text += in_words(std::string(world.plan->slot_name(world.plan->sensors[sensor].slot)));
     if (series.heard) {
       const std::string itself = sensor_itself_in_words(world, world.plan->sensors[sensor].slot);
       text += " (last heard " + print_date(series.sensor.at, world.plan->units, world.plan->zone, world.now) +

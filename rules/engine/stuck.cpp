@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "rules/gear/place.h"
+#include "rules/quantity/in_words.h"
 
 namespace overwinter {
 namespace {
@@ -101,7 +102,7 @@ std::string describe_stuck(const World& world, std::uint32_t entity) {
     if (!series.stuck) continue;
     if (!text.empty()) text += "; ";
     const Slot& spec = world.plan->slots[slot];
-    text += std::string(world.plan->slot_name(slot)) + " has read " +
+    text += in_words(std::string(world.plan->slot_name(slot))) + " has read " +
             print_value(series.sensor.value, spec.type, spec.shown, world.plan->units, world.plan->zone, world.now) +
             " since " + print_date(series.repeats_since, world.plan->units, world.plan->zone, world.now);
   }

@@ -272,8 +272,17 @@ std::string TireModel::caution_in_words(const Surroundings& around, std::uint8_t
   if (static_cast<TireAct>(act) != TireAct::filled) return {};
   const auto filled = around.parameter(index_of(TireParameter::filled_pressure));
   const auto maximum = around.parameter(index_of(TireParameter::maximum_pressure));
-  if (!filled || !maximum || *filled <= *maximum) return {};
-  return fmt::format("{} is {}.", pressure_text(around, *filled), above_maximum(around, *maximum));
+  std::string text;
+  if (filled && maximum && *filled > *maximum) {
+    text = fmt::format("{} is {}.", pressure_text(around, *filled), above_maximum(around, *maximum));
+  }
+  if (!tire_fill(around).celsius) {
+    text += text.empty() ? "" : " ";
+    text +=
+        "The temperature of its place at that time is not known: tell it with the pressure, or what the tire should "
+        "read stays unknown.";
+  }
+  return text;
 }
 
 }  // namespace overwinter

@@ -213,7 +213,7 @@ std::string render(const MessageTemplate& message, const Readings& readings, std
         out += out.empty() ? as_sentence(std::string(context.name)) : std::string(context.name);
         break;
       case MessageTemplate::Kind::detail:
-        out += context.detail;
+        out += out.empty() ? as_sentence(std::string(context.detail)) : std::string(context.detail);
         break;
       case MessageTemplate::Kind::value: {
         const std::size_t count = std::min(part.program.histories.size(), windows.size());

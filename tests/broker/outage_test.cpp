@@ -13,7 +13,7 @@ TEST(Outage, ABrokerThatComesLaterIsFound) {
   const Folder folder;
   Broker broker(folder);
   Daemon daemon(folder, broker.port());
-  ASSERT_TRUE(daemon.logs("no broker at 127.0.0.1"));
+  ASSERT_TRUE(daemon.logs("cannot connect to the broker at 127.0.0.1"));
   EXPECT_TRUE(daemon.process().runs());
   broker.start();
   const Ear ear(broker.port());
@@ -75,7 +75,7 @@ TEST(Outage, AWrongPasswordIsSaidAndARightOneConnects) {
   SiteOptions site;
   site.broker_lines = "  user: camper\n  password_file: password\n";
   Daemon daemon(folder, broker.port(), site);
-  ASSERT_TRUE(daemon.logs("no broker at 127.0.0.1"));
+  ASSERT_TRUE(daemon.logs("cannot connect to the broker at 127.0.0.1"));
   EXPECT_TRUE(daemon.logs("uthorized") || daemon.logs("assword"));
   EXPECT_TRUE(daemon.process().runs());
   folder.write("password", "right\n");

@@ -20,6 +20,14 @@ int count(const Ear& ear, const std::string& part) {
   return n;
 }
 
+// What a phone shows of the message at first; 120 characters are our own choice.
+void expect_first_sentence_fits(const Heard& heard) {
+  const std::string begin = "\"message\":\"";
+  const std::size_t from = heard.payload.find(begin) + begin.size();
+  const std::size_t end = heard.payload.find_first_of(".\"", from);
+  EXPECT_LE(end - from, 119U) << heard.payload;
+}
+
 TEST(OwnNotices, ASiteFileThatIsNotValidIsToldWhereAndThenThatItIsTakenUp) {
   const Folder folder;
   Broker broker(folder);
@@ -33,6 +41,7 @@ TEST(OwnNotices, ASiteFileThatIsNotValidIsToldWhereAndThenThatItIsTakenUp) {
   const Heard heard = ear.await(root + "notice", raised);
   EXPECT_FALSE(heard.retained);
   EXPECT_NE(heard.payload.find("\"title\":\"The new site file is not valid\""), std::string::npos) << heard.payload;
+  expect_first_sentence_fits(heard);
   EXPECT_NE(heard.payload.find("site.yaml:"), std::string::npos) << heard.payload;
   EXPECT_NE(heard.payload.find("`gaer`"), std::string::npos) << heard.payload;
   EXPECT_NE(heard.payload.find("\"id\":\"service/site_file/rig/"), std::string::npos) << heard.payload;
@@ -67,6 +76,7 @@ TEST(OwnNotices, ADamagedJournalThatWasMovedAsideIsToldAfterTheStart) {
   Daemon daemon(folder, broker.port());
   const Heard heard = ear.await(root + "notice", raised);
   EXPECT_NE(heard.payload.find("A damaged journal was moved aside"), std::string::npos) << heard.payload;
+  expect_first_sentence_fits(heard);
   EXPECT_NE(heard.payload.find("journal.sqlite.damaged-"), std::string::npos) << heard.payload;
 }
 
@@ -103,6 +113,7 @@ TEST(OwnNotices, ATimeThatNothingConfirmsIsToldAfterAnHourAndWhenItIsCertainAgai
   look();
   const Heard heard = ear.await(root + "notice", raised);
   EXPECT_NE(heard.payload.find("The time is not certain"), std::string::npos) << heard.payload;
+  expect_first_sentence_fits(heard);
   clock.show("2026-12-10T15:00:30Z", true);
   look();
   ear.await(root + "notice", cleared);
@@ -121,7 +132,8 @@ TEST(OwnNotices, ASecondServiceOfTheSiteIsTold) {
     ear.await(root + "service", "ready");
     const Daemon second(other, broker.port(), site);
     const Heard heard = ear.await(root + "notice", "\"id\":\"service/client_id/");
-    EXPECT_NE(heard.payload.find("the same client id overwinter-rig"), std::string::npos) << heard.payload;
+    EXPECT_NE(heard.payload.find("the client id overwinter-rig"), std::string::npos) << heard.payload;
+    expect_first_sentence_fits(heard);
     EXPECT_TRUE(first.logs("Is a second overwinterd running for this site?"));
     EXPECT_TRUE(second.logs("Is a second overwinterd running for this site?"));
     EXPECT_TRUE(first.process().runs());

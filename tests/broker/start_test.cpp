@@ -166,6 +166,28 @@ TEST_F(Start, TheSameCommandAgainIsAnsweredAgainAndExecutedOnce) {
   EXPECT_EQ(log.find("work: filled"), log.rfind("work: filled")) << "done twice";
 }
 
+// What falls due in the very first step of a watch is told like all else.
+TEST(FirstStart, WorkThatIsDueAlreadyIsTold) {
+  const Folder folder;
+  Broker broker(folder);
+  broker.start();
+  const Ear ear(broker.port());
+  SiteOptions site;
+  site.more = "notices: {at: \"00:00\", quiet: \"00:00-00:00\"}\nadjust: {look_at_cover: {date: 2020-01-02}}\n";
+  Daemon daemon(folder, broker.port(), site);
+  const Heard notice = ear.await(root + "notice", "Look at the cover.");
+  EXPECT_NE(notice.payload.find("\"event\":\"due\""), std::string::npos) << notice.payload;
+  EXPECT_TRUE(daemon.logs("reminder: Rig, look at cover. Look at the cover."));
+  const std::string once = notice.payload;
+  daemon.kill();
+  daemon.start();
+  ear.say(root + "do/unshelve", R"({"id":"after"})");
+  ear.await(root + "answer", "\"id\":\"after\"");
+  for (const Heard& heard : ear.all()) {
+    if (heard.topic == root + "notice") EXPECT_EQ(heard.payload, once) << "another word of the same";
+  }
+}
+
 TEST_F(Start, ADaemonWithoutWorkUsesNoProcessor) {
   ear->say("garage/climate", R"({"temperature": 10.0})");
   ear->await(root + "place/garage/temperature", "\"value\":50");

@@ -26,7 +26,7 @@ class Tls : public testing::Test {
     return options;
   }
   void expect_refused(const Daemon& daemon, const std::string& because) {
-    EXPECT_TRUE(daemon.logs("no broker at localhost"));
+    EXPECT_TRUE(daemon.logs("cannot connect to the broker at localhost"));
     EXPECT_TRUE(daemon.logs(because));
     EXPECT_EQ(daemon.log().find("connected to"), std::string::npos);
   }
@@ -59,7 +59,7 @@ TEST_F(Tls, AnotherHostsCertificateIsRefused) {
   make_authority(folder, "ca");
   make_certificate(folder, "shed.example", 30);
   begin();
-  expect_refused(Daemon(folder, broker->port(), site()), "no broker at");
+  expect_refused(Daemon(folder, broker->port(), site()), "cannot connect to the broker at");
 }
 
 TEST_F(Tls, AnotherAuthoritysCertificateIsRefused) {

@@ -74,7 +74,7 @@ TEST(UnrulyBroker, OneThatTakesTheConnectionAndNeverAnswersIsGivenUpAndTriedAgai
   Proxy proxy(broker.port());
   proxy.swallow(true);
   Daemon daemon(folder, proxy.port());
-  ASSERT_TRUE(daemon.logs("no broker at 127.0.0.1:" + std::to_string(proxy.port())));
+  ASSERT_TRUE(daemon.logs("cannot connect to the broker at 127.0.0.1:" + std::to_string(proxy.port())));
   ASSERT_TRUE(eventually([&] { return proxy.connections() >= 2; }));
   proxy.swallow(false);
   const Ear ear(broker.port());
@@ -89,7 +89,8 @@ TEST(UnrulyBroker, OneThatAsksForANameIsSaidToRefuse) {
   Broker broker(folder, options);
   broker.start();
   Daemon daemon(folder, broker.port());
-  EXPECT_TRUE(daemon.logs(": Not authorized; it tries again"));
+  EXPECT_TRUE(daemon.logs(": the broker refuses us: Not authorized; it tries again"));
+  EXPECT_EQ(daemon.log().find("no broker"), std::string::npos) << "it is there";
   EXPECT_TRUE(daemon.process().runs());
 }
 

@@ -134,6 +134,21 @@ TEST(WithoutAService, ACommandIsNotConfirmedAndStatusSaysSo) {
   EXPECT_EQ(rig.overwinter({"status"}).code, 3);
 }
 
+// MQTT 5, 3.4.2.1: the broker may say that it did not take a message (0x87, not authorized). Then none arrives.
+TEST(WithoutAService, ACommandThatTheBrokerDoesNotTakeWillNotArrive) {
+  Rig rig;
+  rig::BrokerOptions readers_only;
+  readers_only.listener_lines = "acl_file " + rig.folder().write("acl", "topic read overwinter/alder_bend/#\n") + "\n";
+  rig.start_broker(readers_only);
+  const Ran told = rig.overwinter({"take_out", "left_front_tire"});
+  EXPECT_EQ(told.code, 3);
+  EXPECT_TRUE(told.err.starts_with("error: the broker does not take it: ")) << told.err;
+  EXPECT_FALSE(holds(told.err, "it may still arrive")) << told.err;
+  const Ran json = rig.overwinter({"take_out", "left_front_tire", "--json"});
+  EXPECT_EQ(json.code, 3);
+  EXPECT_TRUE(holds(json.out, R"("confirmed":false,"why":"the broker does not take it: )")) << json.out;
+}
+
 TEST(WithoutAService, AServiceThatStoppedIsNotTakenForOneThatWatches) {
   Rig rig;
   rig.start_broker();
@@ -153,7 +168,7 @@ TEST(WithoutABroker, EveryCommandOverTheServiceIsUnreachable) {
                                                 {"take_out", "left_front_tire"}}) {
     const Ran ran = rig.overwinter(words);
     EXPECT_EQ(ran.code, 3) << words.front();
-    EXPECT_TRUE(ran.err.starts_with("error: no broker at 127.0.0.1:")) << ran.err;
+    EXPECT_TRUE(ran.err.starts_with("error: cannot connect to the broker at 127.0.0.1:")) << ran.err;
   }
   EXPECT_FALSE(std::filesystem::exists(rig.folder() / "c.jsonl"));
 }

@@ -122,6 +122,8 @@ TEST(Listen, ManyTopicsAndMembersAreBounded) {
   for (int i = 1; i < 500; ++i) wide += ",\"k" + std::to_string(i) + "\":1";
   heard.take(listen_noon, "wide", wide + "}", false);
   EXPECT_EQ(heard.topics().at("wide").members.size(), 64U);
+  EXPECT_NE(listen_page(heard, *plan_of(), one_minute).find("#     and more than these 64, left out\n"),
+            std::string::npos);
   for (int i = 0; i < 3000; ++i) heard.take(listen_noon, "t/" + std::to_string(i), "1", false);
   EXPECT_EQ(heard.topics().size(), 2000U);
   EXPECT_EQ(heard.left_out(), 1001U);

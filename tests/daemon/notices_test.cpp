@@ -477,6 +477,69 @@ TEST(NoticesTest, ARuleThatSaysWhatToDoInItsResponseIsToldWithItsFirstSentenceAn
       << notice.message;
 }
 
+// A name of a person's own, or a sentence that does not end: a phone shows 120 characters (ours; no source). The
+// alarm's topic has it all.
+TEST(NoticesTest, AFirstSentenceThatIsTooLongIsCutAtAWord) {
+  std::string long_rule(own_tire_rule);
+  const std::string end = "{pressure.expected} expected.";
+  long_rule.replace(
+      long_rule.find(end), end.size(),
+      "{pressure.expected} expected of {name} by what was filled in October and by the temperature of the "
+      "air that was measured in the yard since. Gauge it. Look at it.");
+  const Notice notice =
+      notice_of_soft_tire(plan_of_files(std::string(tire_site) + "rules_from: [rules.yaml]\n", long_rule));
+  const std::size_t cut =
+      notice.message.find("… Gauge it. Look at it. Gauge it by hand by Sat Dec 5. (sensor, just now)");
+  ASSERT_NE(cut, std::string::npos) << notice.message;
+  EXPECT_NE(notice.message[cut - 1], ' ') << notice.message;
+  const auto points = std::ranges::count_if(notice.message.substr(0, cut), [](char c) { return (c & 0xC0) != 0x80; });
+  EXPECT_GT(points, 105);
+  EXPECT_LT(points, 120);
+}
+
+// Topics of one device fall silent within seconds, and each is named; so is one that follows by night.
+TEST(NoticesTest, AllSensorsThatAreSilentByThenAreNamed) {
+  const auto plan = plan_of_files(R"(
+site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg, display_units: us}
+places:
+  camper: {temperature: {topic: t, unit: degC}, humidity: {topic: h, unit: "%"}}
+rules_from: [standard]
+digest: {enabled: false}
+)",
+                                  "rules: {}\n");
+  Household house(plan, "12-01 16:00");
+  house.hear("12-01 21:30", "t", "5");
+  house.hear("12-01 21:30:01", "h", "50");
+  house.wait_until("12-02 03:30");  // 21:30 in Winnipeg: it waits for the morning
+  const auto silent = std::ranges::find(house.world().alarms, AlarmLife::unacknowledged, &AlarmState::life);
+  ASSERT_NE(silent, house.world().alarms.end());
+  EXPECT_TRUE(silent->message.starts_with("Temperature (last heard Tue Dec 1). ")) << silent->message;
+  house.wait_until("12-02 15:00");
+  const std::string both = "Temperature (last heard Tue Dec 1), humidity (last heard Tue Dec 1). ";
+  EXPECT_TRUE(silent->message.starts_with(both)) << silent->message;
+  const auto notice = std::ranges::find(house.everything, "sensor_silent", &Notice::rule);
+  ASSERT_NE(notice, house.everything.end());
+  EXPECT_TRUE(notice->message.starts_with(both)) << notice->message;
+}
+
+// Whoever looks at `event` alone must not take what began for over.
+TEST(NoticesTest, OfSeveralThingsWhatIsOverStandsLast) {
+  const auto plan = plan_of_files(notices_site(no_digest), R"(
+rules:
+  medium_one: {applies_to: {gear: [locker, hatch]}, raise_when: open, priority: medium, title: "{name} is open", message: Shut it., off_delay: 1 s}
+)");
+  Household house(plan, "12-01 16:00");
+  house.hear("12-01 18:00", "hatch", "open");
+  EXPECT_EQ(house.told(), "12-01 18:00 alarm raised hatch\n");
+  house.hear("12-01 19:00", "hatch", "shut");
+  house.wait_until("12-01 19:01");
+  house.hear("12-01 20:00", "locker", "open");
+  house.wait_until("12-02 15:00");
+  EXPECT_EQ(house.told(), "12-02 14:00 alarm raised Alder Bend: 2 things\n");
+  EXPECT_TRUE(house.last().message.starts_with("Locker is open. ")) << house.last().message;
+  EXPECT_NE(house.last().message.find("\nOver: Hatch is open. It is over."), std::string::npos) << house.last().message;
+}
+
 // Ice in a battery, explosive gas over it, a tire whose sidewall is broken: what must not be done is in the sentence
 // that a notice takes from the response. Common practice, no source.
 TEST(NoticesTest, WhatMustNotBeDoneIsInTheSentenceThatIsTold) {
@@ -533,6 +596,13 @@ TEST(NoticeTextTest, ASentenceEndsAtAMarkBeforeACapitalLetter) {
             "Charge it above 12.45 V, e.g. to min. 80 %.");
   EXPECT_EQ(first_sentence(" \n"), "");
   EXPECT_EQ(first_sentence(""), "");
+}
+
+TEST(NoticeTextTest, AFirstSentenceIsCutAndTheRestStays) {
+  EXPECT_EQ(with_short_first_sentence("Gauge it by hand. Soap the valve.", 17), "Gauge it by hand. Soap the valve.");
+  EXPECT_EQ(with_short_first_sentence("Gauge it by hand. Soap the valve.", 16), "Gauge it by… Soap the valve.");
+  EXPECT_EQ(with_short_first_sentence("Gauge it by hand", 8), "Gauge…");
+  EXPECT_EQ(with_short_first_sentence("", 8), "");
 }
 
 TEST(NoticesTest, AHandReadingIsItsOwnSourceBesideAFreshThermometer) {

@@ -14,6 +14,15 @@ TEST(PersonTime, TimesOfDayMeanTheLastOne) {
   EXPECT_EQ(parse_person_time("12:01", utc, noon), parse_rfc3339("2026-12-18T12:01:00Z"));
 }
 
+TEST(PersonTime, TimesOfDayThatAreToComeMeanTheNextOne) {
+  const TimeZone utc;
+  EXPECT_EQ(parse_person_time_to_come("12:01", utc, noon), parse_rfc3339("2026-12-19T12:01:00Z"));
+  EXPECT_EQ(parse_person_time_to_come("12:00", utc, noon), parse_rfc3339("2026-12-20T12:00:00Z"));
+  EXPECT_EQ(parse_person_time_to_come("11:59", utc, noon), parse_rfc3339("2026-12-20T11:59:00Z"));
+  EXPECT_EQ(parse_person_time_to_come("2026-12-19 11:00", utc, noon), parse_rfc3339("2026-12-19T11:00:00Z"));
+  EXPECT_FALSE(parse_person_time_to_come("24:00", utc, noon));
+}
+
 TEST(PersonTime, WhatIsNoTimeIsNone) {
   for (const char* text : {"", "24:00", "12:60", "-1:30", "1:30", "2026-02-30", "2026-12-19 7:00", "2026-12-19T",
                            "2026-12-19  12:00", "12:00 ", "noon"}) {

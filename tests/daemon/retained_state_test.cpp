@@ -226,6 +226,37 @@ TEST(RetainedStateTest, AReminderTellsItsStateAndItsWork) {
   EXPECT_TRUE(w.broker["reminder/look_around/alder_bend"].starts_with(R"({"state":"overdue")"));
 }
 
+// What it will say holds values that are still to come, and afterwards those of its last time.
+TEST(RetainedStateTest, AReminderThatWaitsTellsItsWorkWithoutValues) {
+  const auto plan = plan_of_files(retained_site("us"), R"(
+reminders:
+  warm_it: {applies_to: {place: camper}, due_when: temperature < 0 degC, message: "Warm {name}, 12.5 min at least: {temperature}. Look."}
+  look_in: {applies_to: {place: camper}, due_when: temperature < 0 degC, message: "It is {temperature}. Look in."}
+)");
+  Household house(plan, "12-01 16:00");
+  RetainedState state(plan);
+  std::map<std::string, std::string> broker;
+  const auto keep = [&](const std::vector<Publication>& publications) {
+    for (const Publication& p : publications) {
+      if (p.topic.starts_with(plan->topic_root + "/reminder/"))
+        broker[p.topic.substr(plan->topic_root.size() + 1)] = p.payload;
+    }
+  };
+  const std::string waits = R"({"state":"waiting","message":"Warm camper, 12.5 min at least."})";
+  keep(state.whole(house.world(), utc("12-01 16:00")));
+  EXPECT_EQ(broker["reminder/warm_it/camper"], waits);
+  EXPECT_EQ(broker["reminder/look_in/camper"], R"({"state":"waiting","message":"Look in."})");
+  house.hear("12-01 17:00", "camper", "-5");
+  keep(state.changes(house.world(), utc("12-01 17:00")));
+  EXPECT_NE(broker["reminder/warm_it/camper"].find(R"("message":"Warm camper, 12.5 min at least: 23 °F. Look.")"),
+            std::string::npos)
+      << broker["reminder/warm_it/camper"];
+  house.hear("12-01 18:00", "camper", "5");
+  house.say("12-01 18:01", "done", R"({"reminder":"warm_it"})");
+  keep(state.changes(house.world(), utc("12-01 18:01")));
+  EXPECT_EQ(broker["reminder/warm_it/camper"], waits);
+}
+
 TEST(RetainedStateTest, AfterAConnectAllOfItIsSaidAgain) {
   Watched w;
   w.hear("12-01 17:00", "hatch", "open");

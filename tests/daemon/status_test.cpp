@@ -1,4 +1,5 @@
 // Status, from what the service publishes to the table: the retained topics here are its own.
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include <filesystem>
@@ -122,6 +123,50 @@ TEST(Status, ALostServiceIsSaidFirst) {
   m.topics.erase("overwinter/alder_bend/service");
   EXPECT_TRUE(status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {80, false})
                   .starts_with("Alder Bend: nothing is heard of the service"));
+}
+
+// Silence is no good news: it does not read like a quiet site.
+TEST(Status, WhereNobodyWatchesNoAlarmIsNotSaidToBeNone) {
+  const auto table = [](const Morning& m) {
+    return status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {80, false});
+  };
+  Morning m = morning(false);
+  EXPECT_NE(table(m).find("\nNo alarm.\n"), std::string::npos) << table(m);
+  m.topics["overwinter/alder_bend/service"] = "lost";
+  EXPECT_EQ(table(m).find("\nNo alarm.\n"), std::string::npos) << table(m);
+  EXPECT_NE(table(m).find("\nNo alarm is known; nobody watches now.\n"), std::string::npos) << table(m);
+  m.topics.clear();
+  EXPECT_EQ(table(m),
+            "Alder Bend: nothing is heard of the service.\n"
+            "Nothing is known: no reading, no alarm, nothing that is due.\n");
+}
+
+TEST(Status, AnAlarmThatWasShelvedBeforeItStoodIsNamedByItsGear) {
+  Morning m = morning(false);
+  m.topics["overwinter/alder_bend/alarm/tire_leaking/left_front_tire"] =
+      R"({"state":"shelved","priority":"medium","shelved_until":"2026-12-20T15:00:00Z"})";
+  const std::string table = status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {80, false});
+  EXPECT_NE(table.find("  medium: Left front tire: tire leaking, shelved until Sun Dec 20\n"), std::string::npos)
+      << table;
+}
+
+// As a hand reading is answered: "50.0 psi is high: 4.0 psi above what it should read".
+TEST(Status, AReadingAboveWhatIsExpectedIsNotFine) {
+  Morning m = morning(false);
+  m.topics["overwinter/alder_bend/gear/left_front_tire/verdict"] = R"({"value":"fine","quality":"good"})";
+  const auto verdict = [&](const char* psi) {
+    m.topics["overwinter/alder_bend/gear/left_front_tire/pressure"] = fmt::format(
+        R"({{"value":{},"unit":"psi","quality":"good","expected":{{"value":46.0,"plus_minus":1.7}}}})", psi);
+    for (const StatusEntity& entity : read_status(m.topics, *status_site()).entities) {
+      for (const StatusReading& r : entity.readings) {
+        if (r.quantity == "pressure" && r.value == std::string(psi) + " psi") return r.verdict;
+      }
+    }
+    return std::string("none");
+  };
+  EXPECT_EQ(verdict("50.0"), "higher");
+  EXPECT_EQ(verdict("46.5"), "fine");
+  EXPECT_EQ(verdict("43.0"), "fine") << "the model knows a margin";
 }
 
 TEST(Status, PayloadsOfOthersDoNoHarm) {

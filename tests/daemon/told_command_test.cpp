@@ -55,6 +55,14 @@ TEST(ToldCommand, LocalTimesAreSentAsTheInstantTheyMean) {
       record("left_front_tire", "pressure", "48.5 psi", "noon").starts_with("refused: `noon` of 'at' is no time"));
 }
 
+TEST(ToldCommand, AnAlarmIsShelvedUntilTheNextTimeThatTheClockShowsIt) {
+  const auto until = [](const std::string& time) {
+    return payload_of({"shelve", {{"rule", "tire_leaking"}, {"gear", "left_front_tire"}, {"until", time}}, {}});
+  };
+  EXPECT_NE(until("18:00").find(R"("until":"2026-12-20T00:00:00Z")"), std::string::npos) << until("18:00");
+  EXPECT_NE(until("08:00").find(R"("until":"2026-12-20T14:00:00Z")"), std::string::npos) << until("08:00");
+}
+
 TEST(ToldCommand, UnknownNamesAreRefusedHereWithASuggestion) {
   EXPECT_EQ(record("left_front_tyre", "pressure", "48.5 psi"),
             "refused: there is no gear or place 'left_front_tyre'; did you mean left_front_tire? | ");

@@ -73,8 +73,22 @@ def check_yaml(page, folder):
             faults.append(f"{page.name}: {told.stdout}{told.stderr}")
 
 
+def check_first_site(folder):
+    """The README's site file is sound, and names the broker that the service and all live commands need."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    block = re.search(r"^    site: .*\n(?:    .*\n)+", text, re.MULTILINE).group()
+    site = folder / "first.yaml"
+    site.write_text("".join(line[4:] + "\n" for line in block.splitlines()), encoding="utf-8")
+    sound, live = run("validate", str(site)), run("listen", "--for", "no span", "--site", str(site))
+    if sound.returncode != 0:
+        faults.append(f"README.md: {sound.stdout}{sound.stderr}")
+    if live.returncode != 2:  # 1: the site file is at fault; it asks no broker before it has read its options
+        faults.append(f"README.md: {live.stderr}")
+
+
 checked = 0
 with tempfile.TemporaryDirectory() as name:
+    check_first_site(pathlib.Path(name))
     for page in sorted((ROOT / "docs").glob("*.md")):
         if page.name not in ("topics.md", "hub.md", "security.md", "installation.md"):
             continue

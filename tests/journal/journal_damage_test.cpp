@@ -144,6 +144,13 @@ TEST(TextFile, IsRefusedAndLeftAlone) {
   for (const std::string& name : files_in(folder)) EXPECT_EQ(name.find("damaged"), std::string::npos) << name;
 }
 
+TEST(JournalThatIsAFolder, SaysSo) {
+  TemporaryFolder folder;
+  const Journal::Opened opened = Journal::open(folder / ".", test_start());
+  EXPECT_EQ(opened.journal, nullptr);
+  EXPECT_NE(opened.said.find("it is a folder; name a file in it"), std::string::npos) << opened.said;
+}
+
 TEST(JournalInNoFolder, SaysSo) {
   TemporaryFolder folder;
   const Journal::Opened opened = Journal::open(folder / "not/there/a.sqlite", test_start());

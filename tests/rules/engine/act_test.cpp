@@ -157,6 +157,20 @@ TEST(Act, OfFillingAboveTheSidewallsMaximumIsRecordedWithACaution) {
   EXPECT_EQ(answer("65 psi").find("maximum"), std::string::npos) << answer("65 psi");
 }
 
+// Else the next reading is the first to say that nothing can be expected.
+TEST(Act, OfFillingWithoutAnyTemperatureSaysWhatIsMissing) {
+  const auto answer = [](const std::vector<Mail>& air, std::string_view more) {
+    const std::string act = fmt::format(R"({{"gear":"left_tire","act":"filled","pressure":"52 psi"{}}})", more);
+    return live(plan_with(tire_site(of_october)), together({air, {command("2026-11-03T08:00:00Z", "act", act)}}))
+        .answers.front()
+        .answer;
+  };
+  EXPECT_NE(answer({}, "").find("The temperature of its place at that time is not known"), std::string::npos)
+      << answer({}, "");
+  EXPECT_EQ(answer({}, R"(,"temperature":"23 degF")").find("not known"), std::string::npos);
+  EXPECT_EQ(answer(yard(), "").find("not known"), std::string::npos) << answer(yard(), "");
+}
+
 TEST(HandReading, AboveTheSidewallsMaximumIsNotFine) {
   const Lived lived = live(plan_with(tire_site(std::string(of_october) + ", maximum_pressure: 65 psi")),
                            together({yard(), {gauged_by_hand("2026-11-04T08:00:00Z", "110 psi")}}));

@@ -208,6 +208,38 @@ TEST(AlarmLife, ThatWasSuppressedIsNotRaisedByWhatEndsIt) {
   }
 }
 
+// A battery that lost too much stands behind the alarm that it wants charging; charged, both are over, and the first is
+// not known to be before the battery has rested.
+TEST(AlarmLife, ThatWasSuppressedIsNotRaisedWhileNobodyKnows) {
+  const auto plan = plan_of(camper_with_hatch, camper_cold("suppressed_by: open_hatch\nrespond_within: 2 h") + R"(
+  open_hatch: {applies_to: {place: camper}, raise_when: hatch.open, off_delay: 1 s, message: Open.}
+)");
+  const std::string begin = R"(
+    12-01 00:00 hatch open
+    12-01 00:10 camper -5
+    12-01 00:20 camper -5
+    12-01 08:00 hatch closed
+    12-01 08:10 hatch closed
+  )";
+  const std::set<std::string_view> both{"camper_cold", "open_hatch"};
+  const std::string begun = lines_of(R"(
+    12-01 00:00:00 alarm_raised open_hatch camper
+    12-01 00:20:00 alarm_suppressed camper_cold camper
+    12-01 08:00:01 alarm_cleared open_hatch camper
+  )");
+  EXPECT_EQ(told(plan, begin + "12-01 09:00 camper 5\n12-01 09:10 camper 5\n", both), begun);
+  const std::string again = "12-01 09:00 camper -5\n12-01 09:10 camper -5\n";
+  EXPECT_EQ(told(plan, begin + again, both), begun + lines_of(R"(
+    12-01 09:00:00 alarm_unsuppressed camper_cold camper
+    12-01 09:00:00 alarm_raised camper_cold camper
+  )"));
+  for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(begin + again))).events) {
+    if (e.kind != EventKind::alarm_raised || e.rule != "camper_cold") continue;
+    ASSERT_TRUE(e.respond_by);
+    EXPECT_EQ(format_rfc3339(*e.respond_by), "2026-12-01T11:00:00Z") << "from when it was told";
+  }
+}
+
 TEST(AlarmLife, ComesFromTheShelfOnlyWhileItsConditionStands) {
   EXPECT_EQ(told(plan_of(alarm_camper, camper_cold("off_delay: 1 h")), R"(
     12-01 00:00 do/shelve {"rule":"camper_cold","gear":"camper","until":"2026-12-01T02:00:00Z"}
@@ -333,6 +365,23 @@ TEST(AlarmLife, CountsItsDelayFromTheReturnToService) {
     12-01 03:00:00 gear_put_back camper
     12-01 03:30:00 alarm_raised camper_cold camper
   )"));
+}
+
+// Before, nobody watched it.
+TEST(AlarmLife, StandsSinceTheReturnToService) {
+  const auto plan = alarm_plan("on_delay: 30 min");
+  const std::string capture = capture_of(R"(
+    12-01 01:00 do/take_out {"gear":"camper","why":"painting"}
+    12-01 02:00 camper -5
+    12-01 02:10 camper -5
+    12-01 03:00 do/put_back {"gear":"camper"}
+    12-01 04:00 camper -5
+  )");
+  std::vector<std::string> since;
+  for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture)).events) {
+    if (e.kind == EventKind::alarm_raised && e.since) since.push_back(format_rfc3339(*e.since));
+  }
+  EXPECT_EQ(since, std::vector<std::string>{"2026-12-01T03:00:00Z"});
 }
 
 TEST(AlarmLife, DoesNotBeginWithTheSeasonOnOnePacket) {

@@ -224,6 +224,10 @@ TEST(Commands, SayWithARefusalWhatIsThereInstead) {
   expect_refused("record", R"({"gear":"left_tire","quantity":"pressure","value":"48 psi","foo":1})",
                  "unknown key 'foo'; record takes id, at, by, note, gear, quantity, value");
   expect_refused("record", R"({"geer":"left_tire","quantity":"pressure","value":"48 psi"})", "did you mean gear?");
+  expect_refused("act", R"({"gear":"left_tire","act":"filled","pres":"48 psi"})",
+                 "unknown key 'pres' for the act 'filled'; it takes pressure, temperature");
+  expect_refused("act", R"({"gear":"left_tire","act":"moved","pressure":"48 psi"})",
+                 "unknown key 'pressure' for the act 'moved'; it takes no values");
   expect_refused("nonsense", "{}",
                  "there is no command 'nonsense'; the commands are record, act, acknowledge, shelve, unshelve, "
                  "take_out, put_back, done, skip, season");
@@ -293,12 +297,36 @@ TEST(Commands, AreAnsweredAgainForADayAndCarriedOutOnce) {
   EXPECT_EQ(lived.answers[1].id, "a1");
 }
 
+// Whoever counts its ids anew gets no other command's answer for its own.
+TEST(Commands, WithTheIdOfAnotherCommandAreRefused) {
+  const auto record = [](std::string_view at) {
+    return command(at, "record", R"({"id":"1","gear":"hatch","quantity":"open","value":false})");
+  };
+  const Mail other = command("2026-12-01T18:01:00Z", "take_out", R"({"id":"1","gear":"hatch"})");
+  const Lived lived =
+      live(plan(), {{"2026-12-01T17:00:00Z", "yard", "-10"}, record(noon), other, record("2026-12-01T18:02:00Z")});
+  ASSERT_EQ(lived.answers.size(), 3U);
+  EXPECT_EQ(lived.answers[1].command, "take_out");
+  EXPECT_FALSE(lived.answers[1].accepted);
+  EXPECT_NE(lived.answers[1].why.find("the id '1' is that of a command 'record'"), std::string::npos)
+      << lived.answers[1].why;
+  EXPECT_EQ(lived.answers[2].answer, lived.answers[0].answer);
+}
+
 TEST(Done, AsksWhichGearWhenThereAreSeveral) {
   expect_refused("done", R"({"reminder":"test_item"})", "alarm_a, alarm_b");
   expect_accepted("done", R"({"reminder":"test_item","gear":"alarm_b"})");
   expect_accepted("done", R"({"reminder":"walkaround"})");
   expect_refused("done", R"({"reminder":"walkaroun"})", "did you mean walkaround");
   expect_refused("skip", R"({"reminder":"test_item","gear":"hatch"})", "not about 'hatch'");
+}
+
+TEST(Skip, KeepsWhy) {
+  const auto said = [](const std::string& keys) {
+    return after("skip", R"({"reminder":"walkaround",)" + keys + "}").events.back().message;
+  };
+  EXPECT_EQ(said(R"("why":"snowed in")"), "snowed in");
+  EXPECT_EQ(said(R"("found":"the gate is stuck","why":"snowed in")"), "the gate is stuck; snowed in");
 }
 
 TEST(Done, AnswersInThePersonsWords) {

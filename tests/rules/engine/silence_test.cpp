@@ -53,13 +53,17 @@ TEST(Silence, IsNotOfWhoSpeaksAtTheDeadlineItself) {
 }
 
 TEST(Silence, IsToldInSentencesThatEndOnce) {
-  const Lived lived = live(plan_with("site: {id: home, local_time: UTC}\nplaces: {camper: {temperature: {topic: t, "
-                                     "unit: degC}}}\nrules_from: [standard]\n"),
-                           {{"2026-12-01T00:00:00Z", "unbound", ""}, {"2026-12-01T07:00:00Z", "unbound", ""}});
+  const Lived lived =
+      live(plan_with("site: {id: home, local_time: UTC}\nplaces: {camper: {temperature: {topic: t, "
+                     "unit: degC}, station_pressure: {topic: p, unit: hPa}}}\nrules_from: [standard]\n"),
+           {{"2026-12-01T00:00:00Z", "unbound", ""}, {"2026-12-01T07:00:00Z", "unbound", ""}});
   const auto silent =
       std::ranges::find_if(lived.events, [](const Event& e) { return e.kind == EventKind::alarm_raised; });
   ASSERT_NE(silent, lived.events.end());
-  EXPECT_TRUE(silent->message.starts_with("temperature (never heard; is the topic right?). Nobody")) << silent->message;
+  EXPECT_TRUE(
+      silent->message.starts_with("Temperature (never heard; is the topic right?), station pressure (never heard; "
+                                  "is the topic right?). Nobody"))
+      << silent->message;
 }
 
 // One sensor of the place is silent and the other is stuck: each alarm tells of its own.
@@ -78,7 +82,7 @@ places:
     if (e.kind == EventKind::alarm_raised) messages.push_back(e.message.substr(0, e.message.find('.')));
   }
   EXPECT_EQ(messages,
-            (std::vector<std::string>{"humidity (never heard; is the topic right?)", "temperature has read 5"}));
+            (std::vector<std::string>{"Humidity (never heard; is the topic right?)", "Temperature has read 5"}));
 }
 
 constexpr std::string_view climate = R"(

@@ -48,7 +48,8 @@ TEST_F(Template, PlainTextStaysAsItIs) { EXPECT_EQ(told("Gauge it by hand."), "G
 
 TEST_F(Template, NamesWhatItAppliesTo) {
   EXPECT_EQ(told("{name} is below what it should read"), "Left front tire is below what it should read");
-  EXPECT_EQ(told("{ detail } silent"), "temperature, humidity silent");
+  EXPECT_EQ(told("{ detail } silent"), "Temperature, humidity silent");
+  EXPECT_EQ(told("Silent: {detail}"), "Silent: temperature, humidity");
 }
 
 TEST_F(Template, AMeasuredValuePrintsAlone) { EXPECT_EQ(told("{pressure}"), "42.6 psi"); }
