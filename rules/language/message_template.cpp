@@ -163,7 +163,8 @@ std::string render_value(const MessageTemplate::Part& part, const Readings& read
   if (!cell.known) return "unknown";
   const Cell plus_minus = part.plus_minus ? readings.read(*part.plus_minus) : Cell::unknown();
   const double uncertainty = plus_minus.known ? plus_minus.value : 0;
-  if (!part.text.empty()) return print_in_unit(cell.value, uncertainty, program.type, part.unit, part.text);
+  if (!part.text.empty())
+    return print_in_unit(cell.value, uncertainty, program.type, program.shown, part.unit, part.text);
   if (uncertainty > 0) {
     return print_with_uncertainty(cell.value, uncertainty, program.type, program.shown, context.units);
   }

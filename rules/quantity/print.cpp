@@ -31,7 +31,7 @@ constexpr std::array printed_table{
     Printed{"degF", "°F", 0, 0},
     Printed{"degF_step", "°F", 0, 0},
     Printed{"psi", "psi", 1, 1},
-    Printed{"kPa", "kPa", 0, 1},
+    Printed{"kPa", "kPa", 1, 1},
     Printed{"bar", "bar", 2, 2},
     Printed{"hPa", "hPa", 0, 1},
     Printed{"inHg", "inHg", 2, 2},
@@ -80,10 +80,20 @@ int decimals_without_unit(double value) {
   return std::clamp(2 - static_cast<int>(std::floor(std::log10(size))), 0, 12);
 }
 
-int decimals_for(double value, std::string_view symbol) {
+// Of vapor a pressure may be a hundredth of its unit: two significant digits at least. A tire's gauge shows no more at
+// zero than elsewhere.
+int decimals_of_small_pressure(double value) {
+  const double size = std::abs(value);
+  constexpr double least = 1e-4;
+  return size < least ? 0 : 1 - static_cast<int>(std::floor(std::log10(size)));
+}
+
+int decimals_for(double value, std::string_view symbol, const Type& type, Shown shown) {
   const Printed* printed = find_printed(symbol);
   if (!printed) return decimals_without_unit(value);
-  return std::abs(value) < 10 ? printed->decimals_below_ten : printed->decimals;
+  const int usual = std::abs(value) < 10 ? printed->decimals_below_ten : printed->decimals;
+  const bool may_be_small = type.dimension == dimension::pressure && shown != Shown::tire_pressure;
+  return may_be_small ? std::max(usual, decimals_of_small_pressure(value)) : usual;
 }
 
 // Fixed decimals, and no "-0.0".
@@ -112,28 +122,13 @@ DisplayUnit known(std::string_view unit) {
   return {printed ? printed->symbol : unit, parse_unit(unit, UnitContext::expression).value_or(Unit{})};
 }
 
-DisplayUnit pressure_unit(Shown shown, DisplayUnits units) {
-  const bool us = units == DisplayUnits::us;
-  switch (shown) {
-    case Shown::tire_pressure:
-      return known(us ? "psi" : "bar");
-    case Shown::weather_pressure:
-      return known(us ? "inHg" : "hPa");
-    case Shown::by_dimension:
-    case Shown::percent:
-    case Shown::charge:
-    case Shown::plain:
-      break;
-  }
-  return known(us ? "psi" : "kPa");
-}
-
 struct ByDimension {
   Dimension dimension;
   std::string_view metric, us;
 };
 
 constexpr std::array by_dimension_table{
+    ByDimension{dimension::pressure, "kPa", "psi"},
     ByDimension{dimension::length, "cm", "inch"},
     ByDimension{dimension::mass, "kg", "lb"},
     ByDimension{dimension::volume, "L", "gal"},
@@ -166,7 +161,7 @@ std::string_view duration_unit(double seconds) {
 std::string print_duration(double seconds) {
   const DisplayUnit unit = known(duration_unit(seconds));
   const double value = from_canonical(seconds, unit.unit);
-  std::string number = fixed(value, decimals_for(value, unit.symbol));
+  std::string number = fixed(value, decimals_for(value, unit.symbol, Type::duration(), Shown::by_dimension));
   if (number.ends_with(".0")) number.resize(number.size() - 2);
   return with_symbol(std::move(number), unit.symbol);
 }
@@ -195,9 +190,11 @@ DisplayUnit display_unit(const Type& type, Shown shown, DisplayUnits units) {
   const bool us = units == DisplayUnits::us;
   if (type.sort == Sort::temperature) return known(us ? "degF" : "degC");
   if (!type.is_numeric() || type.sort == Sort::instant) return {};
-  if (type.dimension == dimension::pressure) return pressure_unit(shown, units);
   if (type.dimension == dimension::none) return shown == Shown::percent ? known("%") : DisplayUnit{};
-  if (type.dimension == dimension::pressure_rate && shown == Shown::tire_pressure && !us) return known("bar/week");
+  if (shown == Shown::tire_pressure && !us) {
+    if (type.dimension == dimension::pressure) return known("bar");
+    if (type.dimension == dimension::pressure_rate) return known("bar/week");
+  }
   for (const ByDimension& row : by_dimension_table) {
     if (row.dimension == type.dimension) return known(us ? row.us : row.metric);
   }
@@ -226,7 +223,8 @@ std::string print_value(double canonical, const Type& type, Shown shown, Display
   const DisplayUnit unit = display_unit(type, shown, units);
   const double value = from_canonical(canonical, unit.unit);
   const bool composed = unit.symbol.empty() && type.dimension != dimension::none;
-  return with_symbol(fixed(value, decimals_for(value, unit.symbol)), composed ? canonical_unit(type) : unit.symbol);
+  return with_symbol(fixed(value, decimals_for(value, unit.symbol, type, shown)),
+                     composed ? canonical_unit(type) : unit.symbol);
 }
 
 std::string print_with_uncertainty(double canonical, double plus_minus, const Type& type, Shown shown,
@@ -242,14 +240,14 @@ std::string print_with_uncertainty(double canonical, double plus_minus, const Ty
                     composed ? canonical_unit(type) : unit.symbol);
 }
 
-std::string print_in_unit(double canonical, double plus_minus, const Type& type, const Unit& unit,
+std::string print_in_unit(double canonical, double plus_minus, const Type& type, Shown shown, const Unit& unit,
                           std::string_view symbol) {
   if (!type.is_numeric()) return {};
   const double value = from_canonical(canonical, unit);
   const Printed* printed = find_printed(symbol);
-  const std::string shown = printed ? std::string(printed->symbol) : raised(symbol == "1" ? "" : symbol);
-  if (std::isfinite(plus_minus) && plus_minus > 0) return print_pair(value, plus_minus / unit.scale, shown);
-  return with_symbol(fixed(value, decimals_for(value, symbol)), shown);
+  const std::string seen = printed ? std::string(printed->symbol) : raised(symbol == "1" ? "" : symbol);
+  if (std::isfinite(plus_minus) && plus_minus > 0) return print_pair(value, plus_minus / unit.scale, seen);
+  return with_symbol(fixed(value, decimals_for(value, symbol, type, shown)), seen);
 }
 
 std::string as_sentence(std::string text) {
