@@ -270,17 +270,20 @@ void fill_slots(const Plan& plan, AlarmSpec& alarm) {
 void fill_stale_after(const Plan& plan, Program& program) {
   for (HistoryCall& call : program.histories) {
     Span longest{};
+    bool stands = false;  // what somebody reads, and a boolean, are never stale
     for (const std::uint32_t slot : call.slots) {
       for (const std::uint32_t behind : measured_behind(plan, slot)) {
         const std::uint32_t sensor = plan.slots[behind].sensor;
-        if (sensor != no_index) {
-          longest = std::max(longest, plan.sensors[sensor].stale_after);
-        } else if (plan.slots[behind].by_hand) {
-          longest = Span::max();
+        const Span stale = sensor != no_index ? plan.sensors[sensor].stale_after : Span::max();
+        if (!plan.slots[behind].is_brought()) continue;
+        if (stale == Span::max()) {
+          stands = true;
+        } else {
+          longest = std::max(longest, stale);
         }
       }
     }
-    call.stale_after = longest == Span{} ? usual_stale_after : longest;
+    call.stale_after = longest > Span{} ? longest : stands ? Span::max() : usual_stale_after;
   }
 }
 

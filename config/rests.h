@@ -16,7 +16,7 @@ std::vector<std::uint32_t> measured_behind(const Plan& plan, std::uint32_t slot)
 // Fills AlarmSpec's sampled_slots and measured_slots from its raise condition.
 void fill_slots(const Plan& plan, AlarmSpec& alarm);
 
-// Fills HistoryCall::stale_after: the longest of its slots'.
+// Fills HistoryCall::stale_after: the longest of those of its slots that go stale; never where none does.
 void fill_stale_after(const Plan& plan, Program& program);
 
 // The slots without a source because of which the condition can never be true; empty: it can.

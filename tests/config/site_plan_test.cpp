@@ -330,10 +330,16 @@ rules:
     raise_when: lowest(pressure, 1 d) < 40 psi
     off_delay: 1 h
     message: low
+  c:
+    applies_to: {gear: left_tire}
+    raise_when: held_for(pressure < 40 psi or radio.online, 1 d)
+    off_delay: 1 h
+    message: low
 )");
   ASSERT_TRUE(site.plan) << text(site);
   EXPECT_EQ(site.plan->alarms[0].raise.histories[0].stale_after, Span(2h));
   EXPECT_EQ(site.plan->alarms[1].raise.histories[0].stale_after, Span::max());
+  EXPECT_EQ(site.plan->alarms[2].raise.histories[0].stale_after, Span(2h));  // a boolean is never stale
 }
 
 TEST(SuppressedBy, LooksAtTheGatewayThePlaceAndTheSite) {
