@@ -89,6 +89,16 @@ TEST(Compute, PrintsAtLeastSevenSignificantDigits) {
   EXPECT_EQ(told("0.00125", "1").out, "0.001250000\n");
 }
 
+TEST(Compute, NamesTheUnitsOfTheAnswerBesideAWrongOne) {
+  const Computed is = told("3 K", "degf_step");
+  EXPECT_EQ(is.code, exit_usage);
+  EXPECT_EQ(
+      is.err,
+      "error: `degf_step` is not a unit\n"
+      "hint: did you mean `degF_step`? the answer is a temperature difference: `K`, `degC_step` or `degF_step`\n");
+  EXPECT_EQ(told("3 K +", "foo").code, exit_usage);
+}
+
 TEST(Compute, TellsAPersonNumberAndUnit) {
   EXPECT_EQ(told("dew_point(21 degC, 55 %)", "").out, "11.6 °C\n");
   EXPECT_EQ(told("1 psi < 2 psi", "").out, "yes\n");
