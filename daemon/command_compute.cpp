@@ -73,7 +73,7 @@ std::string units_of(const Type& type) {
 std::string answer_for_a_person(double canonical, const Program& program, Instant now) {
   const TimeZone utc;
   if (program.type.sort == Sort::instant) return format_rfc3339(instant_from_seconds(canonical));
-  return print_value(canonical, program.type, program.shown, DisplayUnits::metric, utc, now);
+  return print_answer(canonical, program.type, program.shown, DisplayUnits::metric, utc, now);
 }
 
 int tell(const Console& console, const std::string& text, const std::string& hint, int code) {

@@ -54,6 +54,7 @@ constexpr std::array printed_table{
     Printed{"kPa/week", "kPa/week", 0, 1},
     Printed{"bar/week", "bar/week", 2, 2},
     Printed{"mV/K", "mV/K", 0, 1},
+    Printed{"psi/degF_step", "psi/°F", 2, 2},
     Printed{"g/m^2", "g/m²", 0, 0},
     Printed{"kg/m^2", "kg/m²", 0, 1},
     Printed{"lb/ft^2", "lb/ft²", 0, 1},
@@ -143,6 +144,7 @@ constexpr std::array by_dimension_table{
     ByDimension{dimension::density, "g/m^3", "g/m^3"},
     ByDimension{dimension::specific_energy, "kJ/kg", "kJ/kg"},
     ByDimension{dimension::pressure_rate, "kPa/week", "psi/week"},
+    ByDimension{dimension::pressure - dimension::temperature, "kPa/K", "psi/degF_step"},
     ByDimension{dimension::mass_per_area, "g/m^2", "g/m^2"},
     ByDimension{dimension::voltage_per_kelvin, "mV/K", "mV/K"},
     ByDimension{dimension::irradiance, "W/m^2", "W/m^2"},
@@ -184,6 +186,19 @@ std::string print_pair(double value, double plus_minus, std::string_view symbol)
                      symbol);
 }
 
+// The unit in which a value is seen: of a duration the one that reads best, and one that has no name composed.
+struct SeenUnit {
+  Unit unit;
+  std::string symbol;
+};
+
+SeenUnit seen_unit(double canonical, const Type& type, Shown shown, DisplayUnits units) {
+  const DisplayUnit unit =
+      type.dimension == dimension::time ? known(duration_unit(canonical)) : display_unit(type, shown, units);
+  const bool composed = unit.symbol.empty() && type.dimension != dimension::none;
+  return {unit.unit, composed ? canonical_unit(type) : std::string(unit.symbol)};
+}
+
 }  // namespace
 
 DisplayUnit display_unit(const Type& type, Shown shown, DisplayUnits units) {
@@ -220,11 +235,26 @@ std::string print_value(double canonical, const Type& type, Shown shown, Display
       break;
   }
   if (type.dimension == dimension::time) return print_duration(canonical);
-  const DisplayUnit unit = display_unit(type, shown, units);
-  const double value = from_canonical(canonical, unit.unit);
-  const bool composed = unit.symbol.empty() && type.dimension != dimension::none;
-  return with_symbol(fixed(value, decimals_for(value, unit.symbol, type, shown)),
-                     composed ? canonical_unit(type) : unit.symbol);
+  const SeenUnit seen = seen_unit(canonical, type, shown, units);
+  const double value = from_canonical(canonical, seen.unit);
+  return with_symbol(fixed(value, decimals_for(value, seen.symbol, type, shown)), seen.symbol);
+}
+
+std::string print_answer(double canonical, const Type& type, Shown shown, DisplayUnits units, const TimeZone& zone,
+                         Instant now) {
+  const bool is_counted = type.is_numeric() && type.sort != Sort::temperature && type.sort != Sort::instant;
+  if (!is_counted || canonical == 0) return print_value(canonical, type, shown, units, zone, now);
+  const SeenUnit seen = seen_unit(canonical, type, shown, units);
+  const double value = from_canonical(canonical, seen.unit);
+  constexpr double least = 1e-6;  // below, zeros are harder to count than an exponent is to read
+  if (std::abs(value) < least) return with_symbol(fmt::format("{:.3g}", value), seen.symbol);
+  const int usual = decimals_for(value, seen.symbol, type, shown);
+  std::string number = fixed(value, std::max(usual, decimals_without_unit(value)));
+  if (type.dimension == dimension::time && number.find('.') != std::string::npos) {
+    number.resize(number.find_last_not_of('0') + 1);
+    if (number.ends_with('.')) number.pop_back();
+  }
+  return with_symbol(std::move(number), seen.symbol);
 }
 
 std::string print_with_uncertainty(double canonical, double plus_minus, const Type& type, Shown shown,
@@ -233,11 +263,8 @@ std::string print_with_uncertainty(double canonical, double plus_minus, const Ty
   if (!has_uncertainty || !type.is_numeric() || type.sort == Sort::instant) {
     return print_value(canonical, type, shown, units, TimeZone{}, Instant{});
   }
-  const DisplayUnit unit =
-      type.dimension == dimension::time ? known(duration_unit(canonical)) : display_unit(type, shown, units);
-  const bool composed = unit.symbol.empty() && type.dimension != dimension::none;
-  return print_pair(from_canonical(canonical, unit.unit), plus_minus / unit.unit.scale,
-                    composed ? canonical_unit(type) : unit.symbol);
+  const SeenUnit seen = seen_unit(canonical, type, shown, units);
+  return print_pair(from_canonical(canonical, seen.unit), plus_minus / seen.unit.scale, seen.symbol);
 }
 
 std::string print_in_unit(double canonical, double plus_minus, const Type& type, Shown shown, const Unit& unit,

@@ -33,6 +33,10 @@ DisplayUnit display_unit(const Type& type, Shown shown, DisplayUnits units);
 // not the year of `now`. Booleans: "yes", "no". Words: the word, underscores as spaces.
 std::string print_value(double canonical, const Type& type, Shown shown, DisplayUnits units, const TimeZone& zone,
                         Instant now);
+// The same with three significant digits at least, for a number that was asked for and may be small: "0.00300 kg",
+// "2.25 h". The zero of a temperature is no origin: it keeps its tenths.
+std::string print_answer(double canonical, const Type& type, Shown shown, DisplayUnits units, const TimeZone& zone,
+                         Instant now);
 // With an uncertainty: "45.8 ± 1.5 psi": plus_minus rounded up to one significant digit (two if the first is 1), the
 // value to the same place.
 std::string print_with_uncertainty(double canonical, double plus_minus, const Type& type, Shown shown,

@@ -105,6 +105,20 @@ TEST(Compute, TellsAPersonNumberAndUnit) {
   EXPECT_EQ(told("2026-10-24", "").out, "2026-10-24T00:00:00Z\n");
 }
 
+// Factors: NIST SP 811 (2008), appendix B.
+TEST(Compute, PrintsNoZeroForWhatIsSmall) {
+  EXPECT_EQ(told("3 g", "").out, "0.00300 kg\n");
+  EXPECT_EQ(told("1 J", "").out, "0.000278 Wh\n");
+  EXPECT_EQ(told("1 J / 1000000", "").out, "2.78e-10 Wh\n");
+  EXPECT_EQ(told("1 psf", "").out, "0.0479 kPa\n");
+  EXPECT_EQ(told("135 min", "").out, "2.25 h\n");
+  EXPECT_EQ(told("23 d", "").out, "23 d\n");
+  EXPECT_EQ(told("-7 mm", "").out, "-0.700 cm\n");
+  EXPECT_EQ(told("0 kg", "").out, "0.0 kg\n");
+  EXPECT_EQ(told("0.04 degC", "").out, "0.0 °C\n");  // its zero is no origin
+  EXPECT_EQ(told("1 psi/degF_step", "").out, "12.4 kPa/K\n");
+}
+
 TEST(Compute, NeverConvertsBetweenGaugeAndAbsolute) {
   EXPECT_EQ(told("absolute(0 psi)", "kPa").out, "101.3250\n");
   EXPECT_EQ(told("gauge(101.325 kPa)", "kPa").out, "0.000000\n");
