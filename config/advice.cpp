@@ -7,6 +7,7 @@
 #include <set>
 
 #include "config/rests.h"
+#include "rules/gear/place.h"
 
 namespace overwinter {
 namespace {
@@ -43,6 +44,23 @@ void advise_about_site(const YamlNode& root, Draft& draft) {
           "propane is heavier than air and gathers indoors: keep cylinders outdoors, as their label and the "
           "local codes say");
     }
+  }
+}
+
+// The barometer of a place tells one of them (SITE).
+void advise_about_barometers(Draft& draft) {
+  const Plan& plan = draft.plan;
+  for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
+    const Entity& entity = plan.entities[i];
+    if (entity.kind != &place_kind() || !draft.entity_keys[i]) continue;
+    const auto is_brought = [&](PlaceQuantity q) {
+      return plan.slots[entity.quantity_slot(static_cast<std::uint8_t>(q))].is_brought();
+    };
+    if (!is_brought(PlaceQuantity::station_pressure) || !is_brought(PlaceQuantity::sea_level_pressure)) continue;
+    draft.report.warning(
+        *draft.entity_keys[i],
+        fmt::format("{} has both station_pressure and sea_level_pressure: a place takes one", entity.id),
+        "the first counts; the second only while the first is silent or looks reduced to sea level");
   }
 }
 
@@ -128,6 +146,7 @@ void advise_about_rules(const Definitions& definitions, Draft& draft) {
 
 void advise(const YamlNode& root, const Definitions& definitions, Draft& draft) {
   advise_about_site(root, draft);
+  advise_about_barometers(draft);
   advise_about_rules(definitions, draft);
 }
 

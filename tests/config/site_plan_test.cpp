@@ -346,6 +346,15 @@ rules:
   EXPECT_TRUE(alarm_of(*site.plan, "tire_below_expected", "limit"));
 }
 
+TEST(Yaml, AFileMaySayThatItIsWhatIsRead) {
+  FilesInMemory source;
+  for (const std::string directive : {"%YAML 1.2\n---\n", "# ours\n%YAML 1.2 # as ever\n---\n", "---\n"}) {
+    source.files["site.yaml"] = directive + "site: {id: home, local_time: UTC}\nrules_from: []\n";
+    const LoadedSite site = load_site("site.yaml", source);
+    EXPECT_TRUE(site.plan) << directive << text(site);
+  }
+}
+
 TEST(History, BreaksAfterTheSilenceOfItsSlowestSensor) {
   const LoadedSite site = load(R"(
 rules:
