@@ -113,6 +113,11 @@ std::string raised(std::string_view symbol) {
   return text;
 }
 
+std::string symbol_seen(std::string_view symbol) {
+  const Printed* printed = find_printed(symbol);
+  return printed ? std::string(printed->symbol) : raised(symbol == "1" ? "" : symbol);
+}
+
 std::string with_symbol(std::string number, std::string_view symbol) {
   if (!symbol.empty()) number.append(" ").append(symbol);
   return number;
@@ -176,14 +181,18 @@ int last_place(double plus_minus) {
   return first_digit < 2.0 - 1e-9 ? leading - 1 : leading;
 }
 
+// Rounded up; what is off by less than a billionth is arithmetic, not uncertainty.
+std::string rounded_up(double plus_minus) {
+  const int place = last_place(plus_minus);
+  const double step = std::pow(10.0, place);
+  return fixed(std::ceil(plus_minus / step * (1 - 1e-9)) * step, std::clamp(-place, 0, 12));
+}
+
 std::string print_pair(double value, double plus_minus, std::string_view symbol) {
   const int place = last_place(plus_minus);
   const double step = std::pow(10.0, place);
-  // Rounded up; what is off by less than a billionth is arithmetic, not uncertainty.
-  const double rounded = std::ceil(plus_minus / step * (1 - 1e-9)) * step;
-  const int decimals = std::clamp(-place, 0, 12);
-  return with_symbol(fmt::format("{} ± {}", fixed(std::round(value / step) * step, decimals), fixed(rounded, decimals)),
-                     symbol);
+  const std::string rounded = fixed(std::round(value / step) * step, std::clamp(-place, 0, 12));
+  return with_symbol(fmt::format("{} ± {}", rounded, rounded_up(plus_minus)), symbol);
 }
 
 // The unit in which a value is seen: of a duration the one that reads best, and one that has no name composed.
@@ -267,12 +276,23 @@ std::string print_with_uncertainty(double canonical, double plus_minus, const Ty
   return print_pair(from_canonical(canonical, seen.unit), plus_minus / seen.unit.scale, seen.symbol);
 }
 
+std::string print_uncertainty(double plus_minus, const Type& type, Shown shown, DisplayUnits units) {
+  const bool is_one = std::isfinite(plus_minus) && plus_minus > 0;
+  if (!is_one || !type.is_numeric()) return print_value(plus_minus, type, shown, units, TimeZone{}, Instant{});
+  const SeenUnit seen = seen_unit(plus_minus, type, shown, units);
+  return with_symbol(rounded_up(plus_minus / seen.unit.scale), seen.symbol);
+}
+
+std::string print_uncertainty_in_unit(double plus_minus, const Unit& unit, std::string_view symbol) {
+  const bool is_one = std::isfinite(plus_minus) && plus_minus > 0;
+  return with_symbol(is_one ? rounded_up(plus_minus / unit.scale) : "0", symbol_seen(symbol));
+}
+
 std::string print_in_unit(double canonical, double plus_minus, const Type& type, Shown shown, const Unit& unit,
                           std::string_view symbol) {
   if (!type.is_numeric()) return {};
   const double value = from_canonical(canonical, unit);
-  const Printed* printed = find_printed(symbol);
-  const std::string seen = printed ? std::string(printed->symbol) : raised(symbol == "1" ? "" : symbol);
+  const std::string seen = symbol_seen(symbol);
   if (std::isfinite(plus_minus) && plus_minus > 0) return print_pair(value, plus_minus / unit.scale, seen);
   return with_symbol(fixed(value, decimals_for(value, symbol, type, shown)), seen);
 }

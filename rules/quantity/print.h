@@ -41,6 +41,9 @@ std::string print_answer(double canonical, const Type& type, Shown shown, Displa
 // value to the same place.
 std::string print_with_uncertainty(double canonical, double plus_minus, const Type& type, Shown shown,
                                    DisplayUnits units);
+// An uncertainty alone, rounded up as it would be behind its value: "1.5 psi". `type`: of the difference.
+std::string print_uncertainty(double plus_minus, const Type& type, Shown shown, DisplayUnits units);
+std::string print_uncertainty_in_unit(double plus_minus, const Unit& unit, std::string_view symbol);
 // In a unit that the template names: {x in kPa}. A plus_minus of 0: the value alone.
 std::string print_in_unit(double canonical, double plus_minus, const Type& type, Shown shown, const Unit& unit,
                           std::string_view symbol);

@@ -91,6 +91,15 @@ TEST_F(Template, AnUncertaintyIsToldInTheUnitThatIsNamed) {
   EXPECT_EQ(told("{pressure.expected - 1 psi in psi}"), "44.8 psi");
 }
 
+TEST_F(Template, AnUncertaintyAloneIsRoundedUpAsBehindItsValue) {
+  EXPECT_EQ(told("{pressure.expected.plus_minus}"), "1.5 psi");
+  EXPECT_EQ(told("{(pressure.expected.plus_minus)}"), "1.5 psi");
+  EXPECT_EQ(told("{pressure.expected.plus_minus in kPa}"), "10 kPa");
+  EXPECT_EQ(told("{dew_point.plus_minus in degF_step}"), "0.9 °F");
+  EXPECT_EQ(told("{dew_point.plus_minus}"), "0.9 °F");
+  EXPECT_EQ(told("{2 * pressure.expected.plus_minus}"), "2.8 psi");  // a number like others
+}
+
 TEST_F(Template, DoubledBracesAreBraces) {
   EXPECT_EQ(told("{{x} {{name}} }"), "{x} {name} }");
   EXPECT_EQ(told("{{{name}}}"), "{Left front tire}");
