@@ -7,6 +7,7 @@
 #include <set>
 
 #include "config/rests.h"
+#include "rules/gear/place.h"
 
 namespace overwinter {
 namespace {
@@ -46,11 +47,50 @@ void advise_about_site(const YamlNode& root, Draft& draft) {
   }
 }
 
+// The barometer of a place tells one of them (SITE).
+void advise_about_barometers(Draft& draft) {
+  const Plan& plan = draft.plan;
+  for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
+    const Entity& entity = plan.entities[i];
+    if (entity.kind != &place_kind() || !draft.entity_keys[i]) continue;
+    const auto is_brought = [&](PlaceQuantity q) {
+      return plan.slots[entity.quantity_slot(static_cast<std::uint8_t>(q))].is_brought();
+    };
+    if (!is_brought(PlaceQuantity::station_pressure) || !is_brought(PlaceQuantity::sea_level_pressure)) continue;
+    draft.report.warning(
+        *draft.entity_keys[i],
+        fmt::format("{} has both station_pressure and sea_level_pressure: a place takes one", entity.id),
+        "the first counts; the second only while the first is silent or looks reduced to sea level");
+  }
+}
+
 std::string join(const std::set<std::string>& words) {
   std::string text;
   for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
   return text;
 }
+
+// What a rule lacks, in words.
+struct Lack {
+  std::set<std::string> sources;
+  bool a_place = false;
+
+  bool any() const { return a_place || !sources.empty(); }
+  void add(const Lack& other) {
+    sources.insert(other.sources.begin(), other.sources.end());
+    a_place = a_place || other.a_place;
+  }
+  std::string in_words() const {
+    const std::string no_source = sources.empty() ? "" : "no source for " + join(sources);
+    if (!a_place) return no_source;
+    return "it stands in no place" + (no_source.empty() ? "" : ", and " + no_source);
+  }
+  std::string remedy() const {
+    const std::string source = sources.empty() ? "" : "bind a sensor, say by_hand or give the parameter";
+    if (!a_place) return source;
+    return "write its `place:`" + (source.empty() ? "" : ", and " + source);
+  }
+};
 
 // "pressure", or of another entity "outdoors.temperature".
 std::string name_of_slot(const Plan& plan, std::uint32_t slot, std::uint32_t entity) {
@@ -65,36 +105,40 @@ void advise_about_rules(const Definitions& definitions, Draft& draft) {
   std::map<std::string_view, const Definition*> by_name;
   for (const Definition& d : definitions.all()) by_name[d.name] = &d;
   struct Silent {
-    std::set<std::string> rules, missing;
+    std::set<std::string> rules;
+    Lack lack;
   };
   std::map<std::uint32_t, Silent> standard;  // by entity
   for (const AlarmSpec& alarm : plan.alarms) {
-    std::set<std::string> missing;
-    for (const std::uint32_t slot : never_known_because(plan, alarm.raise)) {
-      const bool is_outdoors = plan.slots[slot].entity == plan.outdoors && !draft.entity_keys[plan.outdoors];
-      if (!is_outdoors) missing.insert(name_of_slot(plan, slot, alarm.entity));  // told once, for the site
+    Lack lack;
+    for (const std::uint32_t slot : never_true_because(plan, alarm.raise)) {
+      const std::uint32_t entity = plan.slots[slot].entity;
+      if (plan.is_nowhere(entity)) {
+        lack.a_place = true;
+      } else if (entity != plan.outdoors || draft.entity_keys[plan.outdoors]) {  // told once, for the site
+        lack.sources.insert(name_of_slot(plan, slot, alarm.entity));
+      }
     }
-    if (missing.empty()) continue;
+    if (!lack.any()) continue;
     const Definition& definition = *by_name.at(plan.rules[alarm.rule].name);
     if (definition.standard) {
       Silent& silent = standard[alarm.entity];
       silent.rules.insert(definition.name);
-      silent.missing.merge(missing);
+      silent.lack.add(lack);
       continue;
     }
-    draft.report.warning(
-        *definition.name_key,
-        fmt::format("{} can never be known for {}: no source for {}", definition.name, plan.entities[alarm.entity].id,
-                    join(missing)),
-        "bind a sensor, say by_hand, give the parameter, or leave this gear out with applies_to or where");
+    draft.report.warning(*definition.name_key,
+                         fmt::format("{} can never be true for {}: {}", definition.name, plan.entities[alarm.entity].id,
+                                     lack.in_words()),
+                         lack.remedy() + ", or leave this gear out with applies_to or where");
   }
   for (const auto& [entity, silent] : standard) {
     const YamlNode* key = draft.entity_keys[entity];
     if (!key) continue;
     draft.report.warning(*key,
-                         fmt::format("{} is not watched by {}: no source for {}", plan.entities[entity].id,
-                                     join(silent.rules), join(silent.missing)),
-                         "bind a sensor, say by_hand, or give the parameter; without it these rules stay silent");
+                         fmt::format("{} is not watched by {}: {}", plan.entities[entity].id, join(silent.rules),
+                                     silent.lack.in_words()),
+                         silent.lack.remedy() + "; without it these rules stay silent");
   }
 }
 
@@ -128,6 +172,7 @@ void advise_about_suppression(const Definition& definition, Draft& draft) {
 
 void advise(const YamlNode& root, const Definitions& definitions, Draft& draft) {
   advise_about_site(root, draft);
+  advise_about_barometers(draft);
   advise_about_rules(definitions, draft);
   for (const Definition& definition : definitions.all()) advise_about_suppression(definition, draft);
 }

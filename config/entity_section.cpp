@@ -186,8 +186,9 @@ void read_place_of(const YamlNode& key, const YamlNode& map, std::uint32_t index
       return;
     }
     std::vector<std::string_view> places;
-    for (const Entity& e : draft.plan.entities) {
-      if (e.kind == &place_kind()) places.push_back(e.id);
+    for (std::uint32_t i = 0; i < draft.plan.entities.size(); ++i) {
+      const Entity& e = draft.plan.entities[i];
+      if (e.kind == &place_kind() && !draft.plan.is_nowhere(i)) places.push_back(e.id);
     }
     draft.report.error(*node, fmt::format("there is no place {}", quote(*id)), suggestion(*id, places));
     draft.plan.entities[index].place = draft.plan.outdoors;  // told once, here: no rule is blamed for it

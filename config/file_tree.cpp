@@ -10,9 +10,9 @@
 
 namespace overwinter {
 
-const YamlNode* FileTree::read(const std::string& path, const YamlNode* named_by) {
+const YamlNode* FileTree::read(const std::string& path, const YamlNode* named_by, std::string_view hint) {
   std::set<std::string> seen;
-  auto root = read_merged(path, named_by, seen);
+  auto root = read_merged(path, named_by, seen, hint);
   if (!root) return nullptr;
   return &roots_.emplace_back(std::move(*root));
 }
@@ -24,7 +24,7 @@ const YamlNode* FileTree::read_text(const std::string& name, std::string text) {
 }
 
 std::optional<YamlNode> FileTree::read_merged(const std::string& path, const YamlNode* named_by,
-                                              std::set<std::string>& seen) {
+                                              std::set<std::string>& seen, std::string_view hint) {
   if (paths_.size() >= max_files) {
     if (named_by) report_.error(*named_by, fmt::format("more than {} files", max_files));
     return {};
@@ -32,7 +32,7 @@ std::optional<YamlNode> FileTree::read_merged(const std::string& path, const Yam
   Result<std::string> text = source_.read(path);
   if (!text) {
     if (named_by) {
-      report_.error(*named_by, text.error().text, text.error().hint);
+      report_.error(*named_by, text.error().text, hint.empty() ? text.error().hint : std::string(hint));
     } else {
       const bool is_missing = text.error().hint == FileSource::where_missing;
       report_.error_at(report_.add_file(path, {}), 0, 0, text.error().text,

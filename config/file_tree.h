@@ -19,15 +19,16 @@ class FileTree {
   FileTree(const FileSource& source, Report& report) : source_(source), report_(report) {}
 
   // A file with its includes merged; kept until this ends. named_by: the text that names it; nullptr: the site file.
-  // nullptr: it could not be read (the report says why).
-  const YamlNode* read(const std::string& path, const YamlNode* named_by);
+  // nullptr: it could not be read (the report says why, with `hint` where there is one).
+  const YamlNode* read(const std::string& path, const YamlNode* named_by, std::string_view hint = {});
   // A text that ships with the program.
   const YamlNode* read_text(const std::string& name, std::string text);
 
   const std::vector<std::string>& paths() const { return paths_; }
 
  private:
-  std::optional<YamlNode> read_merged(const std::string& path, const YamlNode* named_by, std::set<std::string>& seen);
+  std::optional<YamlNode> read_merged(const std::string& path, const YamlNode* named_by, std::set<std::string>& seen,
+                                      std::string_view hint = {});
   void include(YamlNode& root, const YamlNode& item, std::set<std::string>& seen);
   void merge(YamlNode& root, YamlNode&& other);
   void defined_twice(const YamlNode& first, const YamlNode& second);

@@ -2,6 +2,9 @@
 
 #include <algorithm>
 #include <map>
+#include <optional>
+#include <span>
+#include <utility>
 
 namespace overwinter {
 namespace {
@@ -95,107 +98,153 @@ std::set<std::uint32_t> missing_behind(const Plan& plan, std::uint32_t slot) {
   return missing;
 }
 
-// A cell of the walk over a program: what keeps it from being known.
 using Missing = std::set<std::uint32_t>;
+// What must be brought before something can be; nothing: it never can, whatever is brought.
+using Lacking = std::optional<Missing>;
 
-Missing all_of(const Missing& a, const Missing& b) {
-  Missing both = a;
-  both.insert(b.begin(), b.end());
+Lacking all_of(const Lacking& a, const Lacking& b) {
+  if (!a || !b) return std::nullopt;
+  Missing both = *a;
+  both.insert(b->begin(), b->end());
   return both;
 }
 
 // One side is enough (`false and unknown` is false).
-Missing either_of(const Missing& a, const Missing& b) { return a.empty() || b.empty() ? Missing{} : all_of(a, b); }
+Lacking either_of(const Lacking& a, const Lacking& b) {
+  if (!a || !b) return a ? a : b;
+  return a->empty() || b->empty() ? Missing{} : all_of(a, b);
+}
+
+// A cell of the walk over a program: the answers that it can have. A number that is known may be zero or not.
+struct Answers {
+  Lacking yes = Missing{}, no = Missing{};
+  bool may_be_unknown = true;
+
+  Lacking known() const { return either_of(yes, no); }
+  static Answers number(Lacking known, bool may_be_unknown = true) { return {known, known, may_be_unknown}; }
+  static Answers of(double constant) {
+    const Lacking can = Missing{};
+    return constant != 0 ? Answers{can, std::nullopt, false} : Answers{std::nullopt, can, false};
+  }
+};
+
+Answers both(const Answers& a, const Answers& b) {
+  return Answers::number(all_of(a.known(), b.known()), a.may_be_unknown || b.may_be_unknown);
+}
+
+Answers logical_and(const Answers& a, const Answers& b) {
+  return {all_of(a.yes, b.yes), either_of(a.no, b.no), a.may_be_unknown || b.may_be_unknown};
+}
+
+Answers logical_not(const Answers& a) { return {a.no, a.yes, a.may_be_unknown}; }
+
+Answers logical_or(const Answers& a, const Answers& b) {
+  return logical_not(logical_and(logical_not(a), logical_not(b)));
+}
+
+Answers select(const Answers& condition, const Answers& then, const Answers& otherwise) {
+  return {either_of(all_of(condition.yes, then.yes), all_of(condition.no, otherwise.yes)),
+          either_of(all_of(condition.yes, then.no), all_of(condition.no, otherwise.no)),
+          condition.may_be_unknown || then.may_be_unknown || otherwise.may_be_unknown};
+}
+
+Answers first_known(std::span<const Answers> of) {
+  Answers first{std::nullopt, std::nullopt, true};
+  for (const Answers& next : of) {
+    first = {either_of(first.yes, next.yes), either_of(first.no, next.no), next.may_be_unknown};
+    if (!next.may_be_unknown) break;
+  }
+  return first;
+}
+
+// Of a function of history: one reading of x is enough; held_for is false until its time is over.
+Answers over_time(HistoryFunction function, const Answers& x) {
+  if (function == HistoryFunction::held_for) return {x.yes, x.known(), x.may_be_unknown};
+  return Answers::number(x.known());
+}
 
 class Walk {
  public:
   Walk(const Plan& plan, const Program& program) : plan_(plan), program_(program) {}
 
-  Missing run() {
-    for (const Instruction& i : program_.code) step(i);
-    return stack_.empty() ? Missing{} : stack_.back();
+  Answers run() {
+    for (const Instruction& i : program_.code) {
+      if (i.count > stack_.size()) return {};  // no checked program comes here
+      const std::span operands(stack_.end() - i.count, stack_.end());
+      Answers answers = answer(i, operands);
+      stack_.resize(stack_.size() - i.count);
+      stack_.push_back(std::move(answers));
+    }
+    return stack_.empty() ? Answers{} : stack_.back();
   }
 
  private:
-  Missing behind(const Reference& reference) const {
-    const Missing missing = missing_behind(plan_, reference.slot);
-    if (!is_of_expected(reference.facet) || plan_.slots[reference.slot].role != Slot::Role::measured) return missing;
-    return all_of(missing, needed_and_missing(plan_, reference.slot));
+  Answers behind(const Reference& reference) const {
+    const Slot& slot = plan_.slots[reference.slot];
+    Missing missing = missing_behind(plan_, reference.slot);
+    if (is_of_expected(reference.facet) && slot.role == Slot::Role::measured) {
+      missing.merge(needed_and_missing(plan_, reference.slot));
+    }
+    return Answers::number(missing, slot.role != Slot::Role::parameter || !slot.value);
   }
 
-  Missing pop() {
-    if (stack_.empty()) return {};
-    Missing top = std::move(stack_.back());
-    stack_.pop_back();
-    return top;
-  }
-
-  void fold(std::size_t count, Missing (*join)(const Missing&, const Missing&)) {
-    Missing joined = pop();
-    for (std::size_t k = 1; k < count; ++k) joined = join(joined, pop());
-    stack_.push_back(std::move(joined));
-  }
-
-  void step(const Instruction& i) {
+  Answers answer(const Instruction& i, std::span<const Answers> operands) const {
     switch (i.op) {
       case Op::constant:
+        return Answers::of(program_.constants[i.index]);
       case Op::now:
-        stack_.emplace_back();
-        return;
+        return Answers::number(Missing{}, false);
       case Op::reference:
-        stack_.push_back(behind(program_.references[i.index]));
-        return;
+        return behind(program_.references[i.index]);
       case Op::negate:
-      case Op::logical_not:
       case Op::absolute_value:
       case Op::translate:
+        return Answers::number(operands[0].known(), operands[0].may_be_unknown);
       case Op::history:
-        return;
+        return over_time(program_.histories[i.index].function, operands[0]);
+      case Op::logical_not:
+        return logical_not(operands[0]);
+      case Op::logical_and:
+        return logical_and(operands[0], operands[1]);
+      case Op::logical_or:
+        return logical_or(operands[0], operands[1]);
+      case Op::select:
+        return select(operands[0], operands[1], operands[2]);
+      case Op::known:
+        return {operands[0].known(), operands[0].may_be_unknown ? Lacking(Missing{}) : std::nullopt, false};
+      case Op::first_known:
+        return first_known(operands);
       case Op::add:
       case Op::subtract:
       case Op::multiply:
-      case Op::divide:
       case Op::less:
       case Op::less_equal:
       case Op::greater:
       case Op::greater_equal:
       case Op::equal:
       case Op::not_equal:
-        fold(2, all_of);
-        return;
-      case Op::logical_and:
-      case Op::logical_or:
-        fold(2, either_of);
-        return;
-      case Op::select: {
-        const Missing otherwise = pop(), then = pop(), condition = pop();
-        stack_.push_back(all_of(condition, either_of(then, otherwise)));
-        return;
-      }
       case Op::minimum:
       case Op::maximum:
-        fold(i.count, all_of);
-        return;
-      case Op::known:
-        pop();
-        stack_.emplace_back();
-        return;
-      case Op::first_known:
-        fold(i.count, either_of);
-        return;
-      case Op::call:
-        if (i.count == 0) {
-          stack_.emplace_back();
-        } else {
-          fold(i.count, all_of);
-        }
-        return;
+        return of_all(operands);
+      case Op::divide:
+      case Op::call: {
+        Answers answers = of_all(operands);
+        answers.may_be_unknown = true;  // by zero, outside of its range
+        return answers;
+      }
     }
+    return {};
+  }
+
+  static Answers of_all(std::span<const Answers> operands) {
+    Answers all = Answers::number(Missing{}, false);
+    for (const Answers& operand : operands) all = both(all, operand);
+    return all;
   }
 
   const Plan& plan_;
   const Program& program_;
-  std::vector<Missing> stack_;
+  std::vector<Answers> stack_;
 };
 
 // By instruction: the shortest held_for that it lies under, 0: none.
@@ -248,22 +297,25 @@ void fill_slots(const Plan& plan, AlarmSpec& alarm) {
 void fill_stale_after(const Plan& plan, Program& program) {
   for (HistoryCall& call : program.histories) {
     Span longest{};
+    bool stands = false;  // what somebody reads, and a boolean, are never stale
     for (const std::uint32_t slot : call.slots) {
       for (const std::uint32_t behind : measured_behind(plan, slot)) {
         const std::uint32_t sensor = plan.slots[behind].sensor;
-        if (sensor != no_index) {
-          longest = std::max(longest, plan.sensors[sensor].stale_after);
-        } else if (plan.slots[behind].by_hand) {
-          longest = Span::max();
+        const Span stale = sensor != no_index ? plan.sensors[sensor].stale_after : Span::max();
+        if (!plan.slots[behind].is_brought()) continue;
+        if (stale == Span::max()) {
+          stands = true;
+        } else {
+          longest = std::max(longest, stale);
         }
       }
     }
-    call.stale_after = longest == Span{} ? usual_stale_after : longest;
+    call.stale_after = longest > Span{} ? longest : stands ? Span::max() : usual_stale_after;
   }
 }
 
-std::set<std::uint32_t> never_known_because(const Plan& plan, const Program& program) {
-  return Walk(plan, program).run();
+std::set<std::uint32_t> never_true_because(const Plan& plan, const Program& program) {
+  return Walk(plan, program).run().yes.value_or(Missing{});
 }
 
 }  // namespace overwinter

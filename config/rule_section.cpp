@@ -63,13 +63,7 @@ void read_alarm(const Definition& definition, const PlanScope& scope, Draft& dra
 
 void warn_of_chatter(const Definition& definition, const AlarmSpec& alarm, Draft& draft) {
   const RuleSpec& rule = draft.plan.rules[alarm.rule];
-  if (definition.standard || !alarm.clear.empty() || rule.off_delay > Span{}) return;
-  // Yes, no and words do not hover about a limit.
-  const bool numeric = std::ranges::any_of(alarm.raise.references, [&](const Reference& r) {
-    const Slot& slot = draft.plan.slots[r.slot];
-    return slot.role != Slot::Role::parameter && slot.type.is_numeric();
-  });
-  if (!numeric) return;
+  if (!alarm.clear.empty() || rule.off_delay > Span{}) return;
   draft.report.warning(*definition.name_key,
                        fmt::format("{} has neither clear_when nor off_delay: it may chatter", rule.name),
                        "clear at a limit some way back, or add off_delay: 30 min");

@@ -47,8 +47,12 @@ class RuleFiles {
       report_.error(item, "`standard` or the name of a file is expected here");
     } else if (item.text == "standard") {
       add_standard(definitions);
-    } else if (const YamlNode* tree = tree_.read(path_beside(item, item.text, report_), &item)) {
-      add_tree(*tree, false, definitions);
+    } else {
+      const std::string_view shipped[] = {"standard"};
+      const bool slip = nearest_word(item.text, shipped).has_value();
+      const std::string_view hint = slip ? "did you mean `standard`, the rules that ship?" : "";
+      const YamlNode* tree = tree_.read(path_beside(item, item.text, report_), &item, hint);
+      if (tree) add_tree(*tree, false, definitions);
     }
   }
 

@@ -91,12 +91,12 @@ std::optional<Targets> read_ids(const YamlNode& node, bool places, Draft& draft)
   return sound && !targets.entities.empty() ? std::optional(targets) : std::nullopt;
 }
 
+// An id does not count: behind it stands a dot, behind a number never.
 bool means_something(std::string_view name, const Draft& draft) {
   for (const KindSpec* kind : all_kinds()) {
     if (kind->quantity(name) || kind->parameter(name)) return true;
   }
-  return std::ranges::any_of(draft.functions, [&](const Function& f) { return f.name == name; }) ||
-         draft.plan.find_entity(name) != no_index;
+  return std::ranges::any_of(draft.functions, [&](const Function& f) { return f.name == name; });
 }
 
 std::optional<WithNumber> read_number_of(const NamedNode& named, Draft& draft) {

@@ -210,6 +210,25 @@ Explained explain(const std::string& message, std::size_t at, const TextFile& fi
           "a text that holds `: ` or ` #`, or starts with a sign, stands in quotes"};
 }
 
+// `%YAML 1.1` before the document: there `yes` is a boolean and `010` is eight.
+std::optional<std::size_t> directive_of_another_version(const TextFile& file) {
+  std::size_t at = 0;
+  while (at < file.text.size()) {
+    const std::size_t end = std::min(file.text.find('\n', at), file.text.size());
+    const std::string_view line = std::string_view(file.text).substr(at, end - at);
+    const bool goes_before = line.empty() || line.front() == '%' || line.front() == '#' || line == "\r";
+    if (!goes_before) return {};
+    constexpr std::string_view name = "%YAML";
+    if (line.starts_with(name)) {
+      const std::string_view version = line.substr(std::min(line.find_first_not_of(" \t", name.size()), line.size()));
+      const bool is_read = version.starts_with("1.2") && (version.size() == 3 || version.find_first_of(" \t\r") == 3);
+      if (!is_read) return at;
+    }
+    at = end + 1;
+  }
+  return {};
+}
+
 std::string in_words(BracketFault::Why why) {
   switch (why) {
     case BracketFault::Why::too_deep:
@@ -244,6 +263,10 @@ std::optional<YamlNode> read_yaml(std::uint32_t index, Report& report) {
   const TextFile& file = report.file(index);
   if (Faults faults = check_text(file); !faults.empty()) {
     for (Fault& fault : faults) report.add(index, std::move(fault));
+    return {};
+  }
+  if (const auto at = directive_of_another_version(file)) {
+    report.error_at(index, *at, *at + 5, "YAML 1.2 is read, no other", "remove this line");
     return {};
   }
   if (const auto fault = check_brackets(file.text)) {

@@ -60,10 +60,20 @@ std::optional<double> in_unit(double canonical, const Type& type, const Unit& un
   return from_canonical(canonical, unit);
 }
 
+// "the answer is a temperature difference: `K`, `degC_step` or `degF_step`"
+std::string units_of(const Type& type) {
+  const auto units = usual_units(type);
+  std::string text = "the answer is " + describe(type);
+  for (std::size_t i = 0; i < units.size(); ++i) {
+    text += fmt::format("{}`{}`", i == 0 ? ": " : i + 1 == units.size() ? " or " : ", ", units[i]);
+  }
+  return text;
+}
+
 std::string answer_for_a_person(double canonical, const Program& program, Instant now) {
   const TimeZone utc;
   if (program.type.sort == Sort::instant) return format_rfc3339(instant_from_seconds(canonical));
-  return print_value(canonical, program.type, program.shown, DisplayUnits::metric, utc, now);
+  return print_answer(canonical, program.type, program.shown, DisplayUnits::metric, utc, now);
 }
 
 int tell(const Console& console, const std::string& text, const std::string& hint, int code) {
@@ -84,15 +94,20 @@ std::string computed_number(double value) {
 }
 
 int compute(const ComputeOptions& options, const Console& console) {
-  std::optional<Unit> unit;
-  if (!options.in.empty()) {
-    const Result<Unit> parsed = parse_unit(options.in, UnitContext::binding);
-    if (!parsed) return tell(console, parsed.error().text, parsed.error().hint, exit_usage);
-    unit = *parsed;
-  }
   const NoNames scope;
   Faults others;
   Result<Program> compiled = compile(options.expression, scope, physics_functions(), Wanted::any, &others);
+  std::optional<Unit> unit;
+  if (!options.in.empty()) {
+    const Result<Unit> parsed = parse_unit(options.in, UnitContext::binding);
+    if (!parsed) {
+      const std::string of_the_answer = compiled ? units_of(compiled->type) : "";
+      std::string hint = parsed.error().hint;
+      if (!hint.empty() && !of_the_answer.empty()) hint += hint.ends_with('?') ? " " : "; ";
+      return tell(console, parsed.error().text, hint + of_the_answer, exit_usage);
+    }
+    unit = *parsed;
+  }
   if (!compiled) {
     others.insert(others.begin(), compiled.error());
     for (Fault& fault : others) {
@@ -106,8 +121,7 @@ int compute(const ComputeOptions& options, const Console& console) {
   std::vector<Window> windows(program.histories.size());
   const Cell cell = evaluate(program, readings, windows, options.now);
   if (unit && !in_unit(0, program.type, *unit)) {
-    return tell(console, fmt::format("the answer is {}; `{}` is no unit of it", describe(program.type), options.in), {},
-                exit_usage);
+    return tell(console, fmt::format("`{}` is no unit of the answer", options.in), units_of(program.type), exit_usage);
   }
   if (!cell.known || !std::isfinite(cell.value)) {
     const char* reason = reason_of_no_value(program, readings, options.now);

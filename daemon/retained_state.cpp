@@ -64,7 +64,7 @@ class QuantityWriter {
   void expectation(JsonObject& object, std::string& out, std::string_view key, const Expectation& e) const {
     if (!e.known() || !std::isfinite(e.value) || !spec_.type.is_numeric()) return;
     const Unit shown = display_unit(spec_.type, spec_.shown, world_.plan->units).unit;
-    const std::string pair = print_in_unit(e.value, e.plus_minus, spec_.type, shown, symbol());
+    const std::string pair = print_in_unit(e.value, e.plus_minus, spec_.type, spec_.shown, shown, symbol());
     constexpr std::string_view between = " ± ";
     const std::size_t at = pair.find(between);
     object.key(key);
@@ -93,7 +93,7 @@ class QuantityWriter {
   }
   std::string number(double canonical, const Type& type) const {
     const DisplayUnit shown = display_unit(type, spec_.shown, world_.plan->units);
-    const std::string text = print_in_unit(canonical, 0, type, shown.unit, shown.symbol);
+    const std::string text = print_in_unit(canonical, 0, type, spec_.shown, shown.unit, shown.symbol);
     return text.substr(0, text.find(' '));
   }
   // As conditions and commands write it.

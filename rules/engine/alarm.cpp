@@ -6,7 +6,7 @@
 #include "rules/engine/alarm_event.h"
 #include "rules/engine/delay.h"
 #include "rules/engine/season.h"
-#include "rules/engine/shared_jump.h"
+#include "rules/engine/single_reading.h"
 #include "rules/language/evaluator.h"
 
 namespace overwinter {
@@ -108,121 +108,6 @@ void end(World& world, std::uint32_t index, AlarmCause cause, std::string_view r
   a.told = false;
   if (!a.active()) a.suppressed = is_suppressed_now(world, index);
   after_change(world, index);
-}
-
-// A window that holds a single reading of the slot: held_for, mean and the like turn true between two messages.
-bool is_alone_in_window(const World& world, std::uint32_t index, std::uint32_t slot) {
-  const auto& histories = world.plan->alarms[index].raise.histories;
-  return std::any_of(histories.begin(), histories.end(), [&](const HistoryCall& call) {
-    return std::find(call.slots.begin(), call.slots.end(), slot) != call.slots.end() &&
-           world.series[slot].before.at < world.now - call.window;
-  });
-}
-
-// Its newest reading is the first, or a leap from the one before that nothing has confirmed yet.
-bool is_alone_in_its_leap(const World& world, std::uint32_t slot) {
-  const SeriesState& series = world.series[slot];
-  if (!series.sensor.present) return false;
-  if (!series.before.present) return true;
-  return std::abs(series.sensor.value - series.before.value) > world.board[slot].plus_minus;
-}
-
-// What a condition reads, but for the newest reading of one slot.
-class WithoutNewest final : public Readings {
- public:
-  WithoutNewest(const Board& board, std::uint32_t slot, double before) : board_(board), slot_(slot), before_(before) {}
-  Cell read(Reference reference) const override {
-    const bool taken_back = reference.slot == slot_ && reference.facet == Facet::value;
-    return taken_back ? Cell::of(before_) : board_.read(reference);
-  }
-  bool fresh(std::uint32_t slot) const override { return board_.fresh(slot); }
-
- private:
-  const Board& board_;
-  std::uint32_t slot_;
-  double before_;
-};
-
-// Neither a model nor a function of history makes something of the reading that cannot be taken back.
-bool reads_what_is_measured_alone(const World& world, const Program& program) {
-  return program.histories.empty() && std::ranges::all_of(program.references, [&](const Reference& reference) {
-           switch (reference.facet) {
-             case Facet::expected:
-             case Facet::expected_plus_minus:
-             case Facet::expected_now:
-             case Facet::expected_now_plus_minus:
-             case Facet::deviation:
-               return false;
-             case Facet::value:
-             case Facet::plus_minus:
-             case Facet::at:
-             case Facet::since_read:
-             case Facet::quality:
-               break;
-           }
-           return world.plan->slots[reference.slot].role != Slot::Role::computed;
-         });
-}
-
-// With the reading before, which is no older than the sensor may be silent: another input made the condition true.
-bool holds_without_newest(const World& world, const Program& program, std::uint32_t slot) {
-  const SeriesState& series = world.series[slot];
-  const Span stale_after = world.plan->sensors[world.plan->slots[slot].sensor].stale_after;
-  if (!series.before.present || series.sensor.at - series.before.at > stale_after) return false;
-  const Cell before = evaluate(program, WithoutNewest(world.board, slot, series.before.value), {}, world.now);
-  return before.known && before.value != 0;
-}
-
-// Nothing but held_for reads it: what each reading in its window agreed on is no matter of the newest one.
-bool rests_on_single_reading(const World& world, std::uint32_t index, std::uint32_t sampled) {
-  const std::uint32_t slot = world.plan->alarms[index].sampled_slots[sampled];
-  const Span held_over = world.plan->alarms[index].held_over[sampled];
-  if (held_over > Span{}) return world.series[slot].before.at < world.now - held_over;
-  const Program& raise = world.plan->alarms[index].raise;
-  if (reads_what_is_measured_alone(world, raise)) return !holds_without_newest(world, raise, slot);
-  return world.board.fresh(slot) || is_alone_in_window(world, index, slot) || is_alone_in_its_leap(world, slot);
-}
-
-// What raises it rests on the word of a model that has seen several readings agree, and on nothing else that is
-// sampled.
-bool rests_on_confirmed_words(const World& world, std::uint32_t index) {
-  const Plan& plan = *world.plan;
-  return std::ranges::all_of(plan.alarms[index].raise.references, [&](const Reference& reference) {
-    const Slot& slot = plan.slots[reference.slot];
-    if (slot.role == Slot::Role::parameter || slot.role == Slot::Role::watch) return true;
-    const QuantitySpec& quantity = plan.entities[slot.entity].kind->quantities[slot.index];
-    if (slot.role == Slot::Role::computed && quantity.rests_on.empty()) return true;
-    return std::ranges::find(quantity.confirmed, world.board[reference.slot].value) != quantity.confirmed.end();
-  });
-}
-
-// At the start of a delay: the sampled inputs of which it rests on a single reading. They got it in this step, or just
-// before another input made the condition true.
-void follow_waits(World& world, std::uint32_t index, Delay& delay) {
-  const auto& sampled = world.plan->alarms[index].sampled_slots;
-  if (delay.began == world.now && delay.elapsed == Span{} && delay.resumed == world.now && delay.waits.empty()) {
-    const bool confirmed = rests_on_confirmed_words(world, index);
-    for (std::uint32_t i = 0; i < sampled.size(); ++i) {
-      const SlotState& s = world.board[sampled[i]];
-      // A person has looked; or the sensor fell silent, and silence is no packet.
-      if (s.by_hand || !s.has_value || !rests_on_single_reading(world, index, i)) continue;
-      if (!confirmed) delay.waits.push_back(i);
-      if (const Instant held = held_since(world, sampled[i]); held != Instant{}) {
-        delay.began = delay.resumed = std::min(delay.began, held);
-      }
-    }
-    return;
-  }
-  std::erase_if(delay.waits, [&](std::uint32_t i) { return i >= sampled.size() || world.board.fresh(sampled[i]); });
-}
-
-// The end of an alarm forgets how many readings its condition rests on: one more of each.
-void wait_for_each(const World& world, std::uint32_t index, Delay& delay) {
-  const auto& sampled = world.plan->alarms[index].sampled_slots;
-  delay.waits.clear();
-  for (std::uint32_t i = 0; i < sampled.size(); ++i) {
-    if (!world.board[sampled[i]].by_hand) delay.waits.push_back(i);
-  }
 }
 
 // A person has looked: the newest of the inputs is a hand reading.

@@ -39,7 +39,6 @@ std::vector<QuantitySpec> measured_quantities() {
        .maximum = 1.05},
       {.name = "station_pressure",
        .type = Type::absolute(),
-       .shown = Shown::weather_pressure,
        .measured = true,
        .text = "Pressure of the air as it is at the site, not reduced to sea level.",
        .plus_minus = 200,
@@ -47,7 +46,6 @@ std::vector<QuantitySpec> measured_quantities() {
        .maximum = 108e3},
       {.name = "sea_level_pressure",
        .type = Type::absolute(),
-       .shown = Shown::weather_pressure,
        .measured = true,
        .text = "Pressure of the air reduced to sea level, as weather services give it.",
        .plus_minus = 200,
@@ -90,7 +88,6 @@ void add_air(std::vector<QuantitySpec>& to) {
                 .rests_on = air});
   to.push_back({.name = "vapor_pressure",
                 .type = Type::absolute(),
-                .shown = Shown::weather_pressure,
                 .text = "Pressure of the water vapor in the air.",
                 .rests_on = air});
   to.push_back({.name = "absolute_humidity",
@@ -99,7 +96,6 @@ void add_air(std::vector<QuantitySpec>& to) {
                 .rests_on = air});
   to.push_back({.name = "vapor_pressure_deficit",
                 .type = pressure_step,
-                .shown = Shown::weather_pressure,
                 .text = "What the air could still take up: saturation over water less the vapor pressure.",
                 .rests_on = air});
 }
@@ -144,7 +140,6 @@ void add_moisture_and_heat(std::vector<QuantitySpec>& to) {
   const std::vector<std::string_view> air{"temperature", "humidity"};
   to.push_back({.name = "vapor_excess",
                 .type = pressure_step,
-                .shown = Shown::weather_pressure,
                 .text = "Vapor pressure above that of the air outdoors.",
                 .rests_on = air});
   to.push_back({.name = "airing_helps",

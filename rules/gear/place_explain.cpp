@@ -23,7 +23,7 @@ struct PlacePrinter : ExplanationPrinter {
   }
   // Of vapor, beside its pascals.
   std::string pressure(const Reckoned& r) const {
-    return print_with_uncertainty(r.value, r.plus_minus, Type::number(dimension::pressure), Shown::weather_pressure,
+    return print_with_uncertainty(r.value, r.plus_minus, Type::number(dimension::pressure), Shown::by_dimension,
                                   around.display_units());
   }
 };

@@ -4,6 +4,7 @@
 
 #include "rules/gear/model.h"
 #include "rules/gear/place.h"
+#include "rules/quantity/print.h"
 
 namespace overwinter {
 namespace {
@@ -22,9 +23,9 @@ class SiteModel final : public Model {
   void explain(const Surroundings& around, std::uint8_t quantity, Instant instant, Explanation& out) const override {
     if (quantity != station_pressure) return;
     const Sample pressure = around.station_pressure_at(instant);
-    const double hectopascal = pressure.value / 100, plus_minus = pressure.plus_minus / 100;
-    out.calculation.push_back(fmt::format("air pressure at {:.0f} m: {:.0f} hPa, plus or minus {:.0f} hPa",
-                                          around.altitude(), hectopascal, plus_minus));
+    out.calculation.push_back(fmt::format("air pressure at {:.0f} m: {}", around.altitude(),
+                                          print_with_uncertainty(pressure.value, pressure.plus_minus, Type::absolute(),
+                                                                 Shown::by_dimension, around.display_units())));
     const auto has = [&](PlaceQuantity q) {
       return around.at(Surroundings::Whose::outdoors, index_of(q), instant).known;
     };
@@ -47,7 +48,6 @@ KindSpec make_kind() {
   kind.text = "The installation as a whole.";
   kind.quantities = {{.name = "station_pressure",
                       .type = Type::absolute(),
-                      .shown = Shown::weather_pressure,
                       .text = "Pressure of the air at the site: measured outdoors, or standard for its altitude."}};
   using enum InputSpec::Whose;
   kind.inputs = {{outdoors, "station_pressure"}, {outdoors, "sea_level_pressure"}};

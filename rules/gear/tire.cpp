@@ -95,7 +95,7 @@ std::vector<ParameterSpec> parameters() {
       {"filled.date", Type::instant(), Shown::by_dimension, "When it was filled; without it at lay-up."},
       {"filled.station_pressure",
        Type::absolute(),
-       Shown::weather_pressure,
+       Shown::by_dimension,
        "Of the outside air at the fill, not reduced to sea level; without it as measured, or the standard one.",
        {},
        50e3,

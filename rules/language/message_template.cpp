@@ -47,6 +47,25 @@ Brace split_unit(std::string_view inside) {
   return {trimmed(before.substr(0, before.size() - 2)), text.substr(space + 1)};
 }
 
+bool is_plus_minus(const Program& program) {
+  if (program.code.size() != 1 || program.code.front().op != Op::reference) return false;
+  switch (program.references.front().facet) {
+    case Facet::plus_minus:
+    case Facet::expected_plus_minus:
+    case Facet::expected_now_plus_minus:
+      return true;
+    case Facet::value:
+    case Facet::expected:
+    case Facet::expected_now:
+    case Facet::deviation:
+    case Facet::at:
+    case Facet::since_read:
+    case Facet::quality:
+      return false;
+  }
+  return false;
+}
+
 class TemplateCompiler {
  public:
   TemplateCompiler(std::string_view text, const Scope& scope, FunctionTable functions)
@@ -110,6 +129,7 @@ class TemplateCompiler {
     if (!program) return moved(program.error(), brace.expression);
     part.program = std::move(*program);
     part.plus_minus = uncertainty(brace.expression);
+    part.is_uncertainty = is_plus_minus(part.program);
     if (brace.unit.empty()) return std::nullopt;
     const Result<Unit> unit = parse_unit(brace.unit, UnitContext::expression);
     if (!unit) return fail(brace.unit, unit.error().text, unit.error().hint).value();
@@ -161,9 +181,14 @@ std::string render_value(const MessageTemplate::Part& part, const Readings& read
   const Program& program = part.program;
   const Cell cell = evaluate(program, readings, windows, context.now);
   if (!cell.known) return "unknown";
+  if (part.is_uncertainty) {
+    return part.text.empty() ? print_uncertainty(cell.value, program.type, program.shown, context.units)
+                             : print_uncertainty_in_unit(cell.value, part.unit, part.text);
+  }
   const Cell plus_minus = part.plus_minus ? readings.read(*part.plus_minus) : Cell::unknown();
   const double uncertainty = plus_minus.known ? plus_minus.value : 0;
-  if (!part.text.empty()) return print_in_unit(cell.value, uncertainty, program.type, part.unit, part.text);
+  if (!part.text.empty())
+    return print_in_unit(cell.value, uncertainty, program.type, program.shown, part.unit, part.text);
   if (uncertainty > 0) {
     return print_with_uncertainty(cell.value, uncertainty, program.type, program.shown, context.units);
   }

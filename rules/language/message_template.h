@@ -20,6 +20,7 @@ struct MessageTemplate {
     Program program;                      // of value
     Unit unit{};                          // of value, when text is not empty
     std::optional<Reference> plus_minus;  // of value: a plain expected, expected_now or computed quantity
+    bool is_uncertainty = false;          // of value: a plain plus_minus, which rounds up
   };
   std::vector<Part> parts;
 

@@ -125,9 +125,10 @@ class Lookup {
     }
     const std::size_t dot = std::min(path_.text.find('.'), path_.text.size());
     const std::string_view first = path_.text.substr(0, dot);
-    if (first == "place" || scope_.is_owner(first)) {
-      if (dot == path_.text.size()) return bare_owner(first);
-      return quantity(first, path_.text.substr(dot + 1));
+    const bool alone = dot == path_.text.size();
+    const bool is_number = alone && scope_.own(first);  // under `with`, and some id may be the same word
+    if (!is_number && (first == "place" || scope_.is_owner(first))) {
+      return alone ? bare_owner(first) : quantity(first, path_.text.substr(dot + 1));
     }
     return quantity({}, path_.text);
   }

@@ -31,7 +31,7 @@ struct HistoryCall {
   HistoryFunction function = HistoryFunction::mean;
   Span window{};                     // the constant d
   std::vector<std::uint32_t> slots;  // that its x rests on: a reading of one of them is a reading of x
-  Span stale_after{};                // filled by the plan's builder: the longest of its slots' (held_for's break)
+  Span stale_after{};  // filled by the plan's builder: the longest of those that go stale (held_for's break)
 };
 
 enum class Op : std::uint8_t {

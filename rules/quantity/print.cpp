@@ -31,7 +31,7 @@ constexpr std::array printed_table{
     Printed{"degF", "°F", 0, 0},
     Printed{"degF_step", "°F", 0, 0},
     Printed{"psi", "psi", 1, 1},
-    Printed{"kPa", "kPa", 0, 1},
+    Printed{"kPa", "kPa", 1, 1},
     Printed{"bar", "bar", 2, 2},
     Printed{"hPa", "hPa", 0, 1},
     Printed{"inHg", "inHg", 2, 2},
@@ -54,6 +54,7 @@ constexpr std::array printed_table{
     Printed{"kPa/week", "kPa/week", 0, 1},
     Printed{"bar/week", "bar/week", 2, 2},
     Printed{"mV/K", "mV/K", 0, 1},
+    Printed{"psi/degF_step", "psi/°F", 2, 2},
     Printed{"g/m^2", "g/m²", 0, 0},
     Printed{"kg/m^2", "kg/m²", 0, 1},
     Printed{"lb/ft^2", "lb/ft²", 0, 1},
@@ -80,10 +81,20 @@ int decimals_without_unit(double value) {
   return std::clamp(2 - static_cast<int>(std::floor(std::log10(size))), 0, 12);
 }
 
-int decimals_for(double value, std::string_view symbol) {
+// Of vapor a pressure may be a hundredth of its unit: two significant digits at least. A tire's gauge shows no more at
+// zero than elsewhere.
+int decimals_of_small_pressure(double value) {
+  const double size = std::abs(value);
+  constexpr double least = 1e-4;
+  return size < least ? 0 : 1 - static_cast<int>(std::floor(std::log10(size)));
+}
+
+int decimals_for(double value, std::string_view symbol, const Type& type, Shown shown) {
   const Printed* printed = find_printed(symbol);
   if (!printed) return decimals_without_unit(value);
-  return std::abs(value) < 10 ? printed->decimals_below_ten : printed->decimals;
+  const int usual = std::abs(value) < 10 ? printed->decimals_below_ten : printed->decimals;
+  const bool may_be_small = type.dimension == dimension::pressure && shown != Shown::tire_pressure;
+  return may_be_small ? std::max(usual, decimals_of_small_pressure(value)) : usual;
 }
 
 // Fixed decimals, and no "-0.0".
@@ -102,6 +113,11 @@ std::string raised(std::string_view symbol) {
   return text;
 }
 
+std::string symbol_seen(std::string_view symbol) {
+  const Printed* printed = find_printed(symbol);
+  return printed ? std::string(printed->symbol) : raised(symbol == "1" ? "" : symbol);
+}
+
 std::string with_symbol(std::string number, std::string_view symbol) {
   if (!symbol.empty()) number.append(" ").append(symbol);
   return number;
@@ -112,28 +128,13 @@ DisplayUnit known(std::string_view unit) {
   return {printed ? printed->symbol : unit, parse_unit(unit, UnitContext::expression).value_or(Unit{})};
 }
 
-DisplayUnit pressure_unit(Shown shown, DisplayUnits units) {
-  const bool us = units == DisplayUnits::us;
-  switch (shown) {
-    case Shown::tire_pressure:
-      return known(us ? "psi" : "bar");
-    case Shown::weather_pressure:
-      return known(us ? "inHg" : "hPa");
-    case Shown::by_dimension:
-    case Shown::percent:
-    case Shown::charge:
-    case Shown::plain:
-      break;
-  }
-  return known(us ? "psi" : "kPa");
-}
-
 struct ByDimension {
   Dimension dimension;
   std::string_view metric, us;
 };
 
 constexpr std::array by_dimension_table{
+    ByDimension{dimension::pressure, "kPa", "psi"},
     ByDimension{dimension::length, "cm", "inch"},
     ByDimension{dimension::mass, "kg", "lb"},
     ByDimension{dimension::volume, "L", "gal"},
@@ -148,6 +149,7 @@ constexpr std::array by_dimension_table{
     ByDimension{dimension::density, "g/m^3", "g/m^3"},
     ByDimension{dimension::specific_energy, "kJ/kg", "kJ/kg"},
     ByDimension{dimension::pressure_rate, "kPa/week", "psi/week"},
+    ByDimension{dimension::pressure - dimension::temperature, "kPa/K", "psi/degF_step"},
     ByDimension{dimension::mass_per_area, "g/m^2", "g/m^2"},
     ByDimension{dimension::voltage_per_kelvin, "mV/K", "mV/K"},
     ByDimension{dimension::irradiance, "W/m^2", "W/m^2"},
@@ -166,7 +168,7 @@ std::string_view duration_unit(double seconds) {
 std::string print_duration(double seconds) {
   const DisplayUnit unit = known(duration_unit(seconds));
   const double value = from_canonical(seconds, unit.unit);
-  std::string number = fixed(value, decimals_for(value, unit.symbol));
+  std::string number = fixed(value, decimals_for(value, unit.symbol, Type::duration(), Shown::by_dimension));
   if (number.ends_with(".0")) number.resize(number.size() - 2);
   return with_symbol(std::move(number), unit.symbol);
 }
@@ -179,14 +181,31 @@ int last_place(double plus_minus) {
   return first_digit < 2.0 - 1e-9 ? leading - 1 : leading;
 }
 
+// Rounded up; what is off by less than a billionth is arithmetic, not uncertainty.
+std::string rounded_up(double plus_minus) {
+  const int place = last_place(plus_minus);
+  const double step = std::pow(10.0, place);
+  return fixed(std::ceil(plus_minus / step * (1 - 1e-9)) * step, std::clamp(-place, 0, 12));
+}
+
 std::string print_pair(double value, double plus_minus, std::string_view symbol) {
   const int place = last_place(plus_minus);
   const double step = std::pow(10.0, place);
-  // Rounded up; what is off by less than a billionth is arithmetic, not uncertainty.
-  const double rounded = std::ceil(plus_minus / step * (1 - 1e-9)) * step;
-  const int decimals = std::clamp(-place, 0, 12);
-  return with_symbol(fmt::format("{} ± {}", fixed(std::round(value / step) * step, decimals), fixed(rounded, decimals)),
-                     symbol);
+  const std::string rounded = fixed(std::round(value / step) * step, std::clamp(-place, 0, 12));
+  return with_symbol(fmt::format("{} ± {}", rounded, rounded_up(plus_minus)), symbol);
+}
+
+// The unit in which a value is seen: of a duration the one that reads best, and one that has no name composed.
+struct SeenUnit {
+  Unit unit;
+  std::string symbol;
+};
+
+SeenUnit seen_unit(double canonical, const Type& type, Shown shown, DisplayUnits units) {
+  const DisplayUnit unit =
+      type.dimension == dimension::time ? known(duration_unit(canonical)) : display_unit(type, shown, units);
+  const bool composed = unit.symbol.empty() && type.dimension != dimension::none;
+  return {unit.unit, composed ? canonical_unit(type) : std::string(unit.symbol)};
 }
 
 }  // namespace
@@ -195,9 +214,11 @@ DisplayUnit display_unit(const Type& type, Shown shown, DisplayUnits units) {
   const bool us = units == DisplayUnits::us;
   if (type.sort == Sort::temperature) return known(us ? "degF" : "degC");
   if (!type.is_numeric() || type.sort == Sort::instant) return {};
-  if (type.dimension == dimension::pressure) return pressure_unit(shown, units);
   if (type.dimension == dimension::none) return shown == Shown::percent ? known("%") : DisplayUnit{};
-  if (type.dimension == dimension::pressure_rate && shown == Shown::tire_pressure && !us) return known("bar/week");
+  if (shown == Shown::tire_pressure && !us) {
+    if (type.dimension == dimension::pressure) return known("bar");
+    if (type.dimension == dimension::pressure_rate) return known("bar/week");
+  }
   for (const ByDimension& row : by_dimension_table) {
     if (row.dimension == type.dimension) return known(us ? row.us : row.metric);
   }
@@ -223,10 +244,26 @@ std::string print_value(double canonical, const Type& type, Shown shown, Display
       break;
   }
   if (type.dimension == dimension::time) return print_duration(canonical);
-  const DisplayUnit unit = display_unit(type, shown, units);
-  const double value = from_canonical(canonical, unit.unit);
-  const bool composed = unit.symbol.empty() && type.dimension != dimension::none;
-  return with_symbol(fixed(value, decimals_for(value, unit.symbol)), composed ? canonical_unit(type) : unit.symbol);
+  const SeenUnit seen = seen_unit(canonical, type, shown, units);
+  const double value = from_canonical(canonical, seen.unit);
+  return with_symbol(fixed(value, decimals_for(value, seen.symbol, type, shown)), seen.symbol);
+}
+
+std::string print_answer(double canonical, const Type& type, Shown shown, DisplayUnits units, const TimeZone& zone,
+                         Instant now) {
+  const bool is_counted = type.is_numeric() && type.sort != Sort::temperature && type.sort != Sort::instant;
+  if (!is_counted || canonical == 0) return print_value(canonical, type, shown, units, zone, now);
+  const SeenUnit seen = seen_unit(canonical, type, shown, units);
+  const double value = from_canonical(canonical, seen.unit);
+  constexpr double least = 1e-6;  // below, zeros are harder to count than an exponent is to read
+  if (std::abs(value) < least) return with_symbol(fmt::format("{:.3g}", value), seen.symbol);
+  const int usual = decimals_for(value, seen.symbol, type, shown);
+  std::string number = fixed(value, std::max(usual, decimals_without_unit(value)));
+  if (type.dimension == dimension::time && number.find('.') != std::string::npos) {
+    number.resize(number.find_last_not_of('0') + 1);
+    if (number.ends_with('.')) number.pop_back();
+  }
+  return with_symbol(std::move(number), seen.symbol);
 }
 
 std::string print_with_uncertainty(double canonical, double plus_minus, const Type& type, Shown shown,
@@ -235,21 +272,29 @@ std::string print_with_uncertainty(double canonical, double plus_minus, const Ty
   if (!has_uncertainty || !type.is_numeric() || type.sort == Sort::instant) {
     return print_value(canonical, type, shown, units, TimeZone{}, Instant{});
   }
-  const DisplayUnit unit =
-      type.dimension == dimension::time ? known(duration_unit(canonical)) : display_unit(type, shown, units);
-  const bool composed = unit.symbol.empty() && type.dimension != dimension::none;
-  return print_pair(from_canonical(canonical, unit.unit), plus_minus / unit.unit.scale,
-                    composed ? canonical_unit(type) : unit.symbol);
+  const SeenUnit seen = seen_unit(canonical, type, shown, units);
+  return print_pair(from_canonical(canonical, seen.unit), plus_minus / seen.unit.scale, seen.symbol);
 }
 
-std::string print_in_unit(double canonical, double plus_minus, const Type& type, const Unit& unit,
+std::string print_uncertainty(double plus_minus, const Type& type, Shown shown, DisplayUnits units) {
+  const bool is_one = std::isfinite(plus_minus) && plus_minus > 0;
+  if (!is_one || !type.is_numeric()) return print_value(plus_minus, type, shown, units, TimeZone{}, Instant{});
+  const SeenUnit seen = seen_unit(plus_minus, type, shown, units);
+  return with_symbol(rounded_up(plus_minus / seen.unit.scale), seen.symbol);
+}
+
+std::string print_uncertainty_in_unit(double plus_minus, const Unit& unit, std::string_view symbol) {
+  const bool is_one = std::isfinite(plus_minus) && plus_minus > 0;
+  return with_symbol(is_one ? rounded_up(plus_minus / unit.scale) : "0", symbol_seen(symbol));
+}
+
+std::string print_in_unit(double canonical, double plus_minus, const Type& type, Shown shown, const Unit& unit,
                           std::string_view symbol) {
   if (!type.is_numeric()) return {};
   const double value = from_canonical(canonical, unit);
-  const Printed* printed = find_printed(symbol);
-  const std::string shown = printed ? std::string(printed->symbol) : raised(symbol == "1" ? "" : symbol);
-  if (std::isfinite(plus_minus) && plus_minus > 0) return print_pair(value, plus_minus / unit.scale, shown);
-  return with_symbol(fixed(value, decimals_for(value, symbol)), shown);
+  const std::string seen = symbol_seen(symbol);
+  if (std::isfinite(plus_minus) && plus_minus > 0) return print_pair(value, plus_minus / unit.scale, seen);
+  return with_symbol(fixed(value, decimals_for(value, symbol, type, shown)), seen);
 }
 
 std::string as_sentence(std::string text) {

@@ -317,6 +317,44 @@ rules:
   EXPECT_TRUE(std::ranges::count(right->measured_slots, right_slot) == 1);
 }
 
+// Behind an id stands a dot, behind a number of `with` never.
+TEST(With, ANumberMayHaveTheNameOfSiteAndGear) {
+  FilesInMemory source;
+  source.files["site.yaml"] = R"(site: {id: margin, local_time: America/Winnipeg, altitude: 232 m}
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  back: {temperature: {topic: back, unit: degC}, humidity: {topic: back/rh, unit: "%"}}
+gear:
+  limit: {kind: tire, place: outdoors, pressure: {topic: left, unit: psi}, minimum_pressure: 40 psi}
+rules_from: [standard, r.yaml]
+)";
+  source.files["r.yaml"] = R"(
+rules:
+  soft:
+    applies_to: {gear: limit}
+    with: {limit: 41 psi, back: 2 psi}
+    raise_when: limit.pressure < limit and back.temperature < 5 degC
+    clear_when: pressure > limit + back
+    message: "{limit.pressure} is below {limit}"
+)";
+  const LoadedSite site = load_site("site.yaml", source);
+  ASSERT_TRUE(site.plan) << text(site);
+  const AlarmSpec* soft = alarm_of(*site.plan, "soft", "limit");
+  ASSERT_TRUE(soft);
+  EXPECT_EQ(soft->raise.references.size(), 2U);
+  EXPECT_EQ(soft->clear.references.size(), 1U);
+  EXPECT_TRUE(alarm_of(*site.plan, "tire_below_expected", "limit"));
+}
+
+TEST(Yaml, AFileMaySayThatItIsWhatIsRead) {
+  FilesInMemory source;
+  for (const std::string directive : {"%YAML 1.2\n---\n", "# ours\n%YAML 1.2 # as ever\n---\n", "---\n"}) {
+    source.files["site.yaml"] = directive + "site: {id: home, local_time: UTC}\nrules_from: []\n";
+    const LoadedSite site = load_site("site.yaml", source);
+    EXPECT_TRUE(site.plan) << directive << text(site);
+  }
+}
+
 TEST(History, BreaksAfterTheSilenceOfItsSlowestSensor) {
   const LoadedSite site = load(R"(
 rules:
@@ -330,10 +368,16 @@ rules:
     raise_when: lowest(pressure, 1 d) < 40 psi
     off_delay: 1 h
     message: low
+  c:
+    applies_to: {gear: left_tire}
+    raise_when: held_for(pressure < 40 psi or radio.online, 1 d)
+    off_delay: 1 h
+    message: low
 )");
   ASSERT_TRUE(site.plan) << text(site);
   EXPECT_EQ(site.plan->alarms[0].raise.histories[0].stale_after, Span(2h));
   EXPECT_EQ(site.plan->alarms[1].raise.histories[0].stale_after, Span::max());
+  EXPECT_EQ(site.plan->alarms[2].raise.histories[0].stale_after, Span(2h));  // a boolean is never stale
 }
 
 TEST(SuppressedBy, LooksAtTheGatewayThePlaceAndTheSite) {

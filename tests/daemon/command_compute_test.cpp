@@ -89,10 +89,34 @@ TEST(Compute, PrintsAtLeastSevenSignificantDigits) {
   EXPECT_EQ(told("0.00125", "1").out, "0.001250000\n");
 }
 
+TEST(Compute, NamesTheUnitsOfTheAnswerBesideAWrongOne) {
+  const Computed is = told("3 K", "degf_step");
+  EXPECT_EQ(is.code, exit_usage);
+  EXPECT_EQ(
+      is.err,
+      "error: `degf_step` is not a unit\n"
+      "hint: did you mean `degF_step`? the answer is a temperature difference: `K`, `degC_step` or `degF_step`\n");
+  EXPECT_EQ(told("3 K +", "foo").code, exit_usage);
+}
+
 TEST(Compute, TellsAPersonNumberAndUnit) {
   EXPECT_EQ(told("dew_point(21 degC, 55 %)", "").out, "11.6 °C\n");
   EXPECT_EQ(told("1 psi < 2 psi", "").out, "yes\n");
   EXPECT_EQ(told("2026-10-24", "").out, "2026-10-24T00:00:00Z\n");
+}
+
+// Factors: NIST SP 811 (2008), appendix B.
+TEST(Compute, PrintsNoZeroForWhatIsSmall) {
+  EXPECT_EQ(told("3 g", "").out, "0.00300 kg\n");
+  EXPECT_EQ(told("1 J", "").out, "0.000278 Wh\n");
+  EXPECT_EQ(told("1 J / 1000000", "").out, "2.78e-10 Wh\n");
+  EXPECT_EQ(told("1 psf", "").out, "0.0479 kPa\n");
+  EXPECT_EQ(told("135 min", "").out, "2.25 h\n");
+  EXPECT_EQ(told("23 d", "").out, "23 d\n");
+  EXPECT_EQ(told("-7 mm", "").out, "-0.700 cm\n");
+  EXPECT_EQ(told("0 kg", "").out, "0.0 kg\n");
+  EXPECT_EQ(told("0.04 degC", "").out, "0.0 °C\n");  // its zero is no origin
+  EXPECT_EQ(told("1 psi/degF_step", "").out, "12.4 kPa/K\n");
 }
 
 TEST(Compute, NeverConvertsBetweenGaugeAndAbsolute) {

@@ -30,6 +30,7 @@ season: {lay_up: 2026-12-01}
 places:
   outdoors:
     temperature: {topic: yard, unit: degC}
+    humidity: {topic: yard_humidity, unit: "%"}
   camper:
     temperature: {topic: camper, unit: degC}
 gear:
@@ -126,6 +127,18 @@ TEST(RetainedStateTest, WordsStandAsConditionsWriteThemAndDurationsInOneUnit) {
   w.hear("12-01 17:00:30", "tire", "300");
   EXPECT_EQ(w.broker["gear/tire/verdict"].find("\"unit\""), std::string::npos);
   for (const auto& [topic, payload] : w.broker) EXPECT_EQ(payload.find("nan"), std::string::npos) << topic;
+}
+
+// Saturated over water at 0 degC: 611.2 Pa (ASHRAE Handbook Fundamentals 2017, chapter 1); 37.6 % of it are 230 Pa.
+TEST(RetainedStateTest, APressureOfVaporKeepsItsDigits) {
+  for (const auto& [units, value] :
+       {std::pair{"us", R"({"value":0.033,"unit":"psi",)"}, std::pair{"metric", R"({"value":0.23,"unit":"kPa",)"}}) {
+    Watched w(units, "publish: [outdoors.vapor_pressure]\n");
+    w.hear("12-01 17:00", "yard_humidity", "37.6");
+    w.hear("12-01 17:02", "yard", "0");
+    EXPECT_TRUE(w.broker["place/outdoors/vapor_pressure"].starts_with(value))
+        << w.broker["place/outdoors/vapor_pressure"];
+  }
 }
 
 TEST(RetainedStateTest, GearWithoutASourceHasATopicOnceSomebodyRecordedIt) {

@@ -32,7 +32,7 @@ TEST(Site, SaysWhereItsPressureComesFrom) {
   EXPECT_EQ(standard.assumed.size(), 1U);
   EXPECT_TRUE(read.assumed.empty());
   ASSERT_EQ(read.calculation.size(), 1U);
-  EXPECT_NE(read.calculation[0].find("987 hPa"), std::string::npos) << read.calculation[0];
+  EXPECT_NE(read.calculation[0].find("98.7 ± 0.2 kPa"), std::string::npos) << read.calculation[0];
 }
 
 TEST(Site, KeepsItsWakeOverARestart) {

@@ -168,7 +168,7 @@ inline FakeScope world() {
       .add("", "wanted", Type::share(), Role::constant, false, Shown::by_dimension, 0.6)
       .add("place", "temperature", Type::temperature(), Role::measured)
       .add("outdoors", "temperature", Type::temperature(), Role::measured)
-      .add("outdoors", "station_pressure", Type::absolute(), Role::measured, false, Shown::weather_pressure)
+      .add("outdoors", "station_pressure", Type::absolute(), Role::measured)
       .add("camper", "temperature", Type::temperature(), Role::measured, true)
       .add("camper", "humidity", Type::share(), Role::measured, false, Shown::percent)
       .add("house_battery", "voltage", Type::number(dimension::voltage), Role::measured, true)

@@ -80,8 +80,8 @@ TEST_F(Template, ADifferencePrintsAsOne) { EXPECT_EQ(told("{temperature - outdoo
 
 TEST_F(Template, AUnitCanBeNamed) {
   EXPECT_EQ(told("{temperature in degC}"), "-11.0 °C");
-  EXPECT_EQ(told("{pressure in kPa}"), "294 kPa");
-  EXPECT_EQ(told("{ pressure   in kPa }"), "294 kPa");
+  EXPECT_EQ(told("{pressure in kPa}"), "293.7 kPa");
+  EXPECT_EQ(told("{ pressure   in kPa }"), "293.7 kPa");
 }
 
 TEST_F(Template, AnUncertaintyIsToldInTheUnitThatIsNamed) {
@@ -90,6 +90,15 @@ TEST_F(Template, AnUncertaintyIsToldInTheUnitThatIsNamed) {
   EXPECT_EQ(told("{pressure.expected in bar}"), "3.16 ± 0.10 bar");
   EXPECT_EQ(told("{dew_point in degF}"), "35.6 ± 0.9 °F");
   EXPECT_EQ(told("{pressure.expected - 1 psi in psi}"), "44.8 psi");
+}
+
+TEST_F(Template, AnUncertaintyAloneIsRoundedUpAsBehindItsValue) {
+  EXPECT_EQ(told("{pressure.expected.plus_minus}"), "1.5 psi");
+  EXPECT_EQ(told("{(pressure.expected.plus_minus)}"), "1.5 psi");
+  EXPECT_EQ(told("{pressure.expected.plus_minus in kPa}"), "10 kPa");
+  EXPECT_EQ(told("{dew_point.plus_minus in degF_step}"), "0.9 °F");
+  EXPECT_EQ(told("{dew_point.plus_minus}"), "0.9 °F");
+  EXPECT_EQ(told("{2 * pressure.expected.plus_minus}"), "2.8 psi");  // a number like others
 }
 
 TEST_F(Template, DoubledBracesAreBraces) {

@@ -23,9 +23,9 @@ std::string metric(double value, const Type& type, Shown shown = Shown::by_dimen
 TEST(PrintValue, UsesTheUnitsOfTheReader) {
   EXPECT_EQ(us(42.6 * psi, Type::gauge(), Shown::tire_pressure), "42.6 psi");
   EXPECT_EQ(metric(42.6 * psi, Type::gauge(), Shown::tire_pressure), "2.94 bar");
-  EXPECT_EQ(metric(42.6 * psi, Type::gauge()), "294 kPa");
-  EXPECT_EQ(us(101325, Type::absolute(), Shown::weather_pressure), "29.92 inHg");
-  EXPECT_EQ(metric(101325, Type::absolute(), Shown::weather_pressure), "1013 hPa");
+  EXPECT_EQ(metric(42.6 * psi, Type::gauge()), "293.7 kPa");
+  EXPECT_EQ(us(101325, Type::absolute()), "14.7 psi");  // ISO 2533, standard atmosphere
+  EXPECT_EQ(metric(101325, Type::absolute()), "101.3 kPa");
   EXPECT_EQ(us(-11.1, Type::temperature()), "12 °F");
   EXPECT_EQ(metric(-3.1, Type::temperature()), "-3.1 °C");
   EXPECT_EQ(us(0.83, Type::share(), Shown::percent), "83 %");
@@ -46,7 +46,16 @@ TEST(PrintValue, DifferencesOfTemperatureHaveNoOffset) {
 
 TEST(PrintValue, HasNoNegativeZero) {
   EXPECT_EQ(metric(-0.04, Type::temperature()), "0.0 °C");
-  EXPECT_EQ(us(-0.001 * psi, Type::gauge()), "0.0 psi");
+  EXPECT_EQ(us(-0.001 * psi, Type::gauge(), Shown::tire_pressure), "0.0 psi");
+}
+
+// Between saturation over ice and over water at -12 degC, 217 and 244 Pa (ASHRAE Handbook, from memory).
+TEST(PrintValue, APressureOfVaporKeepsItsDigitsAndATireShowsNoMoreThanItsGauge) {
+  EXPECT_EQ(metric(230, Type::absolute()), "0.23 kPa");
+  EXPECT_EQ(us(230, Type::absolute()), "0.033 psi");
+  EXPECT_EQ(metric(0, Type::absolute()), "0.0 kPa");
+  EXPECT_EQ(metric(-1234, Type::number(dimension::pressure)), "-1.2 kPa");
+  EXPECT_EQ(us(-0.31 * psi, Type::number(dimension::pressure), Shown::tire_pressure), "-0.3 psi");
 }
 
 TEST(PrintValue, DurationsTakeTheUnitThatReadsBest) {
@@ -114,15 +123,17 @@ RC_GTEST_PROP(PrintUncertainty, IsNeverPrintedSmaller, ()) {
 
 TEST(PrintInUnit, AnUncertaintyIsADifferenceInThatUnit) {
   const Unit degF = parse_unit("degF", UnitContext::expression).value_or(Unit{});
-  EXPECT_EQ(print_in_unit(0, 1, Type::temperature(), degF, "degF"), "32.0 ± 1.8 °F");
-  EXPECT_EQ(print_in_unit(0, 0, Type::temperature(), degF, "degF"), "32 °F");
+  EXPECT_EQ(print_in_unit(0, 1, Type::temperature(), Shown::by_dimension, degF, "degF"), "32.0 ± 1.8 °F");
+  EXPECT_EQ(print_in_unit(0, 0, Type::temperature(), Shown::by_dimension, degF, "degF"), "32 °F");
 }
 
 TEST(PrintInUnit, TakesTheUnitOfTheTemplate) {
   const auto in = [](double value, const Type& type, std::string_view symbol) {
-    return print_in_unit(value, 0, type, parse_unit(symbol, UnitContext::expression).value_or(Unit{}), symbol);
+    const Unit unit = parse_unit(symbol, UnitContext::expression).value_or(Unit{});
+    return print_in_unit(value, 0, type, Shown::by_dimension, unit, symbol);
   };
-  EXPECT_EQ(in(101325, Type::absolute(), "kPa"), "101 kPa");
+  EXPECT_EQ(in(101325, Type::absolute(), "kPa"), "101.3 kPa");
+  EXPECT_EQ(in(230, Type::absolute(), "psi"), "0.033 psi");
   EXPECT_EQ(in(0, Type::temperature(), "degF"), "32 °F");
   EXPECT_EQ(in(10, Type::number(dimension::temperature), "degF_step"), "18 °F");
   EXPECT_EQ(in(0.001234, Type::number(dimension::volume), "m^3"), "0.00123 m³");
