@@ -60,6 +60,8 @@ class TireModel final : public Model {
     }
   };
 
+  static constexpr Span trend_window = 28 * one_day;  // of the sensor's values
+
   Judged judge(const Surroundings& around, const Sample& reading) const;
   // The current reading, by hand, was judged without a temperature, and there is one now.
   bool thermometer_followed(const Surroundings& around) const;
