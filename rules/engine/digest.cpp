@@ -23,6 +23,7 @@ struct Watched {
   bool has_source = false;         // of any of them
   bool by_hand = false;            // that least one is read by hand
   bool read = false;               // and it was
+  Instant gauged{};                // this week by a person, of what a sensor should tell; Instant{}: not
   const char* unjudged = nullptr;  // heard, and why nothing can be said of it all the same
 };
 
@@ -37,6 +38,10 @@ std::optional<Watched> watched(const World& world, std::uint32_t entity) {
       wanted = true;
       if (spec.sensor == no_index && !spec.by_hand && !world.board[slot].has_value) continue;
       found.has_source = true;
+      const LastReading& hand = world.series[slot].hand;
+      if (spec.entity == entity && hand.present && hand.at >= world.board.week_began()) {
+        found.gauged = std::max(found.gauged, hand.at);
+      }
       const double share = world.board.share_known(slot);
       const bool by_hand = spec.sensor == no_index;  // at a tie it is what a person can mend
       if (share > found.share || (share == found.share && !by_hand)) continue;
@@ -67,6 +72,12 @@ std::string was_seen(const std::string& name, double share, bool whole_week) {
                      (whole_week ? "the week. " : "that time. "));
 }
 
+// What no sensor saw, and a person went and looked at.
+std::string was_gauged(const World& world, const std::string& name, Instant at) {
+  return as_sentence(name + " was read by hand on " + print_date(at, world.plan->units, world.plan->zone, world.now) +
+                     ". ");
+}
+
 std::string percent(double share) { return std::to_string(static_cast<int>(std::floor(share * 100))) + " %"; }
 
 // "All is well", or who could not be seen. What began within the week says since when it watches: a few quiet hours
@@ -91,7 +102,9 @@ std::string tell_watch(const World& world, bool any_open) {
       if (w->by_hand) {
         list(w->read ? read : unread, name);
       } else {
-        text += was_seen(name, w->share, whole_week);
+        const bool gauged = w->gauged != Instant{};
+        if (gauged) text += was_gauged(world, name, w->gauged);
+        text += was_seen(gauged ? "its sensor" : name, w->share, whole_week);
       }
     } else if (w->unjudged != nullptr) {
       text += as_sentence(name + " is heard, but cannot be judged: " + w->unjudged + ". ");
