@@ -16,20 +16,31 @@ namespace {
 constexpr Span latest_past = 14 * one_day;  // how far back a reading may enter history
 constexpr Span rejected_interval = one_hour;
 
-void count_rejected(World& world, const SensorValue& value, const char* because) {
-  const Sensor& sensor = world.plan->sensors[value.sensor];
-  SeriesState& series = world.series[sensor.slot];
-  ++series.rejected;
-  if (series.rejected_told != Instant{} && world.now - series.rejected_told < rejected_interval) return;
+bool was_told_within_the_hour(const World& world, const SeriesState& series) {
+  return series.rejected_told != Instant{} && world.now - series.rejected_told < rejected_interval;
+}
+
+void tell_rejected(World& world, std::uint32_t index) {
+  const std::uint32_t slot = world.plan->sensors[index].slot;
+  SeriesState& series = world.series[slot];
   Event event;
   event.kind = EventKind::reading_rejected;
-  event.gear = world.entity(world.plan->slots[sensor.slot].entity).id;
-  event.quantity = world.plan->slot_name(sensor.slot);
+  event.gear = world.entity(world.plan->slots[slot].entity).id;
+  event.quantity = world.plan->slot_name(slot);
   event.count = series.rejected;
-  event.reason = because;
-  world.emit(EventGroup::sensor, value.sensor, std::move(event));
+  event.reason = series.rejected_because;
+  world.emit(EventGroup::sensor, index, std::move(event));
   series.rejected = 0;
   series.rejected_told = world.now;
+}
+
+// What comes within the hour after the last one told is told when the hour is over.
+void count_rejected(World& world, const SensorValue& value, const char* because) {
+  SeriesState& series = world.series[world.plan->sensors[value.sensor].slot];
+  ++series.rejected;
+  series.rejected_because = because;
+  if (!was_told_within_the_hour(world, series)) tell_rejected(world, value.sensor);
+  arm_sensor(world, value.sensor);
 }
 
 // An absolute cell tells pressure above vacuum; the slot holds gauge pressure.
@@ -184,6 +195,7 @@ void arm_sensor(World& world, std::uint32_t index) {
     next = std::min(next, series.sensor.at + sensor.stale_after);
   }
   if (series.jump == SeriesState::Jump::held) next = std::min(next, series.held_until);
+  if (series.rejected > 0) next = std::min(next, series.rejected_told + rejected_interval);
   world.timers.arm(world.sensor_timer(index), std::max(next, world.now));
 }
 
@@ -191,6 +203,7 @@ void on_sensor_timer(World& world, std::uint32_t index) {
   const Sensor& sensor = world.plan->sensors[index];
   SeriesState& series = world.series[sensor.slot];
   if (series.jump == SeriesState::Jump::held && series.held_until <= world.now) release_held_jump(world, index);
+  if (series.rejected > 0 && !was_told_within_the_hour(world, series)) tell_rejected(world, index);
   const SlotState& slot = world.board[sensor.slot];
   const bool from_sensor = slot.has_value && !slot.by_hand;
   if (from_sensor && series.sensor.present && sensor.stale_after != Span::max() &&

@@ -68,7 +68,8 @@ struct SeriesState {
   bool silent = false;
   bool heard = false;  // ever, since the series began
   Instant silent_since{};
-  std::uint64_t rejected = 0;  // since the last event that told of it
+  std::uint64_t rejected = 0;    // since the last event that told of it
+  std::string rejected_because;  // the last of them
   Instant rejected_told{};
   // stuck (sensor_stuck.cpp)
   double step = 0;  // smallest change seen: the sensor's own resolution
@@ -86,9 +87,9 @@ struct SeriesState {
 
   template <class A>
   void archive(A& a) {
-    a(source, began, sensor, hand, battery, link, before, stamped, silent, heard, silent_since, rejected, rejected_told,
-      step, repeats_since, repeats, expected_moved, outdoors_moved, stuck, jump, good_deviation, good_known, held_until,
-      track);
+    a(source, began, sensor, hand, battery, link, before, stamped, silent, heard, silent_since, rejected,
+      rejected_because, rejected_told, step, repeats_since, repeats, expected_moved, outdoors_moved, stuck, jump,
+      good_deviation, good_known, held_until, track);
     if constexpr (A::reading) {
       if (jump > Jump::shared) a.fail();
     }
