@@ -263,6 +263,16 @@ TEST(Tire, ARiseThatNobodyToldIsAskedAboutOnceAndRestartsTheTrend) {
   EXPECT_EQ(rig.verdict(), word(TireVerdict::fine));
 }
 
+TEST(Tire, WhoseTrendIsLevelIsExplainedWithoutAMinusZero) {
+  TireRig rig;
+  Instant t = filled_on;
+  for (int i = 0; i < 24 * 12; ++i) rig.sensor(t += one_hour, 48 * psi, 0);
+  Explanation out;
+  rig.model.explain(rig.around, index_of(TireQuantity::leak_rate), t, out);
+  ASSERT_FALSE(out.calculation.empty());
+  for (const std::string& line : out.calculation) EXPECT_EQ(line.find("-0 "), std::string::npos) << line;
+}
+
 // Gauged wrong once, beside a sensor that saw neither the fall nor the rise.
 TEST(Tire, ARiseByHandThatItsSensorDoesNotSeeIsNotAskedAbout) {
   TireRig rig;
