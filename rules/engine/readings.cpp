@@ -49,6 +49,14 @@ double as_gauge(World& world, const Sensor& sensor, double value, Instant at) {
   return value - EntityView(world, world.plan->slots[sensor.slot].entity).station_pressure_at(at).value;
 }
 
+// Air holds no more than 100 %: what a hygrometer shows beyond that is its error. Nobody needs to read "101 %".
+double as_air_can_be(const World& world, std::uint32_t slot, double value) {
+  const Slot& spec = world.plan->slots[slot];
+  const bool humidity = world.entity(spec.entity).kind == &place_kind() &&
+                        spec.index == static_cast<std::uint8_t>(PlaceQuantity::humidity);
+  return humidity ? std::min(value, 1.0) : value;
+}
+
 // A station pressure far from what the altitude says is a weather report reduced to sea level: shown, not used.
 void check_station_pressure(World& world, std::uint32_t slot) {
   const Slot& spec = world.plan->slots[slot];
@@ -125,7 +133,7 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
     return;  // it came too late to tell the present
   }
   end_silence(world, arrived.sensor);
-  world.board.set_reading(slot, value, sensor.plus_minus, at, false);
+  world.board.set_reading(slot, as_air_can_be(world, slot, value), sensor.plus_minus, at, false);
   world.judge(slot);
   check_station_pressure(world, slot);
   if (series.stuck) world.board.set_quality(slot, Quality::uncertain, reason_stuck);

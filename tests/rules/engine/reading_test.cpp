@@ -170,6 +170,20 @@ TEST(Readings, TwiceTheSameOfAClockThatIsAheadAreOne) {
             "");
 }
 
+TEST(Readings, OfAHygrometerThatShowsMoreThanAirCanHoldAreShownAsFull) {
+  const auto plan = plan_of(box, R"(
+rules:
+  damp: {applies_to: {place: camper}, raise_when: humidity > 90 %, off_delay: 1 h, message: "{humidity}"}
+)");
+  std::string message;
+  for (const Event& e : live(plan, {{"2026-12-01T01:00:00Z", "box", R"({"t":5,"h":101})"},
+                                    {"2026-12-01T01:10:00Z", "box", R"({"t":5,"h":102})"}})
+                            .events) {
+    if (e.kind == EventKind::alarm_raised) message = e.message;
+  }
+  EXPECT_EQ(message, "100 %");
+}
+
 TEST(Readings, TwiceTheSameAreOne) {
   EXPECT_EQ(told(plan_of(stamped, camper_cold()), R"(
     12-01 01:00 camper {"t":-5,"at":"2026-12-01T01:00:00Z"}
