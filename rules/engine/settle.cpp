@@ -131,6 +131,7 @@ void begin_pass(World& world, Instant now) {
   world.now = now;
   world.board.begin_step(now);
   world.judged.clear();
+  world.acted_on = no_index;
 }
 
 void settle(World& world) {

@@ -271,6 +271,7 @@ struct World {
   // of the present step
   Output out;
   std::uint32_t read_by_hand = no_index;  // the entity of a hand reading
+  std::uint32_t acted_on = no_index;      // the entity of an act that counts
   std::vector<PassEvent> pass;
   std::vector<std::uint32_t> judged;  // slots whose current reading is to be judged in this pass
   std::vector<std::uint64_t> entity_dirty, alarm_dirty, reminder_dirty;  // step stamps
