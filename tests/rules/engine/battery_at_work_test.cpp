@@ -107,5 +107,27 @@ TEST(BatteryAtWorkUnderItsRules, IsToldOnceOfAChargerThatDied) {
   EXPECT_EQ(told(plan_of(house_battery), sound, {"charger_failed"}), "");
 }
 
+// At 60 % for two days, then on a charger from the third morning on.
+std::string charged_on_the_third(std::string_view act) {
+  std::string story = days_of_battery(
+      5,
+      [](int minute) {
+        const double rested = rested_at_minus_five(0.6) + 0.001 * (minute / 10 % 2);
+        return BatterySample{minute < 2 * 1440 + 480 ? rested : 13.5 + 0.001 * (minute / 10 % 2), 0};
+      },
+      false);
+  story.insert(story.find("12-03 18:10"), act);
+  return story;
+}
+
+// Whoever charged it knows more of it than a voltage of yesterday.
+TEST(BatteryThatWasCharged, IsChargedFromTheActOn) {
+  const std::string lines =
+      told(plan_of(house_battery),
+           charged_on_the_third("12-03 18:05 do/act {\"gear\":\"house_battery\",\"act\":\"charged\"}\n"), of_batteries);
+  EXPECT_NE(lines.find("12-03 18:05:00 alarm_cleared battery_recharge house_battery"), std::string::npos) << lines;
+  EXPECT_EQ(lines.find("alarm_raised", lines.find("12-03")), std::string::npos) << lines;
+}
+
 }  // namespace
 }  // namespace overwinter
