@@ -129,5 +129,14 @@ TEST(BatteryThatWasCharged, IsChargedFromTheActOn) {
   EXPECT_EQ(lines.find("alarm_raised", lines.find("12-03")), std::string::npos) << lines;
 }
 
+TEST(BatteryThatIsLow, IsNoMoreSoAfterHalfADayOnACharger) {
+  std::string site(house_battery);
+  site.replace(site.find("capacity"), 0, "charged: {date: 2026-11-01}\n    recharge_below: 50 %\n    ");
+  EXPECT_EQ(told(plan_of(site), charged_on_the_third(""), of_batteries), lines_of(R"(
+    12-01 18:00:00 alarm_raised battery_low house_battery
+    12-03 20:10:00 alarm_cleared battery_low house_battery
+  )"));
+}
+
 }  // namespace
 }  // namespace overwinter
