@@ -138,5 +138,20 @@ TEST(BatteryThatIsLow, IsNoMoreSoAfterHalfADayOnACharger) {
   )"));
 }
 
+// Two cold spells and two mild days between them: one danger, told once.
+TEST(BatteryInDangerOfFreezing, IsToldOnceThroughAMildSpell) {
+  std::string story;
+  char line[80];
+  for (int hour = 0; hour < 8 * 24; ++hour) {
+    const double celsius = hour / 24 == 3 || hour / 24 == 4 ? 2 : -14;
+    std::snprintf(line, sizeof line, "12-%02d %02d:00 garage %.1f\n12-%02d %02d:00 volts %.3f\n", hour / 24 + 1,
+                  hour % 24, celsius + 0.1 * (hour % 2), hour / 24 + 1, hour % 24, 11.65 + 0.001 * (hour % 2));
+    story += line;
+  }
+  const std::string lines = told(plan_of(house_battery), story, {"battery_may_freeze"});
+  EXPECT_NE(lines.find("alarm_raised battery_may_freeze"), std::string::npos) << lines;
+  EXPECT_EQ(lines.find("alarm_cleared"), std::string::npos) << lines;
+}
+
 }  // namespace
 }  // namespace overwinter
