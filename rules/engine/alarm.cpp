@@ -195,8 +195,10 @@ void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell 
   if (!raise_cell.known && ends.known && ends.value != 0) ends = Cell::unknown();
   run_delay(a.clearing, ends, world.now);
   if (!ends.known || ends.value == 0) return;
+  // A person has looked, or has mended it just now: what ends with the act is no noise of a sensor.
+  const bool mended = world.acted_on == world.plan->alarms[index].entity;
   const bool run_out = delay_run(a.clearing, world.now) >= rule.off_delay;
-  if (run_out || newest_input_is_by_hand(world, index)) end(world, index, AlarmCause::clear, "cleared");
+  if (run_out || mended || newest_input_is_by_hand(world, index)) end(world, index, AlarmCause::clear, "cleared");
 }
 
 // What nothing suppresses any more, or what comes from the shelf, is told, unless it is about to end or nobody knows:

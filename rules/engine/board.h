@@ -62,6 +62,7 @@ class Board final : public Readings {
 
   // Share of the present week during which the slot was known; begin_week starts the count anew.
   void begin_week();
+  Instant week_began() const { return week_began_; }
   double share_known(std::uint32_t slot) const;
 
   template <class A>

@@ -274,6 +274,7 @@ void run_act(CommandCall& call) {
     caution = world.models[entity]->caution_in_words(view, which);
     if (!caution.empty()) caution.insert(0, 1, ' ');
     world.mark_entity(entity);
+    world.acted_on = entity;
   }
   if (counts) confirm_by_act(world, entity);
   const std::string event_text = as_sentence(e.name + ": " + std::string(spec->done) + told + ".") + caution;

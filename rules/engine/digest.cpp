@@ -23,6 +23,7 @@ struct Watched {
   bool has_source = false;         // of any of them
   bool by_hand = false;            // that least one is read by hand
   bool read = false;               // and it was
+  Instant gauged{};                // this week by a person, of what a sensor should tell; Instant{}: not
   const char* unjudged = nullptr;  // heard, and why nothing can be said of it all the same
 };
 
@@ -37,6 +38,10 @@ std::optional<Watched> watched(const World& world, std::uint32_t entity) {
       wanted = true;
       if (spec.sensor == no_index && !spec.by_hand && !world.board[slot].has_value) continue;
       found.has_source = true;
+      const LastReading& hand = world.series[slot].hand;
+      if (spec.entity == entity && hand.present && hand.at >= world.board.week_began()) {
+        found.gauged = std::max(found.gauged, hand.at);
+      }
       const double share = world.board.share_known(slot);
       const bool by_hand = spec.sensor == no_index;  // at a tie it is what a person can mend
       if (share > found.share || (share == found.share && !by_hand)) continue;
@@ -59,18 +64,28 @@ std::optional<Watched> watched(const World& world, std::uint32_t entity) {
   return found;
 }
 
-std::string was_seen(const std::string& name, double share) {
-  if (share <= 0) return as_sentence(name + " was not seen this week. ");
+std::string was_seen(const std::string& name, double share, bool whole_week) {
+  if (share <= 0) return as_sentence(name + (whole_week ? " was not seen this week. " : " was not seen yet. "));
   const double whole = std::floor(share * 100);
   return as_sentence(name + " was seen for " +
-                     (whole < 1 ? "less than 1" : "only " + std::to_string(static_cast<int>(whole))) +
-                     " % of the week. ");
+                     (whole < 1 ? "less than 1" : "only " + std::to_string(static_cast<int>(whole))) + " % of " +
+                     (whole_week ? "the week. " : "that time. "));
+}
+
+// What no sensor saw, and a person went and looked at.
+std::string was_gauged(const World& world, const std::string& name, Instant at) {
+  return as_sentence(name + " was read by hand on " + print_date(at, world.plan->units, world.plan->zone, world.now) +
+                     ". ");
 }
 
 std::string percent(double share) { return std::to_string(static_cast<int>(std::floor(share * 100))) + " %"; }
 
-// "All is well", or who could not be seen.
+// "All is well", or who could not be seen. What began within the week says since when it watches: a few quiet hours
+// are no week that was well.
 std::string tell_watch(const World& world, bool any_open) {
+  const bool whole_week = to_seconds(world.now - world.board.week_began()) >= watched_enough * to_seconds(7 * one_day);
+  const std::string since =
+      print_date_and_time(world.board.week_began(), world.plan->units, world.plan->zone, world.now);
   std::size_t gear = 0;
   double least = 1;
   std::string text, unread, read, unwatched;
@@ -87,18 +102,25 @@ std::string tell_watch(const World& world, bool any_open) {
       if (w->by_hand) {
         list(w->read ? read : unread, name);
       } else {
-        text += was_seen(name, w->share);
+        const bool gauged = w->gauged != Instant{};
+        if (gauged) text += was_gauged(world, name, w->gauged);
+        text += was_seen(gauged ? "its sensor" : name, w->share, whole_week);
       }
     } else if (w->unjudged != nullptr) {
       text += as_sentence(name + " is heard, but cannot be judged: " + w->unjudged + ". ");
     }
   }
   if (gear == 0) return "Nothing was watched this week: no gear has a source that a rule uses.";
+  if (!whole_week && !text.empty()) text = "Watched since " + since + ". " + text;
   if (!read.empty()) text += "Read by hand this week, and watched since: " + read + ". ";
   if (!unread.empty()) text += "Not read by hand yet: " + unread + "; take a reading at the next visit. ";
   if (!unwatched.empty()) text += "Not watched, for it has no source of readings: " + unwatched + ". ";
   if (!text.empty()) return text.substr(0, text.size() - 1);
   if (any_open) return {};
+  if (!whole_week) {
+    return "Nothing wrong was seen so far. " + counted(gear, "thing has", "things have") + " been watched since " +
+           since + ", which is no whole week yet.";
+  }
   return "All is well. " + counted(gear, "thing was", "things were") + " watched " +
          (least > 0.995 ? "all week." : "for at least " + percent(least) + " of the week.");
 }

@@ -99,6 +99,14 @@ ExplainedNumbers explain_numbers(const World& world, std::uint32_t entity, std::
   return out;
 }
 
+// A verdict stands, and a reading that tells more of its instant may come after it: the calculation takes that too.
+std::string since_judged(const Printer& print, const Expectation& judged, const Expectation& anew) {
+  if (!judged.known() || !anew.known()) return {};
+  const std::string then = print.with_uncertainty(judged.value, judged.plus_minus);
+  if (then == print.with_uncertainty(anew.value, anew.plus_minus)) return {};
+  return then + " was worked out when the reading came; this is with what was read since";
+}
+
 ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std::uint8_t index) {
   const Entity& e = world.entity(entity);
   const QuantitySpec& quantity = e.kind->quantities[index];
@@ -129,6 +137,10 @@ ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std
     Explanation lines;
     world.models[entity]->explain(view, index, s.has_value ? s.at : world.now, lines);
     out.calculation = std::move(lines.calculation);
+    if (quantity.has_expected && s.has_value) {
+      std::string line = since_judged(print, s.expected, world.models[entity]->expected(view, index, s.at));
+      if (!line.empty()) out.calculation.insert(out.calculation.begin(), std::move(line));
+    }
     out.assumed = std::move(lines.assumed);
     for (std::string& line : lines.missing) out.missing.push_back(std::move(line));
   }

@@ -16,26 +16,45 @@ namespace {
 constexpr Span latest_past = 14 * one_day;  // how far back a reading may enter history
 constexpr Span rejected_interval = one_hour;
 
-void count_rejected(World& world, const SensorValue& value, const char* because) {
-  const Sensor& sensor = world.plan->sensors[value.sensor];
-  SeriesState& series = world.series[sensor.slot];
-  ++series.rejected;
-  if (series.rejected_told != Instant{} && world.now - series.rejected_told < rejected_interval) return;
+bool was_told_within_the_hour(const World& world, const SeriesState& series) {
+  return series.rejected_told != Instant{} && world.now - series.rejected_told < rejected_interval;
+}
+
+void tell_rejected(World& world, std::uint32_t index) {
+  const std::uint32_t slot = world.plan->sensors[index].slot;
+  SeriesState& series = world.series[slot];
   Event event;
   event.kind = EventKind::reading_rejected;
-  event.gear = world.entity(world.plan->slots[sensor.slot].entity).id;
-  event.quantity = world.plan->slot_name(sensor.slot);
+  event.gear = world.entity(world.plan->slots[slot].entity).id;
+  event.quantity = world.plan->slot_name(slot);
   event.count = series.rejected;
-  event.reason = because;
-  world.emit(EventGroup::sensor, value.sensor, std::move(event));
+  event.reason = series.rejected_because;
+  world.emit(EventGroup::sensor, index, std::move(event));
   series.rejected = 0;
   series.rejected_told = world.now;
+}
+
+// What comes within the hour after the last one told is told when the hour is over.
+void count_rejected(World& world, const SensorValue& value, const char* because) {
+  SeriesState& series = world.series[world.plan->sensors[value.sensor].slot];
+  ++series.rejected;
+  series.rejected_because = because;
+  if (!was_told_within_the_hour(world, series)) tell_rejected(world, value.sensor);
+  arm_sensor(world, value.sensor);
 }
 
 // An absolute cell tells pressure above vacuum; the slot holds gauge pressure.
 double as_gauge(World& world, const Sensor& sensor, double value, Instant at) {
   if (sensor.reads != PressureReads::absolute) return value;
   return value - EntityView(world, world.plan->slots[sensor.slot].entity).station_pressure_at(at).value;
+}
+
+// Air holds no more than 100 %: what a hygrometer shows beyond that is its error. Nobody needs to read "101 %".
+double as_air_can_be(const World& world, std::uint32_t slot, double value) {
+  const Slot& spec = world.plan->slots[slot];
+  const bool humidity = world.entity(spec.entity).kind == &place_kind() &&
+                        spec.index == static_cast<std::uint8_t>(PlaceQuantity::humidity);
+  return humidity ? std::min(value, 1.0) : value;
 }
 
 // A station pressure far from what the altitude says is a weather report reduced to sea level: shown, not used.
@@ -126,7 +145,7 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
     return;  // it came too late to tell the present
   }
   end_silence(world, arrived.sensor);
-  world.board.set_reading(slot, value, sensor.plus_minus, at, false);
+  world.board.set_reading(slot, as_air_can_be(world, slot, value), sensor.plus_minus, at, false);
   world.judge(slot);
   check_station_pressure(world, slot);
   if (series.stuck) world.board.set_quality(slot, Quality::uncertain, reason_stuck);
@@ -199,6 +218,7 @@ void arm_sensor(World& world, std::uint32_t index) {
     next = std::min(next, series.sensor.at + sensor.stale_after);
   }
   if (series.jump == SeriesState::Jump::held) next = std::min(next, series.held_until);
+  if (series.rejected > 0) next = std::min(next, series.rejected_told + rejected_interval);
   world.timers.arm(world.sensor_timer(index), std::max(next, world.now));
 }
 
@@ -206,6 +226,7 @@ void on_sensor_timer(World& world, std::uint32_t index) {
   const Sensor& sensor = world.plan->sensors[index];
   SeriesState& series = world.series[sensor.slot];
   if (series.jump == SeriesState::Jump::held && series.held_until <= world.now) release_held_jump(world, index);
+  if (series.rejected > 0 && !was_told_within_the_hour(world, series)) tell_rejected(world, index);
   const SlotState& slot = world.board[sensor.slot];
   const bool from_sensor = slot.has_value && !slot.by_hand;
   if (from_sensor && series.sensor.present && sensor.stale_after != Span::max() &&

@@ -68,7 +68,8 @@ struct SeriesState {
   bool silent = false;
   bool heard = false;  // ever, since the series began
   Instant silent_since{};
-  std::uint64_t rejected = 0;  // since the last event that told of it
+  std::uint64_t rejected = 0;    // since the last event that told of it
+  std::string rejected_because;  // the last of them
   Instant rejected_told{};
   // stuck (sensor_stuck.cpp)
   double step = 0;  // smallest change seen: the sensor's own resolution
@@ -86,9 +87,9 @@ struct SeriesState {
 
   template <class A>
   void archive(A& a) {
-    a(source, began, sensor, hand, battery, link, before, stamped, silent, heard, silent_since, rejected, rejected_told,
-      step, repeats_since, repeats, expected_moved, outdoors_moved, stuck, jump, good_deviation, good_known, held_until,
-      track);
+    a(source, began, sensor, hand, battery, link, before, stamped, silent, heard, silent_since, rejected,
+      rejected_because, rejected_told, step, repeats_since, repeats, expected_moved, outdoors_moved, stuck, jump,
+      good_deviation, good_known, held_until, track);
     if constexpr (A::reading) {
       if (jump > Jump::shared) a.fail();
     }
@@ -284,6 +285,7 @@ struct World {
   // of the present step
   Output out;
   std::uint32_t read_by_hand = no_index;  // the entity of a hand reading
+  std::uint32_t acted_on = no_index;      // the entity of an act that counts
   std::vector<PassEvent> pass;
   std::vector<std::uint32_t> judged;  // slots whose current reading is to be judged in this pass
   std::vector<std::uint64_t> entity_dirty, alarm_dirty, reminder_dirty;  // step stamps

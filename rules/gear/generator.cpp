@@ -143,14 +143,15 @@ void GeneratorModel::judge(Surroundings& around) {
   counted_ = true;
   verdict_ = ExerciseVerdict::complete;
   last_exercise_ = run_.counted_to;
-  if (!run_.load_known && !run_.oil_known) {
-    around.ask(
-        fmt::format("it ran {:.0f} min and that counts as its exercise; load not known", to_seconds(run_.ran) / 60));
-  }
 }
 
 void GeneratorModel::end_run(Surroundings& around) {
-  if (!counted_) verdict_ = exercise_verdict(type_of(around), run_.exercise());
+  if (!counted_) {
+    verdict_ = exercise_verdict(type_of(around), run_.exercise());
+  } else if (!run_.load_known && !run_.oil_known) {
+    around.ask(
+        fmt::format("it ran {:.0f} min and that counts as its exercise; load not known", to_seconds(run_.ran) / 60));
+  }
   shows_until_ = around.now() + complete_shows_for;
   run_.close();
 }

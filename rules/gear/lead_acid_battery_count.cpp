@@ -51,7 +51,8 @@ std::optional<ChargeStart> LeadAcidBatteryModel::newest_start(const Surroundings
   const auto offer = [&newest](const ChargeStart& start) {
     if (!newest || start.at > newest->at) newest = start;
   };
-  if (const auto charge = held_ ? battery.state_of_charge(held_->voltage) : std::nullopt) {
+  const bool judged = held_ && !held_as_told(around);
+  if (const auto charge = judged ? battery.state_of_charge(held_->voltage) : std::nullopt) {
     offer({held_->at, *charge, held_->voltage, held_plus_minus(battery),
            held_->by_hand ? ChargeStart::By::hand : ChargeStart::By::rest});
   }
@@ -108,6 +109,11 @@ std::optional<double> LeadAcidBatteryModel::charge_now(const Surroundings& aroun
   }
   if (!held_is_known(now)) return {};
   return battery.state_of_charge(held_->voltage);
+}
+
+bool LeadAcidBatteryModel::held_as_told(const Surroundings& around) const {
+  const auto told = around.parameter(index_of(BatteryParameter::charged_date));
+  return held_ && told && instant_from_seconds(*told) == held_->at;
 }
 
 double LeadAcidBatteryModel::charge_plus_minus(const Surroundings& around, const Battery& battery) const {

@@ -116,6 +116,11 @@ void LeadAcidBatteryModel::explain_charge(const Surroundings& around, const Batt
     }
     return;
   }
+  if (held_as_told(around)) {
+    out.calculation.push_back(fmt::format("full, as told: charged; {} ago, and no rest was judged since",
+                                          print.duration(around.now() - held_->at)));
+    return;
+  }
   out.calculation.push_back(fmt::format("{:.3f} V rested at 25 °C (six cells) by the table of {}: {}", held_->voltage,
                                         battery.table.empty() ? "its chemistry" : "voltage_table",
                                         print.percent(*charge)));

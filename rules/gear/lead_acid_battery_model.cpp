@@ -243,7 +243,11 @@ void LeadAcidBatteryModel::check_rise(Surroundings& around, double charge, Insta
 
 void LeadAcidBatteryModel::act(Surroundings& around, std::uint8_t, Instant at) {
   restart_trends(at);
-  if (held_ && held_->at < at) held_.reset();
+  // A judgment older than the act is not of this battery any more: it is full, as told, until a rest says otherwise.
+  if (!held_ || held_->at < at) {
+    held_.reset();
+    if (const auto full = battery_of(around).rested_voltage(1)) held_ = Held{at, *full, 0, false};
+  }
   if (danger_ && danger_->charge_at < at) danger_.reset();
   std::erase_if(unjudged_, [at](const Unjudged& u) { return u.at < at; });
   std::erase_if(rested_, [at](const TrendPoint& p) { return p.at < at; });

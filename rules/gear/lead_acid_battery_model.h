@@ -104,6 +104,7 @@ class LeadAcidBatteryModel final : public Model {
   std::optional<Instant> full_at(const Surroundings& around) const;
   double charge_at(const Surroundings& around, const Battery& battery, Instant full, Instant instant) const;
   bool held_is_known(Instant now) const;
+  bool held_as_told(const Surroundings& around) const;   // full, by the act charged
   double held_plus_minus(const Battery& battery) const;  // share, k = 2
   // At charging voltage, and hardly a current flows any more.
   bool tapers(const Surroundings& around, const Battery& battery) const;

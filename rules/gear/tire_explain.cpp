@@ -16,7 +16,8 @@ struct TirePrinter : ExplanationPrinter {
   std::string rate(double pascals_per_second) const {
     const Type type = Type::number(dimension::pressure_rate);
     const DisplayUnit unit = display_unit(type, Shown::tire_pressure, around.display_units());
-    return fmt::format("{:.3g} {}", from_canonical(pascals_per_second, unit.unit), unit.symbol);
+    const double rate = from_canonical(pascals_per_second, unit.unit);
+    return fmt::format("{:.3g} {}", rate == 0 ? 0.0 : rate, unit.symbol);  // never -0
   }
   std::string uncertain(double value, double plus_minus) const {
     return print_with_uncertainty(value, plus_minus, Type::gauge(), Shown::tire_pressure, around.display_units());

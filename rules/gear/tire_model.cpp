@@ -232,7 +232,9 @@ void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {
   const auto later = std::upper_bound(hand_.begin(), hand_.end(), reading.at,
                                       [](Instant at, const Judged& other) { return at < other.at; });
   const bool newest = later == hand_.end();
-  if (newest && !hand_.empty() && reading.residual && hand_.back().residual) {
+  const Measured current = around.measured(index_of(TireQuantity::pressure));
+  const bool by_sensor = current.known && !current.by_hand;  // that would have seen it rise
+  if (newest && !by_sensor && !hand_.empty() && reading.residual && hand_.back().residual) {
     const double rise = *reading.residual - *hand_.back().residual;
     if (rise >= std::max({3 * pascals_per_psi, reading.plus_minus, hand_.back().plus_minus})) {
       ask_about_rise(around, rise);

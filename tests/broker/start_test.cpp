@@ -184,7 +184,9 @@ TEST(FirstStart, WorkThatIsDueAlreadyIsTold) {
   ear.say(root + "do/unshelve", R"({"id":"after"})");
   ear.await(root + "answer", "\"id\":\"after\"");
   for (const Heard& heard : ear.all()) {
-    if (heard.topic == root + "notice") EXPECT_EQ(heard.payload, once) << "another word of the same";
+    if (heard.topic == root + "notice") {
+      EXPECT_EQ(heard.payload, once) << "another word of the same";
+    }
   }
 }
 

@@ -107,5 +107,51 @@ TEST(BatteryAtWorkUnderItsRules, IsToldOnceOfAChargerThatDied) {
   EXPECT_EQ(told(plan_of(house_battery), sound, {"charger_failed"}), "");
 }
 
+// At 60 % for two days, then on a charger from the third morning on.
+std::string charged_on_the_third(std::string_view act) {
+  std::string story = days_of_battery(
+      5,
+      [](int minute) {
+        const double rested = rested_at_minus_five(0.6) + 0.001 * (minute / 10 % 2);
+        return BatterySample{minute < 2 * 1440 + 480 ? rested : 13.5 + 0.001 * (minute / 10 % 2), 0};
+      },
+      false);
+  story.insert(story.find("12-03 18:10"), act);
+  return story;
+}
+
+// Whoever charged it knows more of it than a voltage of yesterday.
+TEST(BatteryThatWasCharged, IsChargedFromTheActOn) {
+  const std::string lines =
+      told(plan_of(house_battery),
+           charged_on_the_third("12-03 18:05 do/act {\"gear\":\"house_battery\",\"act\":\"charged\"}\n"), of_batteries);
+  EXPECT_NE(lines.find("12-03 18:05:00 alarm_cleared battery_recharge house_battery"), std::string::npos) << lines;
+  EXPECT_EQ(lines.find("alarm_raised", lines.find("12-03")), std::string::npos) << lines;
+}
+
+TEST(BatteryThatIsLow, IsNoMoreSoAfterHalfADayOnACharger) {
+  std::string site(house_battery);
+  site.replace(site.find("capacity"), 0, "charged: {date: 2026-11-01}\n    recharge_below: 50 %\n    ");
+  EXPECT_EQ(told(plan_of(site), charged_on_the_third(""), of_batteries), lines_of(R"(
+    12-01 18:00:00 alarm_raised battery_low house_battery
+    12-03 20:10:00 alarm_cleared battery_low house_battery
+  )"));
+}
+
+// Two cold spells and two mild days between them: one danger, told once.
+TEST(BatteryInDangerOfFreezing, IsToldOnceThroughAMildSpell) {
+  std::string story;
+  char line[80];
+  for (int hour = 0; hour < 8 * 24; ++hour) {
+    const double celsius = hour / 24 == 3 || hour / 24 == 4 ? 2 : -14;
+    std::snprintf(line, sizeof line, "12-%02d %02d:00 garage %.1f\n12-%02d %02d:00 volts %.3f\n", hour / 24 + 1,
+                  hour % 24, celsius + 0.1 * (hour % 2), hour / 24 + 1, hour % 24, 11.65 + 0.001 * (hour % 2));
+    story += line;
+  }
+  const std::string lines = told(plan_of(house_battery), story, {"battery_may_freeze"});
+  EXPECT_NE(lines.find("alarm_raised battery_may_freeze"), std::string::npos) << lines;
+  EXPECT_EQ(lines.find("alarm_cleared"), std::string::npos) << lines;
+}
+
 }  // namespace
 }  // namespace overwinter

@@ -44,6 +44,14 @@ TEST(BatteryByHand, GetsNoAdviceToChargeItWhileItMayBeFrozen) {
   EXPECT_EQ(frozen.find("alarm_cleared"), std::string::npos) << frozen;
 }
 
+TEST(BatteryByHand, IsInNoDangerOnceItWasChargedWhateverTheColdIsNow) {
+  const std::string lines =
+      told(plan_of(read_by_hand),
+           found_frozen + "12-10 18:00 do/act {\"gear\":\"house\",\"act\":\"charged\"}\n12-11 12:00 nobody 1\n",
+           of_its_charge);
+  EXPECT_NE(lines.find("12-10 18:00:00 alarm_cleared battery_may_freeze house"), std::string::npos) << lines;
+}
+
 TEST(BatteryByHand, IsToBeChargedOnceItIsKnownToBeWarm) {
   const std::string thawed =
       found_frozen + by_hand("12-10 18:00", "garage", "temperature", "5 degC") + "12-20 12:00 nobody 1\n";

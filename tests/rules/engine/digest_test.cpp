@@ -63,6 +63,37 @@ TEST(Digest, SaysAllIsWellDownToNineTenthsOfTheWeek) {
   EXPECT_EQ(second_digest(25), "Camper was seen for only 88 % of the week.");
 }
 
+// Watched since midnight: eighteen quiet hours are no week.
+TEST(Digest, SaysSinceWhenItWatchesWhereThatIsNoWeek) {
+  const auto first = [](int heard) {
+    auto mail = hourly("camper", "2026-11-08T06:00:00Z", heard, [](int) { return 5; });
+    mail.push_back({"2026-11-09T01:00:00Z", "unbound", ""});
+    return digests(live(plan_with(digest_site(""), digest_rules), mail)).front();
+  };
+  EXPECT_EQ(
+      first(18),
+      "Nothing wrong was seen so far. 1 thing has been watched since Sun 8 Nov 00:00, which is no whole week yet.");
+  EXPECT_EQ(first(4), "Watched since Sun 8 Nov 00:00. Camper was seen for only 50 % of that time.");
+}
+
+TEST(Digest, SaysOfGearWithADeadSensorThatAPersonReadIt) {
+  constexpr std::string_view tire = R"(
+gear:
+  left_tire: {kind: tire, place: camper, pressure: {topic: p, unit: psi}, temperature: {topic: t, unit: degC}}
+)";
+  constexpr std::string_view rule = R"(
+rules:
+  off: {applies_to: {kind: tire}, raise_when: pressure < 30 psi or temperature > 60 degC, off_delay: 1 h, message: m}
+)";
+  std::vector<Mail> mail{{"2026-11-02T00:00:00Z", "unbound", ""}, {"2026-11-16T01:00:00Z", "unbound", ""}};
+  mail.push_back(
+      command("2026-11-06T18:00:00Z", "record", R"({"gear":"left_tire","quantity":"pressure","value":"50 psi"})"));
+  const auto texts = digests(live(plan_with(digest_site(tire), rule), mail));
+  ASSERT_EQ(texts.size(), 2U);
+  EXPECT_EQ(texts[0], "Left tire was read by hand on Fri 6 Nov. Its sensor was not seen this week.");
+  EXPECT_EQ(texts[1], "Left tire was not seen this week.");
+}
+
 TEST(Digest, IsKindAboutGearThatNobodyReadYet) {
   const std::string more = "gear: {left_tire: {kind: tire, place: camper, pressure: by_hand}}";
   EXPECT_EQ(digests(live(plan_with(digest_site(more), digest_rules), week_with_gap(0))).front(),

@@ -162,5 +162,28 @@ TEST_F(ExplainNumbers, LeaveTheWorldAsItIs) {
   EXPECT_EQ(engine_->snapshot(), before);
 }
 
+// The thermometer spoke half an hour before the gauge and half an hour after it: the verdict knew the first alone.
+TEST_F(ExplainNumbers, SayWhereAReadingThatCameLaterMovesTheCalculation) {
+  constexpr std::string_view apart = R"(
+season: {lay_up: 2026-10-31}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  left:
+    kind: tire
+    place: outdoors
+    filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-12-01}
+    pressure: {topic: left, unit: kPa}
+    temperature: {topic: inside, unit: degC}
+rules_from: []
+)";
+  const std::string story = "12-01 17:00 inside -11\n12-01 17:30 left 305.2\n";
+  live(story, apart);
+  const std::string worked_out = "was worked out when the reading came";
+  EXPECT_EQ(of("left", "pressure").calculation.front().find(worked_out), std::string::npos);
+  live(story + "12-01 18:00 inside -1\n", apart);
+  EXPECT_NE(of("left", "pressure").calculation.front().find(worked_out), std::string::npos)
+      << of("left", "pressure").calculation.front();
+}
+
 }  // namespace
 }  // namespace overwinter

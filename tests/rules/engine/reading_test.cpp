@@ -1,6 +1,9 @@
 // Which readings count: one step a message, one series a source; retained, back-dated, future, twice.
 #include <gtest/gtest.h>
 
+#include <fmt/format.h>
+
+#include "tests/rules/engine/lived.h"
 #include "tests/rules/engine/story.h"
 
 namespace overwinter {
@@ -122,18 +125,39 @@ TEST(Readings, OlderThanTwoWeeksAreRejected) {
   )"));
 }
 
+// The rest of an hour is told when the hour is over, also where none follows.
 TEST(Readings, MoreThanFiveMinutesAheadAreRejectedAndToldOnceAnHour) {
   EXPECT_EQ(told(plan_of(stamped, camper_cold()), R"(
     12-01 01:00 camper {"t":5,"at":"2026-12-01T01:05:00Z"}
     12-01 02:00 camper {"t":5,"at":"2026-12-01T02:05:01Z"}
     12-01 02:30 camper {"t":5,"at":"2026-12-01T03:05:01Z"}
-    12-01 03:01 camper {"t":5,"at":"2026-12-01T03:15:01Z"}
+    12-01 02:31 camper {"t":5,"at":"2026-12-01T03:06:01Z"}
+    12-01 05:00 camper {"t":5,"at":"2026-12-01T05:00:00Z"}
   )",
                  {"camper_cold", "reading_rejected"}),
             lines_of(R"(
     12-01 02:00:00 reading_rejected camper temperature
-    12-01 03:01:00 reading_rejected camper temperature
+    12-01 03:00:00 reading_rejected camper temperature
   )"));
+}
+
+TEST(Readings, RejectedWithinTheHourAreCountedWithTheLastReason) {
+  const auto plan = plan_with(
+      "site: {id: home, local_time: UTC}\nplaces: {camper: {temperature: {topic: t, unit: degC, "
+      "pointer: /t}}}\n");
+  const Lived lived = live_through_restart(plan,
+                                           {{"2026-12-01T02:00:00Z", "t", R"({"t":"hot"})"},
+                                            {"2026-12-01T02:10:00Z", "t", R"({"t":"hot"})"},
+                                            {"2026-12-01T02:20:00Z", "t", R"({"t":null})"},
+                                            {"2026-12-01T04:00:00Z", "unbound", ""}},
+                                           "2026-12-01T02:30:00Z", plan);
+  std::vector<std::string> rejected;
+  for (const Event& e : lived.events) {
+    if (e.kind != EventKind::reading_rejected) continue;
+    rejected.push_back(fmt::format("{} {} {}", format_rfc3339(e.at), e.count.value_or(0), e.reason));
+  }
+  EXPECT_EQ(rejected, (std::vector<std::string>{"2026-12-01T02:00:00Z 1 the value is not a number",
+                                                "2026-12-01T03:00:00Z 2 the value is null"}));
 }
 
 TEST(Readings, TwiceTheSameOfAClockThatIsAheadAreOne) {
@@ -144,6 +168,20 @@ TEST(Readings, TwiceTheSameOfAClockThatIsAheadAreOne) {
   )",
                  {"camper_cold", "reading_rejected"}),
             "");
+}
+
+TEST(Readings, OfAHygrometerThatShowsMoreThanAirCanHoldAreShownAsFull) {
+  const auto plan = plan_of(box, R"(
+rules:
+  damp: {applies_to: {place: camper}, raise_when: humidity > 90 %, off_delay: 1 h, message: "{humidity}"}
+)");
+  std::string message;
+  for (const Event& e : live(plan, {{"2026-12-01T01:00:00Z", "box", R"({"t":5,"h":101})"},
+                                    {"2026-12-01T01:10:00Z", "box", R"({"t":5,"h":102})"}})
+                            .events) {
+    if (e.kind == EventKind::alarm_raised) message = e.message;
+  }
+  EXPECT_EQ(message, "100 %");
 }
 
 TEST(Readings, TwiceTheSameAreOne) {

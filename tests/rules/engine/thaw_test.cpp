@@ -66,6 +66,22 @@ struct ClosedCamper {
   }
 };
 
+// The same thaw outdoors, and in the camper air that stays as dry as in the frost: it wets nothing.
+TEST(Thaw, IsNoneWhereTheHygrometerInsideFindsTheAirTooDry) {
+  ClosedCamper camper{-12, 1.5};
+  EXPECT_EQ(told(plan_of(damp_camper),
+                 damp_days(18,
+                           [&](double hour) {
+                             const double thaw = std::min(7.0, -12 + 19 * (hour - 240) / 12);
+                             const bool thaws = hour > 240 && hour < 312;
+                             DampHour now = camper.half_hour((thaws ? thaw : -12) + by_day(hour, 2), thaws ? 95 : 75);
+                             now.humidity = 100 * 1.5 / magnus(now.inside);
+                             return now;
+                           }),
+                 of_thaw),
+            "");
+}
+
 TEST(Thaw, IsToldOnceWhenItFollowsFrost) {
   ClosedCamper camper{-12, 1.5};
   // Ten days of frost; within twelve hours 7 degC and 95 %, for three days; then dry frost again.

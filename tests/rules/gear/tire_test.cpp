@@ -263,6 +263,40 @@ TEST(Tire, ARiseThatNobodyToldIsAskedAboutOnceAndRestartsTheTrend) {
   EXPECT_EQ(rig.verdict(), word(TireVerdict::fine));
 }
 
+TEST(Tire, WhoseTrendIsLevelIsExplainedWithoutAMinusZero) {
+  TireRig rig;
+  Instant t = filled_on;
+  for (int i = 0; i < 24 * 12; ++i) rig.sensor(t += one_hour, 48 * psi, 0);
+  Explanation out;
+  rig.model.explain(rig.around, index_of(TireQuantity::leak_rate), t, out);
+  ASSERT_FALSE(out.calculation.empty());
+  for (const std::string& line : out.calculation) EXPECT_EQ(line.find("-0 "), std::string::npos) << line;
+}
+
+// Gauged wrong once, beside a sensor that saw neither the fall nor the rise.
+TEST(Tire, ARiseByHandThatItsSensorDoesNotSeeIsNotAskedAbout) {
+  TireRig rig;
+  TrueTire tire;
+  Instant t = filled_on;
+  const auto hours = [&](int n) {
+    for (int i = 0; i < n; ++i) rig.sensor(t += one_hour, tire.read(0), 0);
+  };
+  const auto gauge = [&](double pressure) {
+    rig.model.late_reading(rig.around, pressure_index, {pressure, 2 * psi, t, true, true});
+    rig.step();
+  };
+  hours(24 * 12);
+  gauge(35 * psi);
+  hours(24);
+  gauge(tire.read(0));
+  EXPECT_TRUE(rig.around.questions.empty());
+  EXPECT_TRUE(rig.around.value("leak_rate"));  // the sensor's trend goes on
+  rig.around.silence("pressure");
+  rig.by_hand(t + one_day, 35 * psi, 0);
+  rig.by_hand(t + 2 * one_day, tire.read(0), 0);
+  EXPECT_EQ(rig.around.questions.size(), 1U);  // nobody else saw it
+}
+
 // Pumped up at noon and judged by the air of its place, of which the sun leaves 5 K uncertain: five times that, 8 psi,
 // hides it from the readings about it, not from those before dawn.
 TEST(Tire, ARiseThatTheSunHidesIsAskedAboutAfterTwoDawns) {
