@@ -41,7 +41,9 @@ inline Instant utc(std::string_view text) {
 class Household {
  public:
   Household(std::shared_ptr<const Plan> plan, std::string_view start)
-      : plan_(std::move(plan)), caretaker_(plan_, utc(start)) {}
+      : plan_(std::move(plan)), caretaker_(plan_, utc(start)) {
+    wait_until(start);  // the first pass; as the service does, before it hears anything
+  }
 
   void hear(std::string_view at, const std::string& topic, const std::string& payload) {
     wait_until(at);

@@ -144,6 +144,7 @@ TEST(NoticesTest, EightIsEightOnTheDaysOnWhichClocksChange) {
 
 TEST(NoticesTest, WhatFellDueInAWeekWithoutPowerIsOneNotice) {
   Household house = with_reminders_at("12-01 16:00");
+  EXPECT_EQ(house.told(), "12-01 16:00 reminder due Alder Bend: 2 things\n");
   house.step(JournaledInput::Kind::message, utc("12-20 18:00"), "hatch", "open");
   EXPECT_EQ(house.told(), "12-20 18:00 alarm raised Alder Bend: 3 things\n");  // both overdue, and the hatch
 }
