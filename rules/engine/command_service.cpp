@@ -56,13 +56,7 @@ void complete(CommandCall& call, bool skipped) {
                         : names.empty() ? "the site has none"
                                         : "there are " + a_few(names)));
   }
-  const ReminderState& state = call.world.reminders[found.front()];
-  if (is_told_already(call.world, found.front(), call.at)) {
-    const auto date = [&](Instant t) { return print_date(t, plan.units, plan.zone, call.world.now); };
-    return call.refuse("it was done, or skipped, on " + date(*state.completed) + " already" +
-                       (state.due ? "; it is next due on " + date(*state.due) : ""));
-  }
-  const std::string asked = state.message;
+  const std::string asked = call.world.reminders[found.front()].message;
   call.answer = (skipped ? "Skipped: " : "Done: ") + (asked.empty() ? reminder_text(call.world, found.front()) : asked);
   std::string said = call.text("found", false);
   if (const std::string why = call.text("why", false); !why.empty()) said += (said.empty() ? "" : "; ") + why;

@@ -163,9 +163,7 @@ void settle_one(World& world, std::uint32_t index) {
     const bool is = done_when.value != 0;
     const bool turned = is && !state.done_was_true;
     state.done_was_true = is;
-    if (turned && evidence_counts(def, state) && !is_told_already(world, index, world.now)) {
-      complete_reminder(world, index, world.now, false, "evidence", {}, {});
-    }
+    if (turned && evidence_counts(def, state)) complete_reminder(world, index, world.now, false, "evidence", {}, {});
   }
   if (comes_again(world, def, state)) state.life = ReminderLife::waiting;
   if (rests(world, index)) {
@@ -230,16 +228,6 @@ std::string reminder_text(World& world, std::uint32_t index) {
   const ReminderSpec& spec = world.plan->reminders[index];
   const RenderContext context{world.entity(spec.entity).name, {}, world.plan->units, &world.plan->zone, world.now};
   return render(spec.message, world.board, world.reminders[index].message_windows, context);
-}
-
-bool is_told_already(const World& world, std::uint32_t index, Instant at) {
-  const ReminderDef& def = world.plan->reminder_defs[world.plan->reminders[index].def];
-  const ReminderState& state = world.reminders[index];
-  const bool open = state.life == ReminderLife::due || state.life == ReminderLife::overdue;
-  if (open || !state.completed) return false;
-  const bool by_the_day = !def.every || def.every->months != 0 || def.every->span % one_day == Span{};
-  const TimeZone& zone = world.plan->zone;
-  return by_the_day ? local_day(at, zone) <= local_day(*state.completed, zone) : at <= *state.completed;
 }
 
 void complete_reminder(World& world, std::uint32_t index, Instant at, bool skipped, const char* reason,

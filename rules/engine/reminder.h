@@ -13,10 +13,6 @@ namespace overwinter {
 // Works out the next due date of every dirty reminder, tells what is due or overdue, takes evidence.
 void settle_reminders(World& world);
 
-// It was done, or skipped, on that day already and is not asked for again since: to tell it once more is to tell it of
-// work that is not due yet. Work that comes back within the day is another each time.
-bool is_told_already(const World& world, std::uint32_t reminder, Instant at);
-
 // Done (or skipped) by command at `at`; `reason`: command or evidence.
 void complete_reminder(World& world, std::uint32_t reminder, Instant at, bool skipped, const char* reason,
                        const std::string& by, const std::string& found);

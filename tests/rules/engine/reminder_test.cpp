@@ -77,35 +77,6 @@ TEST(Reminder, CountsFromWhenItWasDone) {
                            "2026-11-28T14:00:00Z reminder_due work"}));
 }
 
-// Told twice on one day, it is the same work: the next one is not done by that.
-TEST(Reminder, IsDoneOrSkippedOnceADay) {
-  const auto plan = plan_with(reminder_site("2026-10-31"), R"(
-rules: {}
-reminders:
-  work: {every: 14 d, done_when: outdoors.temperature > 10 degC, message: m}
-)");
-  auto mail = days(35);
-  mail.push_back(command("2026-11-15T15:00:00Z", "done", R"({"reminder":"work"})"));
-  mail.push_back(command("2026-11-15T16:00:00Z", "done", R"({"reminder":"work","found":"nothing"})"));
-  mail.push_back(command("2026-11-15T17:00:00Z", "skip", R"({"reminder":"work"})"));
-  mail.push_back({"2026-11-15T18:30:00Z", "yard", "12"});
-  mail.push_back(command("2026-11-16T15:00:00Z", "done", R"({"reminder":"work","at":"2026-11-14T23:00:00Z"})"));
-  mail.push_back(command("2026-11-20T15:00:00Z", "done", R"({"reminder":"work"})"));  // early, and another day
-  const Lived lived = live(plan, mail);
-  EXPECT_EQ(told(lived, {EventKind::reminder_due, EventKind::reminder_done, EventKind::reminder_skipped}),
-            (ReminderLines{"2026-11-14T14:00:00Z reminder_due work", "2026-11-15T15:00:00Z reminder_done work",
-                           "2026-11-20T15:00:00Z reminder_done work", "2026-12-04T14:00:00Z reminder_due work"}));
-  EXPECT_EQ(refusals(lived), std::vector<std::string>(
-                                 3, "it was done, or skipped, on Sun 15 Nov already; it is next due on Sun 29 Nov"));
-}
-
-TEST(Reminder, OfSomeHoursIsDoneSeveralTimesADay) {
-  auto mail = days(1);
-  mail.push_back(command("2026-10-31T15:00:00Z", "done", R"({"reminder":"work"})"));
-  mail.push_back(command("2026-10-31T18:00:00Z", "done", R"({"reminder":"work"})"));
-  EXPECT_EQ(reminded("{every: 4 h, message: m}", mail).size(), 4U);
-}
-
 TEST(Reminder, SkippedComesBackAfterItsInterval) {
   auto mail = days(30);
   mail.push_back(command("2026-11-14T20:00:00Z", "skip", R"({"reminder":"work"})"));
