@@ -121,7 +121,7 @@ struct Answers {
   bool may_be_unknown = true;
 
   Lacking known() const { return either_of(yes, no); }
-  static Answers number(Lacking known, bool may_be_unknown = true) { return {known, known, may_be_unknown}; }
+  static Answers number(const Lacking& known, bool may_be_unknown = true) { return {known, known, may_be_unknown}; }
   static Answers of(double constant) {
     const Lacking can = Missing{};
     return constant != 0 ? Answers{can, std::nullopt, false} : Answers{std::nullopt, can, false};

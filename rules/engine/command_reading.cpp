@@ -215,6 +215,47 @@ void tell_what_still_stands(World& world) {
   if (!world.out.answers.back().id.empty()) world.answered.back().answer = answer;
 }
 
+namespace {
+
+// The act's own values, into `act`; what is told of them: ", pressure 50.0 psi". Refused: the call says why.
+std::string take_act_values(CommandCall& call, const Entity& e, const ActSpec& spec, RecordedAct& act) {
+  std::string told;
+  for (const CommandMember& member : call.message.members) {
+    const std::string& key = member.key;
+    if (key == "id" || key == "at" || key == "by" || key == "note" || key == "gear" || key == "act") continue;
+    const auto value = std::ranges::find(spec.values, key, &ActValueSpec::name);
+    if (value == spec.values.end()) {
+      std::vector<std::string_view> names;
+      for (const ActValueSpec& v : spec.values) names.push_back(v.name);
+      call.refuse("unknown key '" + key + "' for the act '" + std::string(spec.name) + "'; it takes " +
+                  (names.empty() ? "no values" : list(names)));
+      return {};
+    }
+    const auto parameter = e.kind->parameter(value->parameter);
+    if (!parameter) {
+      call.refuse("unknown key '" + key + "'");
+      return {};
+    }
+    const ParameterSpec& p = e.kind->parameters[*parameter];
+    const std::uint32_t slot = e.parameter_slot(*parameter);
+    const auto typed = read_value(call, member, p.type, p.shown);
+    if (!typed) return {};
+    if (typed->value < p.minimum || typed->value > p.maximum) {
+      call.refuse("'" + key + "' is out of range (" + shown(call, slot, p.minimum) + " to " +
+                  shown(call, slot, p.maximum) + ")");
+      return {};
+    }
+    act.values.emplace_back(std::string(value->parameter), typed->value);
+    told += ", " + key + " " + (typed->word.empty() ? shown(call, slot, typed->value) : typed->word);
+  }
+  for (const ActValueSpec& v : spec.values) {
+    if (v.required && call.find(v.name) == nullptr) call.refuse("'" + std::string(v.name) + "' is missing");
+  }
+  return told;
+}
+
+}  // namespace
+
 void run_act(CommandCall& call) {
   const std::uint32_t entity = call.entity();
   const std::string name = call.text("act", true);
@@ -230,35 +271,8 @@ void run_act(CommandCall& call) {
                        (names.empty() ? "; it has none" : "; it has: " + list(names)));
   }
   RecordedAct act{call.at, {}, call.by};
-  std::string told;
-  for (const CommandMember& member : call.message.members) {
-    const std::string& key = member.key;
-    if (key == "id" || key == "at" || key == "by" || key == "note" || key == "gear" || key == "act") continue;
-    const auto value =
-        std::find_if(spec->values.begin(), spec->values.end(), [&](const ActValueSpec& v) { return v.name == key; });
-    if (value == spec->values.end()) {
-      std::vector<std::string_view> names;
-      for (const ActValueSpec& v : spec->values) names.push_back(v.name);
-      return call.refuse("unknown key '" + key + "' for the act '" + name + "'; it takes " +
-                         (names.empty() ? "no values" : list(names)));
-    }
-    const auto parameter = e.kind->parameter(value->parameter);
-    if (!parameter) return call.refuse("unknown key '" + key + "'");
-    const ParameterSpec& p = e.kind->parameters[*parameter];
-    const auto typed = read_value(call, member, p.type, p.shown);
-    if (!typed) return;
-    if (typed->value < p.minimum || typed->value > p.maximum) {
-      const std::uint32_t slot = e.parameter_slot(*parameter);
-      return call.refuse("'" + key + "' is out of range (" + shown(call, slot, p.minimum) + " to " +
-                         shown(call, slot, p.maximum) + ")");
-    }
-    act.values.emplace_back(std::string(value->parameter), typed->value);
-    told += ", " + key + " " +
-            (typed->word.empty() ? shown(call, e.parameter_slot(*parameter), typed->value) : typed->word);
-  }
-  for (const ActValueSpec& v : spec->values) {
-    if (v.required && call.find(v.name) == nullptr) return call.refuse("'" + std::string(v.name) + "' is missing");
-  }
+  const std::string told = take_act_values(call, e, *spec, act);
+  if (!call.refused.empty()) return;
   // The newest counts, of the acts told and the site file's own; an older one is kept as told and changes nothing.
   RecordedAct& newest = world.entities[entity].acts[name];
   bool counts = newest.at <= call.at;

@@ -80,6 +80,12 @@ std::string was_gauged(const World& world, const std::string& name, Instant at) 
 
 std::string percent(double share) { return std::to_string(static_cast<int>(std::floor(share * 100))) + " %"; }
 
+// Of gear with a sensor that was seen too little.
+std::string tell_unseen(const World& world, const std::string& name, const Watched& w, bool whole_week) {
+  if (w.gauged == Instant{}) return was_seen(name, w.share, whole_week);
+  return was_gauged(world, name, w.gauged) + was_seen("its sensor", w.share, whole_week);
+}
+
 // "All is well", or who could not be seen. What began within the week says since when it watches: a few quiet hours
 // are no week that was well.
 std::string tell_watch(const World& world, bool any_open) {
@@ -98,14 +104,10 @@ std::string tell_watch(const World& world, bool any_open) {
     const std::string& name = world.entity(e).name;
     if (!w->has_source) {
       list(unwatched, name);
+    } else if (w->share < watched_enough && w->by_hand) {
+      list(w->read ? read : unread, name);
     } else if (w->share < watched_enough) {
-      if (w->by_hand) {
-        list(w->read ? read : unread, name);
-      } else {
-        const bool gauged = w->gauged != Instant{};
-        if (gauged) text += was_gauged(world, name, w->gauged);
-        text += was_seen(gauged ? "its sensor" : name, w->share, whole_week);
-      }
+      text += tell_unseen(world, name, *w, whole_week);
     } else if (w->unjudged != nullptr) {
       text += as_sentence(name + " is heard, but cannot be judged: " + w->unjudged + ". ");
     }

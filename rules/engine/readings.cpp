@@ -161,6 +161,7 @@ void accept_message(World& world, const SensorMessage& message) {
 void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant at) {
   const Slot& spec = world.plan->slots[slot];
   SeriesState& series = world.series[slot];
+  value = as_air_can_be(world, slot, value);
   if (series.hand.present && at == series.hand.at && value == series.hand.value) return;
   if (series.hand.present && at < series.hand.at) {
     accept_back_dated(world, slot, {at, value, true}, true);

@@ -108,15 +108,20 @@ void release(World& world, std::uint32_t sensor) {
   world.judge(slot);
 }
 
+// Its jump is over; a sensor that is silent has nothing that could count.
+void let_count(World& world, std::uint32_t sensor) {
+  const std::uint32_t slot = slot_of(world, sensor);
+  if (world.board[slot].has_value && !world.series[slot].stuck) world.board.set_quality(slot, Quality::good, nullptr);
+  settle_jumped(world, teller(world, sensor));
+}
+
 // A person has looked, or has changed what to expect: the next reading sets what is good.
 void confirm(World& world, std::uint32_t sensor) {
   SeriesState& series = world.series[slot_of(world, sensor)];
   const bool was = series.jump != Jump::none;
   accept(world, sensor);
   series.good_known = false;
-  if (!was) return;
-  world.board.set_quality(slot_of(world, sensor), Quality::good, nullptr);
-  settle_jumped(world, teller(world, sensor));
+  if (was) let_count(world, sensor);
 }
 
 // Within tolerance of the last good one, away still, or a jump that is held until the others are known.
@@ -166,6 +171,7 @@ void settle_jumped(World& world, std::uint32_t entity) {
   }
   world.board.set_computed(world.entity(entity).watch_slot(static_cast<std::uint8_t>(Watch::readings_jumped)),
                            any ? 1 : 0, 0);
+  world.mark_alarms_of(entity);
 }
 
 void judge_jumps(World& world) {
@@ -194,10 +200,18 @@ void release_held_jump(World& world, std::uint32_t sensor) {
   }
 }
 
-void find_held_jumps(World& world) {
+void take_up_jumps(World& world) {
   world.held_jumps.clear();
   for (std::uint32_t sensor = 0; sensor < world.plan->sensors.size(); ++sensor) {
-    if (world.series[slot_of(world, sensor)].jump == Jump::held) world.held_jumps.push_back(sensor);
+    SeriesState& series = world.series[slot_of(world, sensor)];
+    if (series.jump == Jump::none) continue;
+    if (world.wiring.jump_group_of[sensor] == no_index) {  // the others that it jumped with are gone
+      series.jump = Jump::none;
+      series.good_known = false;
+      let_count(world, sensor);
+    } else if (series.jump == Jump::held) {
+      world.held_jumps.push_back(sensor);
+    }
   }
 }
 

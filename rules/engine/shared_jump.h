@@ -17,8 +17,8 @@ void release_held_jump(World& world, std::uint32_t sensor);
 // Since when the slot's reading waited to be told alone from shared, when it counts now: a condition that rests on it
 // has been true that long. Instant{}: it did not wait.
 Instant held_since(const World& world, std::uint32_t slot);
-// After a restore.
-void find_held_jumps(World& world);
+// After a restore, also with another plan: who jumped with others that are gone is judged alone.
+void take_up_jumps(World& world);
 // The sensor fell silent: there is nothing more to wait for. What it read well last, and that it jumped with others,
 // stays: a radio is often set anew while it is away.
 void drop_held_jump(World& world, std::uint32_t sensor);

@@ -105,11 +105,6 @@ Instant excused_until(const World& world, std::uint32_t sensor) {
   return {};
 }
 
-// What they tell of it has changed, also where it stays true.
-void mark_alarms(World& world, std::uint32_t entity) {
-  for (const std::uint32_t alarm : world.wiring.entity_alarms[entity]) world.mark_alarm(alarm);
-}
-
 void settle_gateway(World& world, std::uint32_t gateway) {
   const Entity& entity = world.entity(gateway);
   const bool was = gateway_is_silent(world, gateway);
@@ -120,7 +115,7 @@ void settle_gateway(World& world, std::uint32_t gateway) {
   if (const auto number = entity.kind->quantity("silent_sensors")) {
     world.board.set_computed(entity.quantity_slot(*number), count.silent, 0);
   }
-  mark_alarms(world, gateway);
+  world.mark_alarms_of(gateway);
   if (was && !is) world.entities[gateway].gateway_back = world.now;
   if (was == is) return;
   for (const std::uint32_t sensor : world.wiring.gateway_sensors[gateway]) {
@@ -138,7 +133,7 @@ void settle_entity(World& world, std::uint32_t index) {
   }
   world.board.set_computed(world.entity(index).watch_slot(static_cast<std::uint8_t>(Watch::sensor_is_silent)),
                            silent ? 1 : 0, 0);
-  mark_alarms(world, index);
+  world.mark_alarms_of(index);
 }
 
 }  // namespace

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include "rules/engine/shared_jump.h"
 #include "rules/language/evaluator.h"
@@ -26,20 +27,21 @@ bool is_alone_in_its_leap(const World& world, std::uint32_t slot) {
   return std::abs(series.sensor.value - series.before.value) > world.board[slot].plus_minus;
 }
 
-// What a condition reads, but for the newest reading of one slot.
+// What a condition reads, but for the newest readings of some sensors: the ones before in their place.
 class WithoutNewest final : public Readings {
  public:
-  WithoutNewest(const Board& board, std::uint32_t slot, double before) : board_(board), slot_(slot), before_(before) {}
+  WithoutNewest(const World& world, const std::vector<std::uint32_t>& taken_back)
+      : world_(world), taken_back_(taken_back) {}
   Cell read(Reference reference) const override {
-    const bool taken_back = reference.slot == slot_ && reference.facet == Facet::value;
-    return taken_back ? Cell::of(before_) : board_.read(reference);
+    const bool is =
+        reference.facet == Facet::value && std::ranges::find(taken_back_, reference.slot) != taken_back_.end();
+    return is ? Cell::of(world_.series[reference.slot].before.value) : world_.board.read(reference);
   }
-  bool fresh(std::uint32_t slot) const override { return board_.fresh(slot); }
+  bool fresh(std::uint32_t slot) const override { return world_.board.fresh(slot); }
 
  private:
-  const Board& board_;
-  std::uint32_t slot_;
-  double before_;
+  const World& world_;
+  const std::vector<std::uint32_t>& taken_back_;
 };
 
 // Neither a model nor a function of history makes something of the reading that cannot be taken back.
@@ -63,12 +65,24 @@ bool reads_what_is_measured_alone(const World& world, const Program& program) {
          });
 }
 
-// With the reading before, which is no older than the sensor may be silent: another input made the condition true.
-bool holds_without_newest(const World& world, const Program& program, std::uint32_t slot) {
+// The reading before is no older than the sensor may be silent.
+bool has_reading_before(const World& world, std::uint32_t slot) {
   const SeriesState& series = world.series[slot];
   const Span stale_after = world.plan->sensors[world.plan->slots[slot].sensor].stale_after;
-  if (!series.before.present || series.sensor.at - series.before.at > stale_after) return false;
-  const Cell before = evaluate(program, WithoutNewest(world.board, slot, series.before.value), {}, world.now);
+  return series.before.present && series.sensor.at - series.before.at <= stale_after;
+}
+
+// Another input made the condition true. What came with the reading in one message is taken back with it.
+bool holds_without_newest(const World& world, std::uint32_t index, std::uint32_t slot) {
+  const AlarmSpec& alarm = world.plan->alarms[index];
+  std::vector<std::uint32_t> taken_back{slot};
+  for (const std::uint32_t other : alarm.sampled_slots) {
+    const SlotState& s = world.board[other];
+    if (other != slot && world.board.fresh(other) && s.has_value && !s.by_hand) taken_back.push_back(other);
+  }
+  const bool have = std::ranges::all_of(taken_back, [&](std::uint32_t s) { return has_reading_before(world, s); });
+  if (!have) return false;
+  const Cell before = evaluate(alarm.raise, WithoutNewest(world, taken_back), {}, world.now);
   return before.known && before.value != 0;
 }
 
@@ -77,8 +91,9 @@ bool rests_on_single_reading(const World& world, std::uint32_t index, std::uint3
   const std::uint32_t slot = world.plan->alarms[index].sampled_slots[sampled];
   const Span held_over = world.plan->alarms[index].held_over[sampled];
   if (held_over > Span{}) return world.series[slot].before.at < world.now - held_over;
-  const Program& raise = world.plan->alarms[index].raise;
-  if (reads_what_is_measured_alone(world, raise)) return !holds_without_newest(world, raise, slot);
+  if (reads_what_is_measured_alone(world, world.plan->alarms[index].raise)) {
+    return !holds_without_newest(world, index, slot);
+  }
   return world.board.fresh(slot) || is_alone_in_window(world, index, slot) || is_alone_in_its_leap(world, slot);
 }
 

@@ -292,7 +292,7 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   world->board.begin_step(whole.now);
   Restorer restorer{*world, sections};
   restorer.slots();
-  find_held_jumps(*world);
+  take_up_jumps(*world);
   restorer.watch_anew();
   restorer.entities();
   restorer.alarms();

@@ -63,6 +63,7 @@ void settle_stuck(World& world, std::uint32_t entity) {
   }
   world.board.set_computed(world.entity(entity).watch_slot(static_cast<std::uint8_t>(Watch::sensor_is_stuck)),
                            any ? 1 : 0, 0);
+  world.mark_alarms_of(entity);
 }
 
 void follow_repeats(World& world, std::uint32_t sensor, Instant at, double value) {

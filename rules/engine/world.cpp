@@ -80,6 +80,9 @@ void World::judge(std::uint32_t slot) {
 }
 void World::mark_entity(std::uint32_t index) { mark(entity_dirty, dirty_entities, board.step(), index); }
 void World::mark_alarm(std::uint32_t index) { mark(alarm_dirty, dirty_alarms, board.step(), index); }
+void World::mark_alarms_of(std::uint32_t entity) {
+  for (const std::uint32_t alarm : wiring.entity_alarms[entity]) mark_alarm(alarm);
+}
 void World::mark_reminder(std::uint32_t index) { mark(reminder_dirty, dirty_reminders, board.step(), index); }
 
 }  // namespace overwinter

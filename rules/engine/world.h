@@ -298,6 +298,7 @@ struct World {
   void judge(std::uint32_t slot);  // adds to `judged`, once
   void mark_entity(std::uint32_t index);
   void mark_alarm(std::uint32_t index);
+  void mark_alarms_of(std::uint32_t entity);  // what they tell of it has changed, also where it stays true
   void mark_reminder(std::uint32_t index);
 
   // Timer ids: sensors, entities, alarms, reminders, then the single ones.

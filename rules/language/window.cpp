@@ -151,6 +151,8 @@ void Window::take_back(Instant from) {
       last.integral -= held * to_seconds(over);
     }
     last.known -= over;
+    constexpr double rounding = 1e-9;
+    if (std::abs(last.integral) <= rounding * to_seconds(last.known)) last.integral = 0;
     known_ -= over;
     last.end = std::min(last.end, current_since_);
   }

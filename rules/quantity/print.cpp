@@ -75,7 +75,7 @@ const Printed* find_printed(std::string_view symbol) {
 
 // Three significant digits, for what has no unit in the table; from 1 to 2 four, as a hydrometer shows them: 1.265.
 int decimals_without_unit(double value) {
-  if (value == 0) return 0;
+  if (value == 0 || !std::isfinite(value)) return 0;
   const double size = std::abs(value);
   if (size >= 1 && size < 2 && size != std::round(size)) return 3;
   return std::clamp(2 - static_cast<int>(std::floor(std::log10(size))), 0, 12);
@@ -86,7 +86,7 @@ int decimals_without_unit(double value) {
 int decimals_of_small_pressure(double value) {
   const double size = std::abs(value);
   constexpr double least = 1e-4;
-  return size < least ? 0 : 1 - static_cast<int>(std::floor(std::log10(size)));
+  return size < least || !std::isfinite(size) ? 0 : 1 - static_cast<int>(std::floor(std::log10(size)));
 }
 
 int decimals_for(double value, std::string_view symbol, const Type& type, Shown shown) {

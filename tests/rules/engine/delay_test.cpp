@@ -328,5 +328,33 @@ rules:
       << "a day later nothing is left of the one before";
 }
 
+// Two numbers of one bad packet do not confirm each other.
+TEST(Delay, WaitsForTheNextPacketOfTwoNumbersOfWhichEitherIsEnough) {
+  const auto plan = plan_of(R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: both, pointer: /t, unit: degC}, humidity: {topic: both, pointer: /h, unit: "%"}}
+rules_from: [rules.yaml]
+)",
+                            R"(
+rules:
+  bad_air: {applies_to: {place: camper}, raise_when: temperature < 0 degC or humidity > 90 %, message: Bad air.}
+)");
+  EXPECT_EQ(told(plan, R"(
+    12-01 00:00 both {"t":5,"h":50}
+    12-01 00:10 both {"t":-40,"h":100}
+    12-01 00:20 both {"t":5,"h":50}
+  )",
+                 {"bad_air"}),
+            "");
+  EXPECT_EQ(told(plan, R"(
+    12-01 00:00 both {"t":5,"h":50}
+    12-01 00:10 both {"t":-40,"h":100}
+    12-01 00:20 both {"t":-4,"h":99}
+  )",
+                 {"bad_air"}),
+            "12-01 00:20:00 alarm_raised bad_air camper\n");
+}
+
 }  // namespace
 }  // namespace overwinter

@@ -174,5 +174,26 @@ TEST(SharedJump, IsOverForThoseThatReadAsTheyShould) {
   EXPECT_EQ(events.find("jumped"), std::string::npos) << events;
 }
 
+// One tire alone is left of two that jumped together, or that one of them waited for: it is judged alone.
+TEST(SharedJump, EndsWithAReloadThatLeavesNobodyToShareIt) {
+  const auto before = two_tires(", via: camper_radio", "left", "right");
+  const auto after = plan_of(R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+gear:
+  camper_radio: {kind: gateway, place: outdoors, online: {topic: radio}}
+  left: {kind: tire, place: outdoors, filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}, pressure: {topic: left, pointer: /p, unit: psi, via: camper_radio}, temperature: {topic: left, pointer: /t, unit: degC, via: camper_radio}}
+)");
+  for (const auto& [minutes, later] : {std::pair{365, 1}, {301, 10}}) {
+    std::string story = both_read(60, later, flat_from_five, flat_from_five);
+    const std::size_t cut = story.find(clock(minutes < 302 ? 310 : 361));
+    story.insert(cut, "---\n" + clock(minutes) +
+                          R"(do/record {"gear":"left","quantity":"pressure","value":"0 psi"})"
+                          "\n");
+    const std::string events = told_over_reload(before, after, story, tire_events);
+    EXPECT_NE(events.find("alarm_raised tire_sudden_loss left"), std::string::npos) << events;
+  }
+}
+
 }  // namespace
 }  // namespace overwinter

@@ -5,7 +5,11 @@
 #include <cstdio>
 #include <utility>
 
+#include "rules/engine/alarm.h"
+#include "rules/engine/engine.h"
+#include "rules/engine/world.h"
 #include "tests/rules/engine/story.h"
+#include "tests/winter/replay_in_memory.h"
 
 namespace overwinter {
 namespace {
@@ -162,6 +166,27 @@ TEST(Stuck, TeachesThePlaceAsLittleAsSilence) {
 TEST(Stuck, IsNotAHygrometerNearSaturation) {
   EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 99, .outdoors = 50}), "");
   EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 97, .outdoors = 50}), raised);
+}
+
+// The second number that gets stuck is named too.
+TEST(Stuck, IsToldOfEachNumber) {
+  std::string story;
+  for (int hour = 0; hour <= 60; ++hour) {
+    char text[160];
+    std::snprintf(text, sizeof text, "12-%02d %02d:00 ", 1 + hour / 24, hour % 24);
+    const std::string at = text;
+    std::snprintf(text, sizeof text, "%syard/t %.1f\n%syard/h %.1f\n%scamper/t 5\n%scamper/h %d\n", at.c_str(),
+                  5 + 0.2 * hour, at.c_str(), 30 + 0.8 * hour, at.c_str(), at.c_str(), hour < 12 ? 50 + hour : 62);
+    story += text;
+  }
+  const auto plan = plan_of(stuck_site);
+  Engine engine(plan, inputs_of(plan, capture_of(story)).front().at);
+  for (const Input& input : inputs_of(plan, capture_of(story))) engine.step(input);
+  const World& world = engine.world();
+  const std::uint32_t alarm = find_alarm(*plan, "sensor_stuck", "camper");
+  ASSERT_NE(alarm, no_index);
+  EXPECT_NE(world.alarms[alarm].message.find("Temperature"), std::string::npos) << world.alarms[alarm].message;
+  EXPECT_NE(world.alarms[alarm].message.find("humidity"), std::string::npos) << world.alarms[alarm].message;
 }
 
 }  // namespace

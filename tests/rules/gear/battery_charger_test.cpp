@@ -250,7 +250,8 @@ TEST(BatteryChargerInDeepCold, MaySleepWithAFullBattery) {
   }
 }
 
-// 12.6 V less 1.2 mV/K of the cold: 12.6 V - 0.0012 V/K x 35 K = 12.558 V, half of it with three cells.
+// 12.6 V (common practice, no source) less 1.2 mV/K of the cold, as docs/decisions.md takes it: 12.6 V - 0.0012 V/K x
+// 35 K = 12.558 V, half of it with three cells.
 TEST(BatteryChargerInDeepCold, IsExplainedByTheVoltageThatItGoesBy) {
   const auto assumed = [](double cells, double celsius) {
     BatteryRig rig;
