@@ -5,6 +5,7 @@
 
 #include "rules/gear/tire_model.h"
 #include "rules/physics/robust_trend.h"
+#include "rules/physics/tire_pressure.h"
 
 namespace overwinter {
 namespace {
