@@ -6,6 +6,7 @@
 #include <optional>
 #include <ostream>
 #include <random>
+#include <string_view>
 
 #include "daemon/broker_visit.h"
 #include "daemon/json_text.h"
@@ -47,18 +48,20 @@ int refuse(const Sent& sent, const Fault& why, bool json, const Console& console
   return exit_no;
 }
 
+int tell_unconfirmed(const Sent& sent, std::string_view key, const std::string& text, const Console& console) {
+  std::string out;
+  JsonObject object(out);
+  object.text("command", sent.command);
+  object.text("id", sent.id);
+  object.boolean("confirmed", false);
+  object.text(key, text);
+  object.end();
+  console.out << out << '\n';
+  return exit_unreachable;
+}
+
 int not_confirmed(const Sent& sent, const std::string& service, bool json, const Console& console) {
-  if (json) {
-    std::string out;
-    JsonObject object(out);
-    object.text("command", sent.command);
-    object.text("id", sent.id);
-    object.boolean("confirmed", false);
-    object.text("service", service.empty() ? "unknown" : service);
-    object.end();
-    console.out << out << '\n';
-    return exit_unreachable;
-  }
+  if (json) return tell_unconfirmed(sent, "service", service.empty() ? "unknown" : service, console);
   console.err << "error: not confirmed; it may still arrive\n";
   if (service != "ready") {
     console.err << fmt::format("hint: the service is {}; is overwinterd running?\n",
@@ -70,20 +73,10 @@ int not_confirmed(const Sent& sent, const std::string& service, bool json, const
 }
 
 // It never arrives: the broker said so.
-int not_taken(const Sent& sent, const std::string& why, bool json, const Console& console) {
-  if (json) {
-    std::string out;
-    JsonObject object(out);
-    object.text("command", sent.command);
-    object.text("id", sent.id);
-    object.boolean("confirmed", false);
-    object.text("why", "the broker does not take it: " + why);
-    object.end();
-    console.out << out << '\n';
-    return exit_unreachable;
-  }
-  console.err << fmt::format("error: the broker does not take it: {}\nhint: see its access list for do/{}\n", why,
-                             sent.command);
+int not_taken(const Sent& sent, const std::string& refusal, bool json, const Console& console) {
+  const std::string why = "the broker does not take it: " + refusal;
+  if (json) return tell_unconfirmed(sent, "why", why, console);
+  console.err << fmt::format("error: {}\nhint: see its access list for do/{}\n", why, sent.command);
   return exit_unreachable;
 }
 

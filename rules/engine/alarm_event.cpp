@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <utility>
+#include <vector>
 
 #include "rules/engine/alarm.h"
 #include "rules/engine/shared_jump.h"
@@ -34,10 +35,10 @@ std::string watch_detail(const World& world, std::uint32_t index) {
 
 namespace {
 
-std::string render_message(World& world, std::uint32_t index, const std::string& detail) {
-  const AlarmSpec& spec = world.plan->alarms[index];
-  const RenderContext context{world.entity(spec.entity).name, detail, world.plan->units, &world.plan->zone, world.now};
-  return render(spec.message, world.board, world.alarms[index].message_windows, context);
+std::string render_part(World& world, std::uint32_t index, const MessageTemplate& text, std::vector<Window>& windows,
+                        const std::string& detail) {
+  const std::string& name = world.entity(world.plan->alarms[index].entity).name;
+  return render(text, world.board, windows, {name, detail, world.plan->units, &world.plan->zone, world.now});
 }
 
 }  // namespace
@@ -46,16 +47,18 @@ void render_alarm(World& world, std::uint32_t index) {
   const AlarmSpec& spec = world.plan->alarms[index];
   AlarmState& a = world.alarms[index];
   const std::string detail = watch_detail(world, index);
-  const RenderContext context{world.entity(spec.entity).name, detail, world.plan->units, &world.plan->zone, world.now};
-  a.title = render(spec.title, world.board, a.title_windows, context);
-  a.message = render_message(world, index, detail);
+  a.title = render_part(world, index, spec.title, a.title_windows, detail);
+  a.message = render_part(world, index, spec.message, a.message_windows, detail);
 }
 
 void follow_detail(World& world, std::uint32_t index) {
-  const auto& parts = world.plan->alarms[index].message.parts;
+  const MessageTemplate& message = world.plan->alarms[index].message;
+  const auto& parts = message.parts;
   if (std::ranges::find(parts, MessageTemplate::Kind::detail, &MessageTemplate::Part::kind) == parts.end()) return;
   const std::string detail = watch_detail(world, index);
-  if (!detail.empty()) world.alarms[index].message = render_message(world, index, detail);
+  if (detail.empty()) return;
+  AlarmState& a = world.alarms[index];
+  a.message = render_part(world, index, message, a.message_windows, detail);
 }
 
 Event alarm_event(const World& world, std::uint32_t index, EventKind kind) {

@@ -29,8 +29,7 @@ void apply(World& world, const LinkChanged& link) {
 
 void apply(World& world, const JournalChanged& journal) {
   world.journal_writable = journal.writable;
-  const std::uint32_t slot = world.entity(0).watch_slot(static_cast<std::uint8_t>(Watch::journal_is_unwritable));
-  world.board.set_computed(slot, journal.writable ? 0 : 1, 0);
+  world.set_watch(0, Watch::journal_is_unwritable, !journal.writable);
 }
 
 }  // namespace

@@ -169,9 +169,7 @@ void settle_jumped(World& world, std::uint32_t entity) {
       any = any || (teller(world, sensor) == entity && world.series[slot_of(world, sensor)].jump == Jump::shared);
     }
   }
-  world.board.set_computed(world.entity(entity).watch_slot(static_cast<std::uint8_t>(Watch::readings_jumped)),
-                           any ? 1 : 0, 0);
-  world.mark_alarms_of(entity);
+  world.set_watch(entity, Watch::readings_jumped, any);
 }
 
 void judge_jumps(World& world) {

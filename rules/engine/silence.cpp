@@ -111,11 +111,10 @@ void settle_gateway(World& world, std::uint32_t gateway) {
   const GatewayCount count = count_silent(world, gateway);
   const bool fell = count.in_one_window >= count.enough() || (was && count.silent >= count.enough());
   const bool is = says_offline(world, gateway) || fell;
-  world.board.set_computed(entity.watch_slot(static_cast<std::uint8_t>(Watch::gateway_is_silent)), is ? 1 : 0, 0);
+  world.set_watch(gateway, Watch::gateway_is_silent, is);
   if (const auto number = entity.kind->quantity("silent_sensors")) {
     world.board.set_computed(entity.quantity_slot(*number), count.silent, 0);
   }
-  world.mark_alarms_of(gateway);
   if (was && !is) world.entities[gateway].gateway_back = world.now;
   if (was == is) return;
   for (const std::uint32_t sensor : world.wiring.gateway_sensors[gateway]) {
@@ -131,9 +130,7 @@ void settle_entity(World& world, std::uint32_t index) {
     if (until == Instant{}) silent = true;
     if (until != Instant{} && until != never) world.timers.arm(world.sensor_timer(sensor), until);
   }
-  world.board.set_computed(world.entity(index).watch_slot(static_cast<std::uint8_t>(Watch::sensor_is_silent)),
-                           silent ? 1 : 0, 0);
-  world.mark_alarms_of(index);
+  world.set_watch(index, Watch::sensor_is_silent, silent);
 }
 
 }  // namespace

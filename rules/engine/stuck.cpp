@@ -61,9 +61,7 @@ void settle_stuck(World& world, std::uint32_t entity) {
   for (const std::uint32_t sensor : world.wiring.entity_sensors[entity]) {
     any = any || world.series[world.plan->sensors[sensor].slot].stuck;
   }
-  world.board.set_computed(world.entity(entity).watch_slot(static_cast<std::uint8_t>(Watch::sensor_is_stuck)),
-                           any ? 1 : 0, 0);
-  world.mark_alarms_of(entity);
+  world.set_watch(entity, Watch::sensor_is_stuck, any);
 }
 
 void follow_repeats(World& world, std::uint32_t sensor, Instant at, double value) {
