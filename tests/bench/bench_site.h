@@ -7,8 +7,10 @@
 #include <algorithm>
 #include <cstdio>
 #include <cstdlib>
+#include <map>
 #include <memory>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -88,9 +90,22 @@ inline double value_of(const Plan& plan, std::uint32_t sensor, std::uint32_t min
   return 1;
 }
 
-inline Input reading(const Plan& plan, std::uint32_t sensor, std::uint32_t minute, Instant at) {
+// The sensors of each topic, whose values come in one message.
+inline std::vector<std::vector<std::uint32_t>> sensors_by_topic(const Plan& plan) {
+  std::vector<std::vector<std::uint32_t>> topics;
+  std::map<std::string_view, std::size_t> places;
+  for (std::uint32_t s = 0; s < plan.sensors.size(); ++s) {
+    const auto [place, is_new] = places.try_emplace(plan.sensors[s].topic, topics.size());
+    if (is_new) topics.emplace_back();
+    topics[place->second].push_back(s);
+  }
+  return topics;
+}
+
+inline Input message_of(const Plan& plan, const std::vector<std::uint32_t>& sensors, std::uint32_t minute, Instant at) {
   SensorMessage message;
-  message.values.push_back({sensor, value_of(plan, sensor, minute), at, false, nullptr});
+  message.values.reserve(sensors.size());
+  for (const std::uint32_t s : sensors) message.values.push_back({s, value_of(plan, s, minute), at, false, nullptr});
   return {at, std::move(message)};
 }
 

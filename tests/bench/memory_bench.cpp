@@ -20,11 +20,10 @@ void memory(benchmark::State& state) {
     const std::size_t planned = bytes_in_use();
     Engine engine(plan, start());
     const std::size_t empty = bytes_in_use();
-    const auto sensors = static_cast<std::uint32_t>(plan->sensors.size());
+    const auto sensors = static_cast<double>(plan->sensors.size());
+    const auto topics = sensors_by_topic(*plan);
     for (std::uint32_t minute = 0; minute < 4 * 1440; minute += 10) {
-      for (std::uint32_t s = 0; s < sensors; ++s) {
-        engine.step(reading(*plan, s, minute, start() + minute * one_minute));
-      }
+      for (const auto& topic : topics) engine.step(message_of(*plan, topic, minute, start() + minute * one_minute));
     }
     const std::size_t full = bytes_in_use();
     const auto each = [&](std::size_t to, std::size_t from) {

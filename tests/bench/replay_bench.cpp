@@ -13,22 +13,30 @@
 namespace overwinter::bench {
 namespace {
 
-// Two days of 40 sensors, one message a minute each.
+// As the sensor of a topic writes it: a number or word alone, or an object with all of its members.
+std::string payload_of(const Plan& plan, const std::vector<std::uint32_t>& sensors, std::uint32_t minute) {
+  std::string members;
+  for (const std::uint32_t s : sensors) {
+    const Sensor& sensor = plan.sensors[s];
+    if (plan.slots[sensor.slot].type.sort == Sort::boolean) return "true";
+    double value = value_of(plan, s, minute);
+    if (sensor.pointer == "/kpa") value /= 1000;
+    if (sensor.pointer == "/rh") value *= 100;
+    if (!sensor.has_pointer) return fmt::format("{:.3f}", value);
+    members += fmt::format(R"({}\"{}\":{:.3f})", members.empty() ? "" : ",", sensor.pointer.substr(1), value);
+  }
+  return "{" + members + "}";
+}
+
+// Two days of 40 sensors, one message of each topic a minute.
 std::string capture(const Plan& plan) {
   std::string lines;
+  const auto topics = sensors_by_topic(plan);
   for (std::uint32_t minute = 0; minute < 2 * 1440; ++minute) {
-    for (std::uint32_t s = 0; s < plan.sensors.size(); ++s) {
-      const Sensor& sensor = plan.sensors[s];
-      double value = value_of(plan, s, minute);
-      if (sensor.pointer == "/kpa") value /= 1000;
-      if (sensor.pointer == "/rh") value *= 100;
-      const std::string payload = sensor.has_pointer
-                                      ? fmt::format(R"({{\"{}\":{:.3f}}})", sensor.pointer.substr(1), value)
-                                      : fmt::format("{:.3f}", value);
-      const bool boolean = plan.slots[sensor.slot].type.sort == Sort::boolean;
+    for (std::size_t t = 0; t < topics.size(); ++t) {
       lines += fmt::format("{{\"at\":\"{}\",\"topic\":\"{}\",\"payload\":\"{}\"}}\n",
-                           format_rfc3339(start() + minute * one_minute + Span(s * 1000)), sensor.topic,
-                           boolean ? "true" : payload);
+                           format_rfc3339(start() + minute * one_minute + Span(t * 1000)),
+                           plan.sensors[topics[t].front()].topic, payload_of(plan, topics[t], minute));
     }
   }
   return lines;
