@@ -61,6 +61,7 @@ Measured EntityView::measured(std::uint8_t quantity) const {
   m.by_hand = s.by_hand;
   m.uncertain = s.has_value && s.quality == Quality::uncertain;
   m.fresh = m.known && std::find(world_.judged.begin(), world_.judged.end(), slot) != world_.judged.end();
+  if (m.fresh && entity_.kind->quantities[quantity].has_expected) m.expected = &s.expected;
   return m;
 }
 

@@ -73,26 +73,25 @@ Expectation LeadAcidBatteryModel::expected(const Surroundings& around, std::uint
 void LeadAcidBatteryModel::update(Surroundings& around) {
   const Battery battery = battery_of(around);
   decline_.pass_time(around, battery, full_at(around));
-  follow_temperature(around);
+  const auto acid = acid_temperature(around, around.now());
+  follow_temperature(around.now(), acid);
   follow_load(around, battery);
-  follow_charger(around, battery);  // power first: it decides how a reading of this step counts
+  follow_charger(around, battery, acid);  // power first: it decides how a reading of this step counts
   follow_voltage(around, battery);
-  follow_charger(around, battery);
+  follow_charger(around, battery, acid);
   follow_count(around, battery);
-  const std::optional<AcidJudged> acid = judged_acid(around, battery);
-  follow_danger(around, acid);
+  const std::optional<AcidJudged> judged = judged_acid(around, battery);
+  follow_danger(around, judged);
   if (around.now() >= next_trend_) {
     compute_trend(around);
     next_trend_ = next_trend_time(around.now(), around.zone());
   }
-  publish(around, battery, acid);
+  publish(around, battery, acid, judged);
   wake_ = next_wanted(around);
 }
 
-void LeadAcidBatteryModel::follow_temperature(const Surroundings& around) {
-  const Instant now = around.now();
+void LeadAcidBatteryModel::follow_temperature(Instant now, const std::optional<AcidTemperature>& acid) {
   std::erase_if(temperatures_, [now](const TrendPoint& p) { return p.at < now - temperatures_kept; });
-  const auto acid = acid_temperature(around, now);
   if (!acid) return;
   last_acid_ = TrendPoint{now, acid->celsius};
   if (temperatures_.empty() || now - temperatures_.back().at >= one_hour) temperatures_.push_back(*last_acid_);
@@ -119,7 +118,8 @@ void LeadAcidBatteryModel::follow_voltage(Surroundings& around, const Battery& b
   if (!unjudged_.empty()) take_kept(around, battery);
 }
 
-void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& battery) {
+void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& battery,
+                                          const std::optional<AcidTemperature>& acid) {
   const Measured power = around.measured(index_of(BatteryQuantity::shore_power));
   if (power.known) {
     charger_.power(power.value != 0, power.at);
@@ -128,7 +128,6 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
   }
   const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
   const Measured current = around.measured(index_of(BatteryQuantity::current));
-  const auto acid = acid_temperature(around, around.now());
   ChargerSight sight;
   sight.now = around.now();
   if (voltage.known && !voltage.by_hand) sight.voltage = hours_.now_voltage();

@@ -81,10 +81,11 @@ class LeadAcidBatteryModel final : public Model {
     }
   };
 
-  void follow_temperature(const Surroundings& around);
+  // acid: of now
+  void follow_temperature(Instant now, const std::optional<AcidTemperature>& acid);
   void follow_load(const Surroundings& around, const Battery& battery);
   void follow_voltage(Surroundings& around, const Battery& battery);
-  void follow_charger(Surroundings& around, const Battery& battery);
+  void follow_charger(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid);
   void follow_count(const Surroundings& around, const Battery& battery);
   void follow_danger(const Surroundings& around, const std::optional<AcidJudged>& judged);
   void judge_rest(Surroundings& around, const Battery& battery);
@@ -141,10 +142,11 @@ class LeadAcidBatteryModel final : public Model {
   std::optional<LikelyTemperature> likely_temperature(const Surroundings& around) const;
   std::optional<double> charge_to_go_on_from(const Surroundings& around, const Battery& battery) const;
 
-  void publish(Surroundings& around, const Battery& battery, const std::optional<AcidJudged>& acid) const;
-  void publish_charge(Surroundings& around, const Battery& battery) const;
+  void publish(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid,
+               const std::optional<AcidJudged>& judged) const;
+  void publish_charge(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid) const;
   void publish_acid(Surroundings& around, const Battery& battery, const std::optional<AcidJudged>& judged) const;
-  void publish_losses(Surroundings& around, const Battery& battery) const;
+  void publish_losses(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid) const;
   void publish_time_until_recharge(Surroundings& around, const Battery& battery) const;
   void publish_charger(Surroundings& around, const Battery& battery) const;
   void explain_expected(const Surroundings& around, const Battery& battery, Instant instant, Explanation& out) const;

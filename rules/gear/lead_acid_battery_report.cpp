@@ -30,7 +30,8 @@ double LeadAcidBatteryModel::held_plus_minus(const Battery& battery) const {
 }
 
 void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery,
-                                   const std::optional<AcidJudged>& acid) const {
+                                   const std::optional<AcidTemperature>& acid,
+                                   const std::optional<AcidJudged>& judged) const {
   const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
   if (!voltage.known) {
     unset(around, BatteryQuantity::at_rest, "there is no fresh reading of the voltage");
@@ -41,13 +42,14 @@ void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery,
   } else {
     unset(around, BatteryQuantity::at_rest, "it takes six hours of readings, or two that lie six hours apart");
   }
-  publish_charge(around, battery);
-  publish_acid(around, battery, acid);
-  publish_losses(around, battery);
+  publish_charge(around, battery, acid);
+  publish_acid(around, battery, judged);
+  publish_losses(around, battery, acid);
   publish_charger(around, battery);
 }
 
-void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& battery) const {
+void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& battery,
+                                          const std::optional<AcidTemperature>& acid) const {
   const auto charge = charge_now(around, battery);
   if (!charge) {
     for (const auto q :
@@ -70,7 +72,6 @@ void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& b
     unset(around, BatteryQuantity::charge_time, time.error().reason);
   }
 
-  const auto acid = acid_temperature(around, around.now());
   if (!acid) return unset(around, BatteryQuantity::cranking_capacity, no_battery_temperature);
   if (acid->celsius < -30)
     return unset(around, BatteryQuantity::cranking_capacity, "no source tells it below -30 degC");
@@ -78,8 +79,8 @@ void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& b
   set(around, BatteryQuantity::cranking_capacity, *charge * factor, std::hypot(plus_minus * factor, 0.2 * *charge));
 }
 
-void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& battery) const {
-  const auto acid = acid_temperature(around, around.now());
+void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& battery,
+                                          const std::optional<AcidTemperature>& acid) const {
   if (!acid) {
     unset(around, BatteryQuantity::assumed_temperature, no_battery_temperature);
     unset(around, BatteryQuantity::self_discharge_rate, no_battery_temperature);

@@ -24,12 +24,6 @@ struct Sample {
   bool by_hand = false;
 };
 
-// The current reading of a measured quantity.
-struct Measured : Sample {
-  bool fresh = false;      // arrived in this step, or can be judged since this step
-  bool uncertain = false;  // feeds no verdict, trend or rule; `known` is false then
-};
-
 // What a quantity ought to be at one instant, or why that cannot be said (a static sentence).
 struct Expectation {
   double value = 0;
@@ -37,6 +31,14 @@ struct Expectation {
   const char* unknown_because = nullptr;
 
   bool known() const { return unknown_because == nullptr; }
+};
+
+// The current reading of a measured quantity.
+struct Measured : Sample {
+  bool fresh = false;      // arrived in this step, or can be judged since this step
+  bool uncertain = false;  // feeds no verdict, trend or rule; `known` is false then
+  // What the model itself said in this step that a fresh reading ought to be; nullptr: it was not asked yet.
+  const Expectation* expected = nullptr;
 };
 
 // How far in time a hand reading, or one by a sensor that never goes stale, may stand beside another or the weather.

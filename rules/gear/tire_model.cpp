@@ -93,10 +93,15 @@ void TireModel::update(Surroundings& around) {
   const Measured current = around.measured(index_of(TireQuantity::pressure));
   const bool usable = current.known && (!fill_.known || current.at >= fill_.date);
   const bool seen = last_ && last_->at == current.at && last_->by_hand == current.by_hand;
+  const auto air_now = tire_air(around, around.now());
+  const auto judged = [&] {
+    return judge(around, current, current.at == around.now() ? air_now : tire_air(around, current.at),
+                 current.expected);
+  };
   if (usable && (current.fresh || (seen && thermometer_followed(around)))) {
-    take(around, judge(around, current));
+    take(around, judged());
   } else if (usable && !seen) {
-    last_ = judge(around, current);  // the sensor fell silent: the newest hand reading speaks again
+    last_ = judged();  // the sensor fell silent: the newest hand reading speaks again
     compute_trend(around);
   }
   if (around.now() >= next_trend_) {
@@ -104,7 +109,7 @@ void TireModel::update(Surroundings& around) {
     compute_trend(around);
     next_trend_ = next_trend_time(around.now(), around.zone());
   }
-  publish(around);
+  publish(around, air_now);
 }
 
 bool TireModel::thermometer_followed(const Surroundings& around) const {
@@ -114,12 +119,16 @@ bool TireModel::thermometer_followed(const Surroundings& around) const {
 }
 
 TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& reading) const {
+  return judge(around, reading, tire_air(around, reading.at), nullptr);
+}
+
+TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& reading, const std::optional<TireAir>& air,
+                                   const Expectation* expected) const {
   Judged judged;
   judged.at = reading.at;
   judged.by_hand = reading.by_hand;
   judged.pressure = reading.value;
   judged.own_plus_minus = reading.plus_minus;
-  const auto air = tire_air(around, reading.at);
   if (!air) return judged;
   judged.celsius = air->celsius;
   const Temperature temperature(air->celsius);
@@ -133,10 +142,10 @@ TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& rea
       tire_noise(PressureDifference(reading.plus_minus / 4), PressureDifference(reading.by_hand ? 0 : resolution()),
                  pressure, ambient, temperature, TemperatureStep(air->sigma));
   judged.noise = noise ? noise->value : reading.plus_minus / 2;
-  const Expectation expected = expectation(around, air, outside, reading.at).answer;
-  if (expected.known()) {
-    judged.residual = (reading.value - expected.value) / judged.as_read();
-    judged.plus_minus = expected.plus_minus / judged.as_read();
+  const Expectation ought = expected != nullptr ? *expected : expectation(around, air, outside, reading.at).answer;
+  if (ought.known()) {
+    judged.residual = (reading.value - ought.value) / judged.as_read();
+    judged.plus_minus = ought.plus_minus / judged.as_read();
   }
   return judged;
 }

@@ -62,6 +62,9 @@ class TireModel final : public Model {
 
   static constexpr Span trend_window = 28 * one_day;  // of the sensor's values
 
+  // air: in the tire at the reading's instant. expected: of the reading; nullptr: to be worked out.
+  Judged judge(const Surroundings& around, const Sample& reading, const std::optional<TireAir>& air,
+               const Expectation* expected) const;
   Judged judge(const Surroundings& around, const Sample& reading) const;
   // The current reading, by hand, was judged without a temperature, and there is one now.
   bool thermometer_followed(const Surroundings& around) const;
@@ -100,8 +103,8 @@ class TireModel final : public Model {
   TireVerdict verdict(const Surroundings& around) const;
   TireVerdict verdict_by_sensor(const Surroundings& around) const;
   TireVerdict verdict_by_hand(const Surroundings& around, const Judged& last) const;
-  const char* unknown_because(const Surroundings& around) const;  // why there is no verdict
-  void publish(Surroundings& around) const;
+  const char* unknown_because(const Surroundings& around) const;                // why there is no verdict
+  void publish(Surroundings& around, const std::optional<TireAir>& air) const;  // air: of now
   void publish_verdict(Surroundings& around) const;
   void publish_leak(Surroundings& around) const;
   void publish_pressure_to_set(Surroundings& around, const std::optional<TireAir>& air) const;  // air: of now

@@ -104,9 +104,8 @@ TireVerdict TireModel::verdict_by_hand(const Surroundings& around, const Judged&
   return tire_verdict_by_hand(falling, pressure, minimum);
 }
 
-void TireModel::publish(Surroundings& around) const {
+void TireModel::publish(Surroundings& around, const std::optional<TireAir>& air) const {
   constexpr auto assumed = TireQuantity::assumed_temperature;
-  const auto air = tire_air(around, around.now());
   if (air) {
     set(around, assumed, air->celsius, 2 * air->sigma);
   } else {
