@@ -287,6 +287,7 @@ void run_act(CommandCall& call) {
     world.models[entity]->act(view, which, call.at);
     caution = world.models[entity]->caution_in_words(view, which);
     if (!caution.empty()) caution.insert(0, 1, ' ');
+    expect_anew(world, entity, call.at);
     world.mark_entity(entity);
     world.acted_on = entity;
   }

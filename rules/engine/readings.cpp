@@ -210,6 +210,19 @@ void judge_readings(World& world) {
   judge_jumps(world);
 }
 
+void expect_anew(World& world, std::uint32_t entity, Instant act_at) {
+  const Entity& e = world.entity(entity);
+  if (world.models[entity] == nullptr) return;
+  const EntityView view(world, entity);
+  for (std::uint8_t q = 0; q < e.kind->quantities.size(); ++q) {
+    const std::uint32_t slot = e.quantity_slot(q);
+    const SlotState& s = world.board[slot];
+    if (!e.kind->quantities[q].has_expected || !s.has_value || !s.expected.known()) continue;
+    const Expectation expected = world.models[entity]->expected(view, q, s.at);
+    if (act_at <= s.at || !expected.known()) world.board.set_expected(slot, expected);
+  }
+}
+
 void arm_sensor(World& world, std::uint32_t index) {
   const Sensor& sensor = world.plan->sensors[index];
   const SeriesState& series = world.series[sensor.slot];

@@ -222,5 +222,66 @@ TEST(Act, RestartsTheTrend) {
   EXPECT_EQ(falling(true), "fine");
 }
 
+std::vector<std::string> alarms_of(const Lived& lived) {
+  return told(lived, {EventKind::alarm_raised, EventKind::alarm_unsuppressed, EventKind::alarm_cleared});
+}
+
+// What a reading from before the work should have been says nothing of the gear as it is now.
+TEST(Act, OfFillingEndsWhatTheReadingBeforeSaid) {
+  std::string site = tire_site(of_october);
+  site.replace(site.find("[rules.yaml]"), 12, "[standard]");
+  const Lived lived = live(
+      plan_with(site),
+      together({yard(),
+                {gauged_by_hand("2026-11-03T12:00:00Z", "36 psi"),
+                 command("2026-11-03T12:10:00Z", "act", R"({"gear":"left_tire","act":"filled","pressure":"46 psi"})"),
+                 gauged_by_hand("2026-11-06T12:00:00Z", "46 psi")}}));
+  EXPECT_EQ(alarms_of(lived), (std::vector<std::string>{"2026-11-03T12:00:00Z alarm_raised tire_below_expected",
+                                                        "2026-11-03T12:10:00Z alarm_cleared tire_below_expected"}));
+}
+
+TEST(Act, OfChargingRaisesNothingFromTheReadingBefore) {
+  const Lived lived = live(
+      plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+places: {garage: {temperature: {topic: garage, unit: degC}}}
+gear:
+  battery: {kind: lead_acid_battery, place: garage, capacity: 85 Ah, charged: {date: 2026-11-01}, voltage: by_hand}
+rules_from: [standard]
+)"),
+      together(
+          {hourly("garage", "2026-11-01T06:00:00Z", 24 * 50, [](int) { return 7; }),
+           {command("2026-12-01T12:00:00Z", "record", R"({"gear":"battery","quantity":"voltage","value":"12.30 V"})"),
+            command("2026-12-02T12:00:00Z", "act", R"({"gear":"battery","act":"charged"})")}}));
+  EXPECT_EQ(alarms_of(lived), (std::vector<std::string>{"2026-12-01T12:00:00Z alarm_raised battery_recharge",
+                                                        "2026-12-02T12:00:00Z alarm_cleared battery_recharge"}));
+}
+
+// Filled, then read by its sensor, then told: the reading is of the filled tire.
+TEST(Act, ThatIsToldLaterCountsForTheReadingsSince) {
+  const auto deviation_raises = [](std::string_view filled_at) {
+    const Lived lived =
+        live(plan_with(tire_site(of_october), R"(
+rules:
+  off:
+    applies_to: {kind: tire}
+    raise_when: pressure.deviation < -3 psi
+    message: Off.
+)"),
+             together({yard(),
+                       {gauged_by_hand("2026-11-03T12:00:00Z", "38 psi"),
+                        command("2026-11-03T14:00:00Z", "act",
+                                fmt::format(R"({{"gear":"left_tire","act":"filled","pressure":"38 psi","at":"{}"}})",
+                                            filled_at))}}));
+    return told(lived, {EventKind::alarm_raised, EventKind::alarm_cleared});
+  };
+  EXPECT_EQ(
+      deviation_raises("2026-11-03T11:00:00Z"),
+      (std::vector<std::string>{"2026-11-03T12:00:00Z alarm_raised off", "2026-11-03T14:00:00Z alarm_cleared off"}));
+  EXPECT_EQ(deviation_raises("2026-11-03T13:00:00Z"),
+            (std::vector<std::string>{"2026-11-03T12:00:00Z alarm_raised off"}));
+}
+
 }  // namespace
 }  // namespace overwinter
