@@ -12,8 +12,8 @@ namespace {
 // Reads one binding, key by key.
 class BindingReader {
  public:
-  BindingReader(const YamlNode& map, const QuantitySpec& quantity, const KindSpec& kind, Draft& draft)
-      : map_(map), quantity_(quantity), kind_(kind), draft_(draft), report_(draft.report) {}
+  BindingReader(const YamlNode& map, const QuantitySpec& quantity, const KindSpec& kind, Range plausible, Draft& draft)
+      : map_(map), quantity_(quantity), kind_(kind), plausible_(plausible), draft_(draft), report_(draft.report) {}
 
   Sensor read(const YamlNode& key) {
     is_number_ = quantity_.type.is_numeric();
@@ -65,8 +65,8 @@ class BindingReader {
       sensor_.plus_minus = read_value(*node, quantity_.type.difference(), quantity_.shown, report_).value_or(0);
       if (sensor_.plus_minus < 0) report_.error(*node, "an uncertainty below zero");
     }
-    sensor_.minimum = quantity_.minimum;
-    sensor_.maximum = quantity_.maximum;
+    sensor_.minimum = plausible_.minimum;
+    sensor_.maximum = plausible_.maximum;
     if (const YamlNode* node = only_if(is_number_, "valid", why)) read_valid(*node);
   }
 
@@ -182,6 +182,7 @@ class BindingReader {
   const YamlNode& map_;
   const QuantitySpec& quantity_;
   const KindSpec& kind_;
+  Range plausible_;
   Draft& draft_;
   Report& report_;
   Sensor sensor_;
@@ -209,8 +210,9 @@ void read_bindings(const YamlNode& map, std::uint32_t index, Draft& draft) {
       continue;
     }
     if (!check_section(*node, binding_section(), key, draft.report)) continue;
-    Sensor sensor = BindingReader(*node, quantity, kind, draft).read(key);
-    sensor.slot = plan.entities[index].quantity_slot(static_cast<std::uint8_t>(i));
+    const std::uint32_t place = plan.entities[index].quantity_slot(static_cast<std::uint8_t>(i));
+    Sensor sensor = BindingReader(*node, quantity, kind, plan.plausible(place), draft).read(key);
+    sensor.slot = place;
     slot.sensor = static_cast<std::uint32_t>(plan.sensors.size());
     plan.sensors.push_back(std::move(sensor));
   }

@@ -37,6 +37,16 @@ std::string default_of(const ParameterSpec& p) {
   return shown(*p.otherwise, p.type, p.shown);
 }
 
+std::string plausible(const QuantitySpec& q) {
+  const auto range = [&q](const Range& r) {
+    return shown(r.minimum, q.type, q.shown) + " .. " + shown(r.maximum, q.type, q.shown);
+  };
+  std::string text = range({q.minimum, q.maximum});
+  if (q.outdoors) text += "; `outdoors` " + range(*q.outdoors);
+  if (!q.in_proportion_to.empty()) text += fmt::format("; in proportion to `{}`", q.in_proportion_to);
+  return text;
+}
+
 void add_quantities(std::string& page, const KindSpec& kind) {
   bool first = true;
   for (const QuantitySpec& q : kind.quantities) {
@@ -44,10 +54,10 @@ void add_quantities(std::string& page, const KindSpec& kind) {
     if (first) page += "| measured | value | a usual sensor, k = 2 | plausible | |\n| --- | --- | --- | --- | --- |\n";
     first = false;
     const bool number = q.type.is_numeric();
-    page += fmt::format("| `{}` | {} | {} | {} | {}{} |\n", q.name, type_in_words(q.type),
-                        number ? "± " + shown(q.plus_minus, q.type.difference(), q.shown) : "",
-                        number ? shown(q.minimum, q.type, q.shown) + " .. " + shown(q.maximum, q.type, q.shown) : "",
-                        escaped(q.text), q.has_expected ? " A model says what it ought to be." : "");
+    page +=
+        fmt::format("| `{}` | {} | {} | {} | {}{} |\n", q.name, type_in_words(q.type),
+                    number ? "± " + shown(q.plus_minus, q.type.difference(), q.shown) : "", number ? plausible(q) : "",
+                    escaped(q.text), q.has_expected ? " A model says what it ought to be." : "");
   }
   if (!first) page += '\n';
   first = true;

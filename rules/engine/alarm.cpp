@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <utility>
 
 #include "rules/engine/alarm_event.h"
 #include "rules/engine/delay.h"
@@ -93,15 +94,18 @@ void raise(World& world, std::uint32_t index) {
 void end(World& world, std::uint32_t index, AlarmCause cause, std::string_view reason) {
   AlarmState& a = world.alarms[index];
   const AlarmStep step = alarm_step(a.life, cause);
+  const Instant cleared_before = std::exchange(a.cleared, world.now);
   a.life = step.next;
   a.clearing = Delay{};
   a.raising = Delay{};
-  a.cleared = world.now;
   if (!step.tells) return;
   if (a.told) {
     Event event = alarm_event(world, index, EventKind::alarm_cleared);
     event.reason = reason;
     world.emit(EventGroup::alarm, index, std::move(event));
+  } else if (a.first_raised < a.raised) {  // nobody heard that it came again: it is as it was seen before
+    a.life = Life::cleared_unacknowledged;
+    a.cleared = cleared_before;
   } else {
     a.life = Life::normal;  // nobody heard of it
   }

@@ -153,9 +153,14 @@ void run_record(CommandCall& call) {
   const auto typed = read_value(call, *member, spec.type, spec.shown);
   if (!typed) return;
   const std::uint32_t slot = e.quantity_slot(*quantity);
-  if (spec.type.is_numeric() && (typed->value < spec.minimum || typed->value > spec.maximum)) {
-    return call.refuse(shown(call, slot, typed->value) + " is out of range (" + shown(call, slot, spec.minimum) +
-                       " to " + shown(call, slot, spec.maximum) + ")");
+  if (const Range range = world.plan->plausible(slot); spec.type.is_numeric() && !range.holds(typed->value)) {
+    return call.refuse(shown(call, slot, typed->value) + " is out of range (" + shown(call, slot, range.minimum) +
+                       " to " + shown(call, slot, range.maximum) + ")");
+  }
+  const LastReading& hand = world.series[slot].hand;
+  if (hand.present && hand.at == call.at && hand.value == typed->value) {
+    call.answer = as_sentence(e.name + ", " + in_words(name) + ": this reading is on record already.");
+    return;
   }
   const Sample reading{typed->value, spec.plus_minus, call.at, true, true};
   const std::string beside = sensor_difference(call, slot, typed->value);

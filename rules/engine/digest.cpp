@@ -88,7 +88,7 @@ std::string tell_unseen(const World& world, const std::string& name, const Watch
 
 // "All is well", or who could not be seen. What began within the week says since when it watches: a few quiet hours
 // are no week that was well.
-std::string tell_watch(const World& world, bool any_open) {
+std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   const bool whole_week = to_seconds(world.now - world.board.week_began()) >= watched_enough * to_seconds(7 * one_day);
   const std::string since =
       print_date_and_time(world.board.week_began(), world.plan->units, world.plan->zone, world.now);
@@ -123,7 +123,8 @@ std::string tell_watch(const World& world, bool any_open) {
     return "Nothing wrong was seen so far. " + counted(gear, "thing has", "things have") + " been watched since " +
            since + ", which is no whole week yet.";
   }
-  return "All is well. " + counted(gear, "thing was", "things were") + " watched " +
+  const std::string well = all_heard ? "All is well. " : "";  // who was never heard may be in any state
+  return well + counted(gear, "thing was", "things were") + " watched " +
          (least > 0.995 ? "all week." : "for at least " + percent(least) + " of the week.");
 }
 
@@ -197,13 +198,14 @@ std::string compose(World& world) {
   };
   const std::string open = list_open_alarms(world);
   const bool any_open = std::ranges::any_of(world.alarms, [](const AlarmState& a) { return a.active(); });
-  add(tell_watch(world, any_open));
+  const std::string never_heard = list_never_heard(world);
+  add(tell_watch(world, any_open, never_heard.empty()));
   add(open);
   if (world.digest.alarms_raised > 0) {
     add(counted(world.digest.alarms_raised, "alarm was raised this week.", "alarms were raised this week."));
   }
   add(list_open_reminders(world));
-  add(list_never_heard(world));
+  add(never_heard);
   add(list_shelved(world));
   add(list_out_of_service(world));
   add(ask_whether_back(world));

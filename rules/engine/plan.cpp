@@ -31,6 +31,20 @@ std::uint32_t Plan::find_slot(std::uint32_t entity, std::string_view name) const
   return no_index;
 }
 
+Range Plan::plausible(std::uint32_t slot) const {
+  const Slot& s = slots[slot];
+  const Entity& e = entities[s.entity];
+  const QuantitySpec& quantity = e.kind->quantities[s.index];
+  if (s.entity == outdoors && quantity.outdoors) return *quantity.outdoors;
+  Range range{quantity.minimum, quantity.maximum};
+  if (const auto parameter = e.kind->parameter(quantity.in_proportion_to)) {
+    const double usual = *e.kind->parameters[*parameter].otherwise;
+    const double times = slots[e.parameter_slot(*parameter)].value.value_or(usual) / usual;
+    range = {range.minimum * times, range.maximum * times};
+  }
+  return range;
+}
+
 std::string_view Plan::slot_name(std::uint32_t slot) const {
   const Slot& s = slots[slot];
   const KindSpec& kind = *entities[s.entity].kind;

@@ -193,6 +193,8 @@ struct Plan {
   // Slot of a quantity, watch quantity or parameter by name; no_index: none.
   std::uint32_t find_slot(std::uint32_t entity, std::string_view name) const;
   std::string_view slot_name(std::uint32_t slot) const;
+  // What a sensor of a measured number can tell of this gear, unless its binding says `valid`.
+  Range plausible(std::uint32_t slot) const;
 };
 
 }  // namespace overwinter

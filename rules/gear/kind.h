@@ -18,6 +18,13 @@ namespace overwinter {
 
 class Model;
 
+// Values that a sensor can plausibly tell; canonical.
+struct Range {
+  double minimum = 0, maximum = 0;
+
+  bool holds(double value) const { return value >= minimum && value <= maximum; }
+};
+
 // A measured or computed quantity. Numbers are canonical (SI, points in degC).
 struct QuantitySpec {
   std::string_view name;
@@ -26,9 +33,11 @@ struct QuantitySpec {
   bool measured = false;
   std::string_view text;  // one sentence for the reference page
   // of measured numbers:
-  double plus_minus = 0;            // a usual sensor's own uncertainty, k = 2
-  double minimum = 0, maximum = 0;  // outside is rejected, unless the binding says `valid`
-  bool has_expected = false;        // the model computes what it ought to be
+  double plus_minus = 0;                   // a usual sensor's own uncertainty, k = 2
+  double minimum = 0, maximum = 0;         // outside is rejected, unless the binding says `valid`
+  std::optional<Range> outdoors = {};      // of the place `outdoors`, instead
+  std::string_view in_proportion_to = {};  // a parameter with a default: both bounds grow with it
+  bool has_expected = false;               // the model computes what it ought to be
   // The computed quantity that conditions and texts mean by this name where nothing brings it: its place's, behind a
   // lag.
   std::string_view otherwise = {};

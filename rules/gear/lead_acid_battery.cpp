@@ -32,8 +32,9 @@ QuantitySpec computed(std::string_view name, Type type, Shown shown, std::string
 std::vector<QuantitySpec> measured_quantities() {
   const Type number = Type::share();
   // 0.5 % of a meter at 12 V (trade practice: half a percent or better): 0.06 V, k = 2.
-  QuantitySpec voltage = measured("voltage", Type::number(dimension::voltage), "At the terminals.", 0.06, 0, 32);
+  QuantitySpec voltage = measured("voltage", Type::number(dimension::voltage), "At the terminals.", 0.06, 0, 16);
   voltage.has_expected = true;
+  voltage.in_proportion_to = "cells";
   voltage.needs = {"temperature"};
   QuantitySpec gravity = measured("specific_gravity", number, "By a hydrometer, at 25 degC.", 0.01, 1.0, 1.35);
   gravity.shown = Shown::plain;

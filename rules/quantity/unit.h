@@ -54,6 +54,7 @@ Result<UnitValue> parse_unit_value(std::string_view text, UnitContext context);
 
 // A value that is to have a type: checks dimension and sort ("a bare number where a unit is needed": the hint lists
 // units it could have; humidity and charge shares given as a bare number: "60 %" is named when bare_share is false).
+// A duration may stand in the plural, "10 years".
 Result<double> parse_value_of_type(std::string_view text, const Type& type, bool bare_share, UnitContext context);
 
 // The units a value of this type is usually written in, for hints: {"psi", "kPa", "bar"}.

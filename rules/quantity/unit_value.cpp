@@ -116,6 +116,15 @@ const char* impossible(double canonical, const Type& type) {
   return nullptr;
 }
 
+// "10 years": people write a duration as they say it, and a reminder's interval is written so too.
+std::string_view in_the_singular(std::string_view duration) {
+  while (duration.ends_with(' ')) duration.remove_suffix(1);
+  for (const std::string_view plural : {"weeks", "months", "years"}) {
+    if (duration.ends_with(plural)) return duration.substr(0, duration.size() - 1);
+  }
+  return duration;
+}
+
 }  // namespace
 
 Result<UnitValue> parse_unit_value(std::string_view text, UnitContext context) {
@@ -150,6 +159,7 @@ Result<UnitValue> parse_unit_value(std::string_view text, UnitContext context) {
 }
 
 Result<double> parse_value_of_type(std::string_view text, const Type& type, bool bare_share, UnitContext context) {
+  if (type == Type::duration()) text = in_the_singular(text);
   const Result<UnitValue> parsed = parse_unit_value(text, context);
   if (!parsed) return tl::unexpected<Fault>(parsed.error());
   const bool bare = parsed->unit_text.empty();

@@ -155,6 +155,15 @@ TEST(Digest, NamesGearThatHasNoSource) {
             "Not watched, for it has no source of readings: left tire.");
 }
 
+// Whether a generator runs is no number: its silence is no alarm, and yet nobody knows how it is.
+TEST(Digest, DoesNotCallItWellWhereASensorWasNeverHeard) {
+  const auto texts =
+      digests(live(plan_with(digest_site("gear: {generator: {kind: generator, running: {topic: run}}}"), digest_rules),
+                   week_with_gap(0)));
+  ASSERT_EQ(texts.size(), 2U);
+  EXPECT_EQ(texts[1], "1 thing was watched all week. Never heard: generator running; is the topic right?");
+}
+
 TEST(Digest, LeavesOutWhatAPersonTookOut) {
   const std::string more = "gear: {left_tire: {kind: tire, place: camper, pressure: by_hand}}";
   auto mail = week_with_gap(0);

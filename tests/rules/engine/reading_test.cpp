@@ -3,6 +3,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "tests/rules/engine/lived.h"
 #include "tests/rules/engine/story.h"
 
@@ -192,6 +194,40 @@ TEST(Readings, TwiceTheSameAreOne) {
   )",
                  {"camper_cold", "reading_rejected"}),
             "");
+}
+
+TEST(Readings, ByHandThatAreToldTwiceCountOnce) {
+  const std::string once = R"(
+    12-01 12:00 do/record {"gear":"camper","quantity":"temperature","value":"5 degC","at":"2026-12-01T11:00:00Z"}
+)";
+  const auto plan = plan_of(camper_with_hatch, camper_cold());
+  const auto told_twice = replay_in_memory(plan, inputs_of(plan, capture_of(once + once)));
+  EXPECT_EQ(std::ranges::count(told_twice.events, EventKind::hand_reading, &Event::kind), 1);
+}
+
+// Plausible ranges: outdoor air -60..60 degC, indoor -50..85, a 12 V battery 0..16 V (common practice, no source).
+TEST(Readings, ThatNoSensorCanPlausiblyTellAreRejected) {
+  constexpr std::string_view site = R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC}}
+gear:
+  small: {kind: lead_acid_battery, place: camper, voltage: {topic: small, unit: V}}
+  large: {kind: lead_acid_battery, place: camper, cells: 12, voltage: {topic: large, unit: V}}
+)";
+  const auto is_rejected = [&](std::string_view topic, std::string_view payload) {
+    const Lived lived = live(plan_with(site), {{"2026-12-01T12:00:00Z", std::string(topic), std::string(payload)}});
+    return told(lived, {EventKind::reading_rejected}).size() == 1;
+  };
+  EXPECT_TRUE(is_rejected("yard", "60.1"));
+  EXPECT_FALSE(is_rejected("yard", "60"));
+  EXPECT_FALSE(is_rejected("yard", "-60"));
+  EXPECT_FALSE(is_rejected("camper", "85"));
+  EXPECT_TRUE(is_rejected("camper", "-50.1"));
+  EXPECT_TRUE(is_rejected("small", "16.1"));
+  EXPECT_FALSE(is_rejected("large", "31.9"));
+  EXPECT_TRUE(is_rejected("large", "32.1"));
 }
 
 }  // namespace

@@ -165,5 +165,21 @@ TEST(Reminder, SkippedByPersonWaitsForItsConditionToEnd) {
                      "2026-11-05T15:30:00Z reminder_due work"}));
 }
 
+// Its interval ends with the fifth, at midnight; a person is told in the morning of that day.
+TEST(Reminder, OfATestComesInTheMorningOfItsDay) {
+  const auto plan = plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear: {detector: {kind: dated_item, place: outdoors, installed: {date: 2026-11-05}, test_every: 30 d}}
+rules_from: [standard]
+)");
+  const Lived lived = live(plan, days(8, -5, "2026-12-01T06:00:00Z"));
+  std::vector<std::string> tests;
+  for (const Event& e : lived.events) {
+    if (e.kind == EventKind::reminder_due && e.reminder == "test_item") tests.push_back(format_rfc3339(e.at));
+  }
+  EXPECT_EQ(tests, std::vector<std::string>{"2026-12-05T14:00:00Z"});
+}
+
 }  // namespace
 }  // namespace overwinter

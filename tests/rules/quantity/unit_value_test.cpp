@@ -36,6 +36,9 @@ TEST(UnitValue, ReadsNumberAndUnitWithOrWithoutASpace) {
   EXPECT_DOUBLE_EQ(read("0.05 1/d", Type::number(dimension::rate)), 0.05 / 86400);
   EXPECT_EQ(read("1e3 mm", Type::number(dimension::length)), 1.0);
   EXPECT_EQ(read("30 min", Type::duration()), 1800.0);
+  EXPECT_EQ(read("10 years", Type::duration()), read("10 year", Type::duration()));
+  EXPECT_EQ(read("6 months ", Type::duration()), 6 * 30.4375 * 86400);
+  EXPECT_EQ(read("2weeks", Type::duration()), 14 * 86400.0);
 }
 
 TEST(UnitValue, RefusesWhatIsNoFiniteNumber) {
