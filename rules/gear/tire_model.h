@@ -31,9 +31,9 @@ class TireModel final : public Model {
 
   template <class A>
   void archive(A& a) {
-    a(fill_, seepage_rate_, seeped_, last_, hand_, daily_, daily_celsius_, before_, jump_, drops_, rises_, step_,
-      last_raw_, filled_by_act_, line_, young_, perhaps_more_, line_by_hand_, leaks_, dropped_at_, noise_at_loss_,
-      next_trend_);
+    a(fill_, seepage_rate_, seeped_, last_, hand_, waiting_, daily_, daily_celsius_, before_, jump_, drops_, rises_,
+      step_, last_raw_, filled_by_act_, line_, young_, perhaps_more_, line_by_hand_, leaks_, dropped_at_,
+      noise_at_loss_, next_trend_);
   }
 
  private:
@@ -61,10 +61,13 @@ class TireModel final : public Model {
   };
 
   static constexpr Span trend_window = 28 * one_day;  // of the sensor's values
+  static double to_days(Instant at) { return to_seconds(at) / 86400; }
 
   Judged judge(const Surroundings& around, const Sample& reading) const;
-  // The current reading, by hand, was judged without a temperature, and there is one now.
-  bool thermometer_followed(const Surroundings& around) const;
+  // Of a reading by hand that was judged without a temperature, there is one now.
+  bool thermometer_followed(const Surroundings& around, const Judged& reading) const;
+  void wait_for_thermometer(const Judged& reading);
+  void judge_waiting(Surroundings& around);
   void take(Surroundings& around, const Judged& reading);
   void count_drop(bool drops, const Judged& reading);
   void take_by_sensor(Surroundings& around, const Judged& reading);
@@ -119,6 +122,7 @@ class TireModel final : public Model {
   RunningSum seeped_;                    // integral of the rate since the fill
   std::optional<Judged> last_;           // the current reading
   std::deque<Judged> hand_;              // by time, since the last act
+  std::deque<Judged> waiting_;           // by hand, for their thermometer; of the last day, by time
   DailySeries daily_;                    // normalized, by the sensor
   DailySeries daily_celsius_;            // of the same readings
   std::deque<double> before_;            // normalized: the last five by the sensor that were no jump

@@ -107,6 +107,34 @@ TEST(HandTrend, WaitsForTheThermometerThatIsEnteredWithItsTime) {
       "11-20 23:01:00 alarm_raised tire_leaking left\n");
 }
 
+// Gauged twice to be sure, and the thermometer is read last: both readings are of the trend, which three make.
+TEST(HandTrend, KeepsEachReadingThatWaitedForTheThermometer) {
+  const std::string site = R"(
+season: {lay_up: 2026-10-31}
+places:
+  outdoors: {temperature: by_hand}
+gear:
+  left: {kind: tire, place: outdoors, filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}, pressure: by_hand}
+rules_from: [rules.yaml]
+)";
+  const auto plan = plan_of(site, R"(
+rules:
+  trend_is_known:
+    applies_to: {kind: tire}
+    raise_when: known(leak_rate)
+    message: "{name} loses {leak_rate}."
+)");
+  const std::string first = entered("11-05 18:00", "left", "pressure", "47 psi") +
+                            entered("11-05 18:05", "outdoors", "temperature", "-5 degC");
+  const std::string again = entered("11-20 18:00", "left", "pressure", "44 psi");
+  const std::string last = entered("11-20 18:20", "left", "pressure", "44.5 psi") +
+                           entered("11-20 18:30", "outdoors", "temperature", "-5 degC");
+  EXPECT_EQ(told(plan, first + last, {"trend_is_known"}), "");
+  EXPECT_EQ(told(plan, first + again + last, {"trend_is_known"}), "11-20 18:30:00 alarm_raised trend_is_known left\n");
+  EXPECT_EQ(told_over_reload(plan, plan, first + again + "---\n" + last, {"trend_is_known"}),
+            "11-20 18:30:00 alarm_raised trend_is_known left\n");
+}
+
 // A tire of which no fill is told: 39 psi at -5 degC are 44 psi at 20 degC, by the gas law.
 TEST(HandTrend, WaitsForTheThermometerAlsoWhereNoFillIsTold) {
   constexpr std::string_view site = R"(
