@@ -6,6 +6,7 @@
 #include <deque>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "rules/gear/model.h"
 #include "rules/gear/tire_expectation.h"
@@ -80,6 +81,9 @@ class TireModel final : public Model {
   void ask_about_rise(Surroundings& around, double rise) const;
   void find_rise_at_dawn(Surroundings& around);
   void compute_trend(const Surroundings& around);
+  std::vector<TrendPoint> steady_points_by_hand(const Surroundings& around) const;
+  bool has_hand_trend() const;  // long enough for one
+  bool changed_in_a_step() const { return line_by_hand_ && !line_ && has_hand_trend(); }
   void pass_time(const Surroundings& around);
   // Also right before the first update, and right after the parameters changed.
   TireFill current_fill(const Surroundings& around) const;
@@ -102,6 +106,7 @@ class TireModel final : public Model {
   bool lost() const { return drops_ >= 2; }  // suddenly, and confirmed by a second reading
   TireVerdict verdict(const Surroundings& around) const;
   TireVerdict verdict_by_sensor(const Surroundings& around) const;
+  std::vector<HandReading> falling_by_hand(const Surroundings& around, const Judged& last) const;
   TireVerdict verdict_by_hand(const Surroundings& around, const Judged& last) const;
   const char* unknown_because(const Surroundings& around) const;  // why there is no verdict
   void publish(Surroundings& around) const;
