@@ -20,12 +20,29 @@ std::string without_password(std::string_view line) {
   return at == std::string_view::npos ? std::string(line) : std::string(line.substr(0, at + key.size())) + " ...";
 }
 
-// The bytes of the file in which the scalar's text stands unchanged; nothing when it was folded or escaped.
-std::optional<std::size_t> verbatim_begin(const YamlNode& scalar, std::string_view text) {
-  const std::size_t begin = scalar.begin + (scalar.quoted ? 1 : 0);
-  if (begin > text.size() || scalar.text.find('\n') != std::string::npos) return {};
-  if (text.substr(begin, scalar.text.size()) != scalar.text) return {};
-  return begin;
+// How many bytes of the file make the code point of the text that is written there.
+std::size_t written_length(std::string_view rest, char quote) {
+  if (quote == '\'' && rest.starts_with("''")) return 2;
+  if (quote == '"' && rest.starts_with('\\')) {  // YAML 1.2.2, 5.7: an escape is one code point
+    const char kind = rest.size() > 1 ? rest[1] : ' ';
+    return kind == 'x' ? 4 : kind == 'u' ? 6 : kind == 'U' ? 10 : 2;
+  }
+  std::size_t length = 1;
+  while (length < rest.size() && (static_cast<unsigned char>(rest[length]) & 0xC0U) == 0x80U) ++length;
+  return length;
+}
+
+// Where in the file the scalar's text is written behind its first `count` code points; nothing when it was folded, or
+// stands in a block.
+std::optional<std::size_t> written_after(const YamlNode& scalar, std::string_view text, std::uint32_t count) {
+  const std::string_view written = text.substr(scalar.begin, scalar.end - scalar.begin);
+  const char first = written.empty() ? ' ' : written.front();
+  if (scalar.quoted && first != '"' && first != '\'') return {};
+  if (written.find('\n') != std::string_view::npos || (!scalar.quoted && written != scalar.text)) return {};
+  const std::size_t end = written.size() - (scalar.quoted ? 1 : 0);
+  std::size_t at = scalar.quoted ? 1 : 0;
+  for (; count > 0 && at < end; --count) at += written_length(written.substr(at), scalar.quoted ? first : ' ');
+  return scalar.begin + std::min(at, end);
 }
 
 // The part of a text that a place with columns in code points names.
@@ -81,9 +98,11 @@ void Report::error_inside(const YamlNode& scalar, const Fault& inside) {
   const TextFile& file = files_[scalar.file];
   Fault fault = inside;
   fault.where = file.place(scalar.begin, scalar.end);
-  if (const auto begin = verbatim_begin(scalar, file.text); begin && inside.where.line == 1) {
-    fault.where.column = file.place(*begin, *begin).column + inside.where.column - 1;
-    fault.where.length = inside.where.length;
+  const std::uint32_t before = std::max(inside.where.column, 1U) - 1;
+  const auto begin = written_after(scalar, file.text, before);
+  const auto end = written_after(scalar, file.text, before + inside.where.length);
+  if (begin && end && inside.where.line == 1) {
+    fault.where = file.place(*begin, std::max(*begin + 1, *end));
   } else if (inside.where.line >= 1) {
     if (const std::string part = part_of(scalar.text, inside.where); !part.empty()) {
       fault.text += fmt::format(", at {}", quote(part));

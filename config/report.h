@@ -32,8 +32,8 @@ class Report {
   void error_at(std::uint32_t file, std::size_t begin, std::size_t end, std::string text, std::string hint = {});
   void add(std::uint32_t file, Fault fault);
 
-  // A fault inside the text of a scalar, its column counted in that text. Where the file does not hold the text as it
-  // is (escapes, folded lines) the whole scalar is pointed at and the part is quoted.
+  // A fault inside the text of a scalar, its column counted in that text. Where the text was folded or stands in a
+  // block the whole scalar is pointed at and the part is quoted.
   void error_inside(const YamlNode& scalar, const Fault& inside);
 
   bool has_errors() const { return errors_ > 0; }

@@ -39,10 +39,29 @@ double enough(const World& world, std::uint32_t slot, const SeriesState& series)
   return std::max(world.plan->sensors[world.plan->slots[slot].sensor].plus_minus, steps);
 }
 
+// The outdoors' thermometer is the others' reference and has none: what stands in the weather would not move without
+// it. More than half of them, for one may be stuck as well, and in one somebody may heat. From half a day on: until
+// then a room may still follow what was before.
+bool others_moved(const World& world, const SeriesState& series, double least) {
+  constexpr Span lag_of_rooms = 12 * one_hour;
+  std::size_t known = 0, moved = 0;
+  for (const std::uint32_t other : world.wiring.in_the_weather) {
+    const auto spread = world.series[other].track.spread_since(series.repeats_since + lag_of_rooms);
+    if (!spread) continue;
+    ++known;
+    if (*spread > least) ++moved;
+  }
+  return 2 * moved > known;
+}
+
 // One that moved is enough where nothing is known of the other. Both are asked where they are known: what is expected
 // drifts while it is being learned, and a room may be slower than its outdoors.
 bool references_moved(const World& world, std::uint32_t slot, const SeriesState& series) {
   const double least = enough(world, slot, series);
+  const Slot& spec = world.plan->slots[slot];
+  if (spec.entity == world.plan->outdoors && spec.type.sort == Sort::temperature) {
+    return others_moved(world, series, least);
+  }
   const auto rests = [least](const Moved& moved) { return moved.known && !moved.by(least); };
   const bool any = series.expected_moved.known || series.outdoors_moved.known;
   return any && !rests(series.expected_moved) && !rests(series.outdoors_moved);

@@ -40,6 +40,18 @@ void Track::forget_sensor_after(Instant instant) {
   lags_.clear();
 }
 
+std::optional<double> Track::spread_since(Instant instant) const {
+  std::optional<double> low, high;
+  for (const auto* readings : {&older_, &recent_}) {
+    for (const Reading& r : *readings) {
+      if (r.at < instant || r.by_hand) continue;
+      low = std::min(low.value_or(r.value), r.value);
+      high = std::max(high.value_or(r.value), r.value);
+    }
+  }
+  return low ? std::optional(*high - *low) : std::nullopt;
+}
+
 void Track::add(const Reading& reading) {
   if (!recent_.empty() && reading.at < recent_.back().at) {
     insert_late(reading);

@@ -177,7 +177,9 @@ Wiring::Wiring(const Plan& plan) {
     const std::uint32_t other = plan.find_slot(plan.outdoors, plan.slot_name(plan.sensors[i].slot));
     const bool serves =
         other != no_index && plan.slots[other].sensor != no_index && plan.slots[other].type == slot.type;
-    if (serves) same_outdoors[i] = other;
+    if (!serves) continue;
+    same_outdoors[i] = other;
+    if (slot.type.sort == Sort::temperature) in_the_weather.push_back(plan.sensors[i].slot);
   }
   jump_group_of.assign(plan.sensors.size(), no_index);
   for (auto& [key, members] : groups) {

@@ -48,6 +48,8 @@ struct Wiring {
   std::vector<std::uint32_t> jump_group_of;
   // By sensor: the sensed slot of outdoors of the same quantity, or no_index.
   std::vector<std::uint32_t> same_outdoors;
+  // Sensed temperatures, but for the outdoors' own, that move with the outdoors.
+  std::vector<std::uint32_t> in_the_weather;
 };
 
 }  // namespace overwinter

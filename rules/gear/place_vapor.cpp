@@ -17,6 +17,7 @@ constexpr double damper_by = 0.05;            // share
 constexpr double damp_from = 0.80;            // share
 constexpr std::size_t window_hours = 36;
 constexpr std::size_t damp_to_suspect = 18, damp_to_clear = 6;
+constexpr std::uint32_t dry_to_clear = 7 * 24;
 constexpr std::uint32_t unknown_to_reset = 12;
 
 }  // namespace
@@ -71,7 +72,8 @@ void WetSourceWatch::judge() {
     damp += m.damp ? 1 : 0;
   }
   if (window_.size() == window_hours && beyond > plus_minus && damp >= damp_to_suspect) suspected_ = true;
-  if (beyond < plus_minus / 2 || damp < damp_to_clear) suspected_ = false;
+  dry_ = damp < damp_to_clear ? dry_ + 1 : 0;
+  if (dry_ >= dry_to_clear) suspected_ = false;
 }
 
 void WetSourceWatch::pass_unknown_hour() {

@@ -27,8 +27,10 @@ std::optional<Airing> airing(const std::optional<Reckoned>& excess, const Outdoo
 // alone is what sun-warmed wood, or wood that dries through a dry week, does in any winter; so in half of those hours
 // the place must also be damper, relative to saturation, than 80 % and by 5 % than the wood in it can be from standing
 // in that air: than the outdoors on average, which counts over two weeks as it rises and over two months as it falls.
-// Hours in which the place stands open are left out. Not judged before three days are known. (Thresholds: estimates,
-// tried on made-up winters.)
+// It ends when the place was so damp no more, in a sixth of 36 h, for a week. Less vapor ends nothing: a front that
+// comes warm and damp brings outdoors what the wet place gives off, and frost holds it back, until a dry cold spell is
+// over. Hours in which the place stands open are left out. Not judged before three days are known. (Thresholds:
+// estimates, tried on made-up winters.)
 class WetSourceWatch {
  public:
   struct Hour {
@@ -45,7 +47,7 @@ class WetSourceWatch {
 
   template <class A>
   void archive(A& a) {
-    a(vapor_lagged_, wood_humidity_, hours_, unknown_, suspected_, window_);
+    a(vapor_lagged_, wood_humidity_, hours_, unknown_, dry_, suspected_, window_);
   }
 
  private:
@@ -62,7 +64,7 @@ class WetSourceWatch {
 
   double vapor_lagged_ = 0;   // Pa, outdoors behind a lag of a day
   double wood_humidity_ = 0;  // what the outdoors can have made of the wood
-  std::uint32_t hours_ = 0, unknown_ = 0;
+  std::uint32_t hours_ = 0, unknown_ = 0, dry_ = 0;
   bool suspected_ = false;
   std::deque<Margin> window_;
 };

@@ -180,7 +180,9 @@ void TireModel::explain_leak(const Surroundings& around, Explanation& out) const
   const TirePrinter print{{around}};
   if (!line_) {
     out.missing.emplace_back(
-        "a trend: nine days of readings, or three hand readings over two weeks, since the last act");
+        changed_in_a_step()
+            ? "a rate: its readings by hand lie on no line"
+            : "a trend: nine days of readings, or three hand readings over two weeks, since the last act");
     return;
   }
   const TrendLine& line = *told_line();

@@ -98,7 +98,8 @@ void TireModel::update(Surroundings& around) {
     return judge(around, current, current.at == around.now() ? air_now : tire_air(around, current.at),
                  current.expected);
   };
-  if (usable && (current.fresh || (seen && thermometer_followed(around)))) {
+  judge_waiting(around);
+  if (usable && current.fresh) {
     take(around, judged());
   } else if (usable && !seen) {
     last_ = judged();  // the sensor fell silent: the newest hand reading speaks again
@@ -112,10 +113,34 @@ void TireModel::update(Surroundings& around) {
   publish(around, air_now);
 }
 
-bool TireModel::thermometer_followed(const Surroundings& around) const {
-  if (!last_ || !last_->by_hand || last_->celsius) return false;
-  const auto air = tire_air(around, last_->at);
-  return air && air->at - last_->at <= thermometer_follows;
+bool TireModel::thermometer_followed(const Surroundings& around, const Judged& reading) const {
+  const auto air = tire_air(around, reading.at);
+  return air && air->at - reading.at <= thermometer_follows;
+}
+
+void TireModel::wait_for_thermometer(const Judged& reading) {
+  std::erase_if(waiting_, [&](const Judged& other) { return other.at == reading.at; });  // entered anew
+  const auto later = std::upper_bound(waiting_.begin(), waiting_.end(), reading.at,
+                                      [](Instant at, const Judged& other) { return at < other.at; });
+  waiting_.insert(later, reading);
+  if (waiting_.size() > most_trend_values) waiting_.pop_front();
+}
+
+// It may be gauged twice before the thermometer is read: each reading counts, not the newest alone.
+void TireModel::judge_waiting(Surroundings& around) {
+  constexpr Span entered_within = one_day;  // in the evening, from a note
+  std::erase_if(waiting_, [&](const Judged& reading) { return around.now() - reading.at > entered_within; });
+  const auto judged_now = [&](const Judged& reading) { return thermometer_followed(around, reading); };
+  for (auto it = std::ranges::find_if(waiting_, judged_now); it != waiting_.end();
+       it = std::ranges::find_if(waiting_, judged_now)) {
+    const Judged reading = judge(around, {it->pressure, it->own_plus_minus, it->at, true, true});
+    waiting_.erase(it);
+    if (last_ && last_->by_hand && last_->at == reading.at) {
+      take(around, reading);
+    } else {
+      take_by_hand(around, reading);
+    }
+  }
 }
 
 TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& reading) const {
@@ -153,10 +178,9 @@ TireModel::Judged TireModel::judge(const Surroundings& around, const Sample& rea
 void TireModel::take(Surroundings& around, const Judged& reading) {
   last_ = reading;
   filled_by_act_ = false;
-  if (!reading.normalized) return;
   if (reading.by_hand) {
     take_by_hand(around, reading);
-  } else {
+  } else if (reading.normalized) {
     take_by_sensor(around, reading);
   }
 }
@@ -226,6 +250,8 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
 }
 
 void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {
+  if (!reading.celsius) wait_for_thermometer(reading);
+  if (!reading.normalized) return;
   const double shown = reading.as_read();
   if (lost() && reading.residual &&
       *reading.residual * shown > -std::max(3 * pascals_per_psi, reading.plus_minus * shown)) {
@@ -261,10 +287,9 @@ void TireModel::late_reading(Surroundings& around, std::uint8_t quantity, const 
   if (quantity != index_of(TireQuantity::pressure) || !reading.known) return;
   if (fill_.known && reading.at < fill_.date) return;
   const Judged judged = judge(around, reading);
-  if (!judged.normalized) return;
   if (reading.by_hand) {
     take_by_hand(around, judged);
-  } else {
+  } else if (judged.normalized) {
     keep_for_trend(around, judged);
   }
 }
@@ -281,7 +306,9 @@ void TireModel::forget_line() {
 }
 
 void TireModel::restart_trends(Instant from) {
-  std::erase_if(hand_, [from](const Judged& reading) { return reading.at < from; });
+  for (auto* readings : {&hand_, &waiting_}) {
+    std::erase_if(*readings, [from](const Judged& reading) { return reading.at < from; });
+  }
   daily_.restart(from);
   daily_celsius_.restart(from);
   before_.clear();

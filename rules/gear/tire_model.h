@@ -6,6 +6,7 @@
 #include <deque>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "rules/gear/model.h"
 #include "rules/gear/tire_expectation.h"
@@ -31,9 +32,9 @@ class TireModel final : public Model {
 
   template <class A>
   void archive(A& a) {
-    a(fill_, seepage_rate_, seeped_, last_, hand_, daily_, daily_celsius_, before_, jump_, drops_, rises_, step_,
-      last_raw_, filled_by_act_, line_, young_, perhaps_more_, line_by_hand_, leaks_, dropped_at_, noise_at_loss_,
-      next_trend_);
+    a(fill_, seepage_rate_, seeped_, last_, hand_, waiting_, daily_, daily_celsius_, before_, jump_, drops_, rises_,
+      step_, last_raw_, filled_by_act_, line_, young_, perhaps_more_, line_by_hand_, leaks_, dropped_at_,
+      noise_at_loss_, next_trend_);
   }
 
  private:
@@ -61,13 +62,16 @@ class TireModel final : public Model {
   };
 
   static constexpr Span trend_window = 28 * one_day;  // of the sensor's values
+  static double to_days(Instant at) { return to_seconds(at) / 86400; }
 
   // air: in the tire at the reading's instant. expected: of the reading; nullptr: to be worked out.
   Judged judge(const Surroundings& around, const Sample& reading, const std::optional<TireAir>& air,
                const Expectation* expected) const;
   Judged judge(const Surroundings& around, const Sample& reading) const;
-  // The current reading, by hand, was judged without a temperature, and there is one now.
-  bool thermometer_followed(const Surroundings& around) const;
+  // Of a reading by hand that was judged without a temperature, there is one now.
+  bool thermometer_followed(const Surroundings& around, const Judged& reading) const;
+  void wait_for_thermometer(const Judged& reading);
+  void judge_waiting(Surroundings& around);
   void take(Surroundings& around, const Judged& reading);
   void count_drop(bool drops, const Judged& reading);
   void take_by_sensor(Surroundings& around, const Judged& reading);
@@ -80,6 +84,9 @@ class TireModel final : public Model {
   void ask_about_rise(Surroundings& around, double rise) const;
   void find_rise_at_dawn(Surroundings& around);
   void compute_trend(const Surroundings& around);
+  std::vector<TrendPoint> steady_points_by_hand(const Surroundings& around) const;
+  bool has_hand_trend() const;  // long enough for one
+  bool changed_in_a_step() const { return line_by_hand_ && !line_ && has_hand_trend(); }
   void pass_time(const Surroundings& around);
   // Also right before the first update, and right after the parameters changed.
   TireFill current_fill(const Surroundings& around) const;
@@ -102,6 +109,7 @@ class TireModel final : public Model {
   bool lost() const { return drops_ >= 2; }  // suddenly, and confirmed by a second reading
   TireVerdict verdict(const Surroundings& around) const;
   TireVerdict verdict_by_sensor(const Surroundings& around) const;
+  std::vector<HandReading> falling_by_hand(const Surroundings& around, const Judged& last) const;
   TireVerdict verdict_by_hand(const Surroundings& around, const Judged& last) const;
   const char* unknown_because(const Surroundings& around) const;                // why there is no verdict
   void publish(Surroundings& around, const std::optional<TireAir>& air) const;  // air: of now
@@ -122,6 +130,7 @@ class TireModel final : public Model {
   RunningSum seeped_;                    // integral of the rate since the fill
   std::optional<Judged> last_;           // the current reading
   std::deque<Judged> hand_;              // by time, since the last act
+  std::deque<Judged> waiting_;           // by hand, for their thermometer; of the last day, by time
   DailySeries daily_;                    // normalized, by the sensor
   DailySeries daily_celsius_;            // of the same readings
   std::deque<double> before_;            // normalized: the last five by the sensor that were no jump

@@ -77,18 +77,11 @@ TireVerdict TireModel::verdict_by_sensor(const Surroundings& around) const {
   return tire_verdict(state);
 }
 
-// By the readings up to this one; the longest run that fell without a break decides about a leak. Of readings of one
-// local day the last one counts: people gauge twice to be sure.
-TireVerdict TireModel::verdict_by_hand(const Surroundings& around, const Judged& last) const {
-  const auto pressure = GaugePressure(last.pressure);
-  const auto minimum = minimum_of(around);
-  if (!last.residual) {
-    const auto normal = last.normalized ? std::optional(GaugePressure(*last.normalized)) : std::nullopt;
-    return tire_verdict_by_minimum(pressure, normal, minimum, current_fill(around).known);
-  }
+// The readings up to this one that fell without a break, oldest first. Of readings of one local day the last one
+// counts: people gauge twice to be sure. last.residual is known.
+std::vector<HandReading> TireModel::falling_by_hand(const Surroundings& around, const Judged& last) const {
   const auto as_reading = [](const Judged& j) {
-    return HandReading{to_seconds(j.at) / 86400, PressureDifference(*j.residual), PressureDifference(j.plus_minus),
-                       j.as_read()};
+    return HandReading{to_days(j.at), PressureDifference(*j.residual), PressureDifference(j.plus_minus), j.as_read()};
   };
   std::vector<HandReading> falling{as_reading(last)};  // newest first
   std::int32_t day = local_day(last.at, around.zone());
@@ -101,7 +94,17 @@ TireVerdict TireModel::verdict_by_hand(const Surroundings& around, const Judged&
     day = its_day;
   }
   std::reverse(falling.begin(), falling.end());
-  return tire_verdict_by_hand(falling, pressure, minimum);
+  return falling;
+}
+
+TireVerdict TireModel::verdict_by_hand(const Surroundings& around, const Judged& last) const {
+  const auto pressure = GaugePressure(last.pressure);
+  const auto minimum = minimum_of(around);
+  if (!last.residual) {
+    const auto normal = last.normalized ? std::optional(GaugePressure(*last.normalized)) : std::nullopt;
+    return tire_verdict_by_minimum(pressure, normal, minimum, current_fill(around).known);
+  }
+  return tire_verdict_by_hand(falling_by_hand(around, last), pressure, minimum);
 }
 
 void TireModel::publish(Surroundings& around, const std::optional<TireAir>& air) const {
@@ -165,7 +168,9 @@ void TireModel::publish_leak(Surroundings& around) const {
     set(around, TireQuantity::leak_rate, leak_per_second(*line), told_plus_minus(*line));
   } else {
     unset(around, TireQuantity::leak_rate,
-          "a trend needs nine days of readings, or three hand readings over two weeks, since the last act");
+          changed_in_a_step()
+              ? "by hand it was found changed in one step, and nobody measured a rate"
+              : "a trend needs nine days of readings, or three hand readings over two weeks, since the last act");
   }
   const auto minimum = minimum_of(around);
   if (!minimum) return unset(around, TireQuantity::time_until_minimum, "no minimum_pressure is given");

@@ -13,7 +13,8 @@ namespace {
 constexpr double week = 7 * 86400.0;  // s
 constexpr double normal_kelvin = 293.15;
 constexpr std::size_t fewest_daily = 9;  // below, a slope says nothing
-constexpr Span shortest_hand_trend = 14 * one_day;
+constexpr std::size_t fewest_by_hand = 3;
+constexpr double shortest_by_hand = 14;  // days
 
 }  // namespace
 
@@ -30,14 +31,39 @@ TrendErrors TireModel::trend_errors(const Surroundings& around) const {
   return {std::hypot(0.2 * pascals_per_psi, of_rounding), std::hypot(of_temperature, ambient.plus_minus / 4)};
 }
 
+bool TireModel::has_hand_trend() const {
+  return hand_.size() >= fewest_by_hand && to_days(hand_.back().at) - to_days(hand_.front().at) >= shortest_by_hand;
+}
+
+// Since they began to fall, where that is long enough to say that it leaks; else all. None where one step is most of
+// the change: a tire that was full, and then was found flat, lost at a rate that nobody measured.
+std::vector<TrendPoint> TireModel::steady_points_by_hand(const Surroundings& around) const {
+  if (!has_hand_trend()) return {};
+  std::vector<HandReading> readings;
+  if (hand_.back().residual) readings = falling_by_hand(around, hand_.back());
+  if (readings.size() < fewest_by_hand || readings.back().day - readings.front().day < shortest_by_hand) {
+    readings.clear();
+    for (const Judged& reading : hand_) {
+      readings.push_back({to_days(reading.at), PressureDifference(reading.normalized.value_or(0)), {}, 1});
+    }
+  }
+  if (!changed_steadily(readings)) return {};
+  std::vector<TrendPoint> points;
+  for (const Judged& reading : hand_) {
+    if (to_days(reading.at) < readings.front().day) continue;
+    points.push_back({reading.at, reading.normalized.value_or(0)});
+  }
+  return points;
+}
+
 void TireModel::compute_trend(const Surroundings& around) {
   forget_line();
   if (!last_) return;
   line_by_hand_ = last_->by_hand;
   std::vector<TrendPoint> points;
   if (line_by_hand_) {
-    for (const Judged& reading : hand_) points.push_back({reading.at, reading.normalized.value_or(0)});
-    if (points.size() < 3 || points.back().at - points.front().at < shortest_hand_trend) return;
+    points = steady_points_by_hand(around);
+    if (points.empty()) return;
   } else {
     points = after_last_gap(daily_.values(around.now(), around.now() - trend_window, around.zone()));
     if (points.size() < fewest_daily) return;

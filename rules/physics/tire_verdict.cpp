@@ -96,6 +96,18 @@ TireVerdict tire_verdict(const TireState& tire) {
   return below(tire.pressure, tire.minimum) ? TireVerdict::cold : TireVerdict::fine;
 }
 
+bool changed_steadily(std::span<const HandReading> readings) {
+  if (readings.size() < 3) return true;
+  const HandReading& first = readings.front();
+  const PressureDifference change = readings.back().residual - first.residual;
+  const double days = readings.back().day - first.day;
+  const double most = std::max(psi(3).value, std::abs(change.value) / 4);
+  return std::ranges::all_of(readings, [&](const HandReading& reading) {
+    const double on_line = first.residual.value + change.value * (days > 0 ? (reading.day - first.day) / days : 0);
+    return std::abs(reading.residual.value - on_line) <= most;
+  });
+}
+
 TireVerdict tire_verdict_by_hand(std::span<const HandReading> readings, std::optional<GaugePressure> pressure,
                                  std::optional<GaugePressure> minimum) {
   if (readings.empty()) return TireVerdict::unknown;
@@ -108,7 +120,8 @@ TireVerdict tire_verdict_by_hand(std::span<const HandReading> readings, std::opt
   const PressureDifference fell = (last.residual - first.residual) * last.as_read;
   const PressureDifference plus_minus = last.plus_minus * last.as_read;
   const PressureDifference beyond = -std::max(psi(2), plus_minus);
-  if (readings.size() >= 3 && last.day - first.day >= 14 && each_lower && deviation <= beyond && fell <= beyond) {
+  const bool long_enough = readings.size() >= 3 && last.day - first.day >= 14;
+  if (long_enough && each_lower && changed_steadily(readings) && deviation <= beyond && fell <= beyond) {
     return TireVerdict::leaking;
   }
   if (deviation <= -std::max(psi(3), plus_minus)) return TireVerdict::low;

@@ -84,9 +84,13 @@ struct HandReading {
   double as_read = 1;  // what one of these shows on the gauge at the reading's temperature: its kelvin / 293.15
 };
 
+// Whether the readings, oldest first, lie on one straight line: each within max(3 psi, a quarter of the change) of the
+// one from the first to the last. Where most of it is one step, it has a size and no rate. Common practice, no source.
+bool changed_steadily(std::span<const HandReading> readings);
+
 // The verdict from hand readings, oldest first, where no sensor trend exists.
-//   leaking      at least three over at least 14 days, each below the one before, the last at least max(2 psi,
-//                plus_minus) below expectation and as far below the first
+//   leaking      at least three over at least 14 days, each below the one before, steadily, the last at least
+//                max(2 psi, plus_minus) below expectation and as far below the first
 //   low          the last at least max(3 psi, plus_minus) below expectation
 //   cold, fine   as in tire_verdict, by the last
 // Limits hold for what a gauge shows at the temperature of the last reading, which is what a person is told. unknown

@@ -138,19 +138,43 @@ TEST(BatteryThatIsLow, IsNoMoreSoAfterHalfADayOnACharger) {
   )"));
 }
 
-// Two cold spells and two mild days between them: one danger, told once.
-TEST(BatteryInDangerOfFreezing, IsToldOnceThroughAMildSpell) {
+// Hourly at rest: the day's temperature and voltage, from the first of November on.
+std::string resting_days(int days, const std::function<double(int)>& celsius, const std::function<double(int)>& volts) {
   std::string story;
   char line[80];
-  for (int hour = 0; hour < 8 * 24; ++hour) {
-    const double celsius = hour / 24 == 3 || hour / 24 == 4 ? 2 : -14;
-    std::snprintf(line, sizeof line, "12-%02d %02d:00 garage %.1f\n12-%02d %02d:00 volts %.3f\n", hour / 24 + 1,
-                  hour % 24, celsius + 0.1 * (hour % 2), hour / 24 + 1, hour % 24, 11.65 + 0.001 * (hour % 2));
+  for (int hour = 0; hour < days * 24; ++hour) {
+    const int day = hour / 24, month = day < 30 ? 11 : 12, date = day < 30 ? day + 1 : day - 29;
+    std::snprintf(line, sizeof line, "%02d-%02d %02d:00 garage %.1f\n%02d-%02d %02d:00 volts %.3f\n", month, date,
+                  hour % 24, celsius(day) + 0.1 * (hour % 2), month, date, hour % 24, volts(day) + 0.001 * (hour % 2));
     story += line;
   }
+  return story;
+}
+
+// Four cold spells, each followed by a mild week: one danger, told once.
+TEST(BatteryInDangerOfFreezing, IsToldOnceForAllColdSpells) {
+  const std::string story = resting_days(
+      48, [](int day) { return day % 12 < 5 ? -14 : 2; }, [](int) { return 11.65; });
+  EXPECT_EQ(told(plan_of(house_battery), story, {"battery_may_freeze"}),
+            "11-01 06:30:00 alarm_raised battery_may_freeze house_battery\n");
+}
+
+TEST(BatteryInDangerOfFreezing, IsOverAfterTwoMildWeeks) {
+  const std::string story = resting_days(
+      40, [](int day) { return day < 10 ? -14 : 2; }, [](int) { return 11.65; });
   const std::string lines = told(plan_of(house_battery), story, {"battery_may_freeze"});
-  EXPECT_NE(lines.find("alarm_raised battery_may_freeze"), std::string::npos) << lines;
-  EXPECT_EQ(lines.find("alarm_cleared"), std::string::npos) << lines;
+  EXPECT_NE(lines.find("11-26 "), std::string::npos) << lines;  // two weeks, and the coldest of the last day
+  EXPECT_NE(lines.find("alarm_cleared battery_may_freeze"), std::string::npos) << lines;
+}
+
+// Carried in, charged, and nobody told it: 12.65 V rested at 25 degC are a full battery (trade tables).
+TEST(BatteryInDangerOfFreezing, IsOverOnceItRestsCharged) {
+  const std::string story = resting_days(
+      16, [](int) { return -14; }, [](int day) { return day < 10 ? 11.65 : 12.60; });
+  const std::string lines = told(plan_of(house_battery), story, {"battery_may_freeze"});
+  const std::size_t cleared = lines.find("alarm_cleared battery_may_freeze");
+  ASSERT_NE(cleared, std::string::npos) << lines;
+  EXPECT_EQ(lines.substr(cleared - 15, 5), "11-11") << lines;
 }
 
 }  // namespace

@@ -52,11 +52,12 @@ TEST(BatteryByHand, IsInNoDangerOnceItWasChargedWhateverTheColdIsNow) {
   EXPECT_NE(lines.find("12-10 18:00:00 alarm_cleared battery_may_freeze house"), std::string::npos) << lines;
 }
 
+// The danger stands as long as its charge does: the next cold spell would tell it anew.
 TEST(BatteryByHand, IsToBeChargedOnceItIsKnownToBeWarm) {
   const std::string thawed =
       found_frozen + by_hand("12-10 18:00", "garage", "temperature", "5 degC") + "12-20 12:00 nobody 1\n";
   const std::string lines = told(plan_of(read_by_hand), thawed, of_its_charge);
-  EXPECT_NE(lines.find("12-10 18:00:00 alarm_cleared battery_may_freeze house"), std::string::npos) << lines;
+  EXPECT_EQ(lines.find("alarm_cleared"), std::string::npos) << lines;
   EXPECT_NE(lines.find("12-10 18:00:00 reminder_due house"), std::string::npos) << lines;
 }
 

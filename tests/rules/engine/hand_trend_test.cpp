@@ -1,7 +1,12 @@
 // A leak that only a stick gauge sees: three readings by hand over two weeks make a trend, fewer or sooner ones do not.
 #include <gtest/gtest.h>
 
+#include <set>
+#include <string>
+#include <string_view>
+
 #include "tests/rules/engine/story.h"
+#include "tests/winter/replay_in_memory.h"
 
 namespace overwinter {
 namespace {
@@ -46,6 +51,34 @@ TEST(HandTrend, OfASteadyTireIsNone) {
 
 TEST(HandTrend, IsLessThanTheGaugeCanTell) {
   EXPECT_EQ(leaks(gauge("11-05", "47") + gauge("11-12", "46.5") + gauge("11-20", "46")), "");
+}
+
+// Full, full, and flat: nobody measured how fast. It is far below what it should read, and that is told.
+TEST(HandTrend, OfOneStepIsNoLeak) {
+  const auto plan = plan_of(gauged);
+  const std::set<std::string_view> rules{"tire_leaking", "tire_below_expected"};
+  const std::string below = "11-20 18:00:00 alarm_raised tire_below_expected left\n";
+  EXPECT_EQ(told(plan, gauge("11-20", "5"), rules), below);
+  EXPECT_EQ(told(plan, gauge("11-05", "47") + gauge("11-12", "46.8") + gauge("11-20", "5"), rules), below);
+  EXPECT_EQ(told(plan,
+                 gauge("11-01", "47.5") + gauge("11-05", "47.2") + gauge("11-09", "47") + gauge("11-12", "46.9") +
+                     gauge("11-20", "5"),
+                 rules),
+            below);
+}
+
+// The rate is that of the fall, not of the steady weeks before it: 5.9 psi in two weeks at -5 degC are 0.22 bar a week
+// at 20 degC, by the gas law.
+TEST(HandTrend, TellsTheRateSinceItBeganToFall) {
+  const auto plan = plan_of(gauged);
+  const std::string leaks = gauge("11-01", "46.8") + gauge("11-04", "47") + gauge("11-08", "46.8") +
+                            gauge("11-12", "46.8") + gauge("11-16", "46.9") + gauge("11-23", "44") +
+                            gauge("11-30", "41");
+  std::string message;
+  for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(leaks))).events) {
+    if (e.kind == EventKind::alarm_raised && e.rule == "tire_leaking") message = e.message;
+  }
+  EXPECT_NE(message.find("Loses 0.22 "), std::string::npos) << message;
 }
 
 TEST(HandTrend, BeginsAnewWithAFill) {
@@ -105,6 +138,34 @@ TEST(HandTrend, WaitsForTheThermometerThatIsEnteredWithItsTime) {
   EXPECT_EQ(
       told(plan, walk("11-05", "47 psi") + walk("11-12", "44.5 psi") + walk("11-20", "41.5 psi"), {"tire_leaking"}),
       "11-20 23:01:00 alarm_raised tire_leaking left\n");
+}
+
+// Gauged twice to be sure, and the thermometer is read last: both readings are of the trend, which three make.
+TEST(HandTrend, KeepsEachReadingThatWaitedForTheThermometer) {
+  const std::string site = R"(
+season: {lay_up: 2026-10-31}
+places:
+  outdoors: {temperature: by_hand}
+gear:
+  left: {kind: tire, place: outdoors, filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}, pressure: by_hand}
+rules_from: [rules.yaml]
+)";
+  const auto plan = plan_of(site, R"(
+rules:
+  trend_is_known:
+    applies_to: {kind: tire}
+    raise_when: known(leak_rate)
+    message: "{name} loses {leak_rate}."
+)");
+  const std::string first = entered("11-05 18:00", "left", "pressure", "47 psi") +
+                            entered("11-05 18:05", "outdoors", "temperature", "-5 degC");
+  const std::string again = entered("11-20 18:00", "left", "pressure", "44 psi");
+  const std::string last = entered("11-20 18:20", "left", "pressure", "44.5 psi") +
+                           entered("11-20 18:30", "outdoors", "temperature", "-5 degC");
+  EXPECT_EQ(told(plan, first + last, {"trend_is_known"}), "");
+  EXPECT_EQ(told(plan, first + again + last, {"trend_is_known"}), "11-20 18:30:00 alarm_raised trend_is_known left\n");
+  EXPECT_EQ(told_over_reload(plan, plan, first + again + "---\n" + last, {"trend_is_known"}),
+            "11-20 18:30:00 alarm_raised trend_is_known left\n");
 }
 
 // A tire of which no fill is told: 39 psi at -5 degC are 44 psi at 20 degC, by the gas law.

@@ -3,6 +3,9 @@
 
 #include <cmath>
 #include <cstdio>
+#include <functional>
+#include <sstream>
+#include <string>
 #include <utility>
 
 #include "rules/engine/alarm.h"
@@ -109,6 +112,50 @@ std::string stands_while_outdoors_move(const std::string& reading, int hours) {
     story += text + std::string("yard ") + std::to_string(-hour % 16) + "\n" + text + reading + "\n";
   }
   return story;
+}
+
+// Hourly: the yard's thermometer stands at 3 degC, and the others read what they read.
+std::string the_yard_stands(int hours, const std::function<std::string(int)>& others) {
+  std::string story;
+  for (int hour = 0; hour < hours; ++hour) {
+    char text[80];
+    std::snprintf(text, sizeof text, "12-%02d %02d:00 ", 1 + hour / 24, hour % 24);
+    std::istringstream lines("yard/t 3.0\n" + others(hour));
+    for (std::string line; std::getline(lines, line);) story += text + line + "\n";
+  }
+  return story;
+}
+
+std::string camper_reads(double celsius) { return "camper/t " + std::to_string(celsius) + "\n"; }
+
+TEST(Stuck, IsTheThermometerOutdoorsWhileTheOthersMove) {
+  const auto day_and_night = [](int hour) { return camper_reads(3 + 4 * std::sin(hour / 24.0 * 6.283185)); };
+  EXPECT_EQ(told(plan_of(stuck_site), the_yard_stands(48, day_and_night), {"sensor_stuck"}),
+            "12-02 00:00:00 alarm_raised sensor_stuck outdoors\n");
+}
+
+// In fog the outdoors stand; a camper that was 10 K warmer comes down to them in a day (exponentially, 5 h).
+TEST(Stuck, IsNotTheThermometerOutdoorsThatARoomComesDownTo) {
+  const auto cools = [](int hour) { return camper_reads(3 + 10 * std::exp(-hour / 5.0)); };
+  EXPECT_EQ(told(plan_of(stuck_site), the_yard_stands(72, cools), {"sensor_stuck"}), "");
+}
+
+// One of three is heated by who works in it, and one of three is stuck too.
+TEST(Stuck, IsTheThermometerOutdoorsByMostOfTheOthers) {
+  const auto plan = plan_of(std::string(stuck_site) + R"(
+  shed: {temperature: {topic: shed, unit: degC}}
+  barn: {temperature: {topic: barn, unit: degC}}
+)");
+  const auto others = [](int moving) {
+    return [moving](int hour) {
+      const std::string moves = std::to_string(3 + 4 * std::sin(hour / 24.0 * 6.283185)) + "\n";
+      const std::string rests = std::to_string(3 + 0.1 * (hour % 2)) + "\n";
+      return "camper/t " + moves + "shed " + (moving > 1 ? moves : rests) + "barn " + rests;
+    };
+  };
+  EXPECT_EQ(told(plan, the_yard_stands(48, others(1)), {"sensor_stuck"}), "");
+  EXPECT_EQ(told(plan, the_yard_stands(48, others(2)), {"sensor_stuck"}),
+            "12-02 00:00:00 alarm_raised sensor_stuck outdoors\n");
 }
 
 // Well kept at 7 degC, by a thermometer of half a kelvin: its number stands while the outdoors move.

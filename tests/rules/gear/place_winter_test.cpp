@@ -152,7 +152,7 @@ TEST(PlaceWinter, AWetFloorIsSuspectedWithinDays) {
     EXPECT_TRUE(season.bench.around.is_true("wet_source_suspected"));
     season.winter.wet_floor = false;
     season.winter.wood_humidity = 0.75;  // aired and dried out
-    season.days(5);
+    season.days(10);
     EXPECT_FALSE(season.bench.around.is_true("wet_source_suspected"));
   }
 }

@@ -192,6 +192,16 @@ TEST(TireVerdictByHand, WaitsForTheThirdReadingAndTheSecondWeek) {
   }
 }
 
+TEST(TireVerdictByHand, CallsOneStepNoLeak) {
+  const std::vector<HandReading> flat{by_hand(0, 0), by_hand(7, -0.2), by_hand(15, -42)};
+  const std::vector<HandReading> long_flat{by_hand(0, 0), by_hand(7, -42), by_hand(15, -42.1)};
+  EXPECT_EQ(tire_verdict_by_hand(flat, psig(5), psig(58)), TireVerdict::low);
+  EXPECT_EQ(tire_verdict_by_hand(long_flat, psig(5), psig(58)), TireVerdict::low);
+  // A hole loses the less the less is left: a tire that halves every week, as exp(-t) does, is no step.
+  const std::vector<HandReading> halving{by_hand(0, 0), by_hand(7, -26), by_hand(14, -39)};
+  EXPECT_EQ(tire_verdict_by_hand(halving, psig(13), psig(58)), TireVerdict::leaking);
+}
+
 TEST(TireVerdictByHand, CallsOneReadingFarBelowExpectationLow) {
   EXPECT_EQ(tire_verdict_by_hand(std::vector{by_hand(0, -2.9)}, psig(60), psig(58)), TireVerdict::fine);
   EXPECT_EQ(tire_verdict_by_hand(std::vector{by_hand(0, -2.9)}, psig(57), psig(58)), TireVerdict::cold);
