@@ -30,6 +30,11 @@ TEST_F(Watching, AReadingByHandIsAnsweredAndStandsInStatus) {
     return holds(status.out, "48.5 psi");
   })) << status.out
       << status.err;
+  EXPECT_EQ(rig.overwinter({"record", "right_front_tire", "pressure", "47.5", "psi"}).code, 0);
+  EXPECT_TRUE(eventually([&] {  // its patience is shorter than the minute that a quantity may wait
+    status = rig.overwinter({"status"});
+    return holds(status.out, "47.5 psi");
+  })) << status.out;
   EXPECT_TRUE(holds(status.out, "Alder Bend: the service is watching since")) << status.out;
   EXPECT_TRUE(holds(rig.overwinter({"status", "--json"}).out, R"("service":"ready")"));
 }
