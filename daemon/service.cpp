@@ -255,7 +255,7 @@ void Service::on_lost(const std::string& why) {
                 steady);
   }
   teller_->disconnected();
-  if (rival_.lost(steady)) tell_of_rival();
+  if (rival_.lost(steady)) tell_of_rival(false);
   update_status();
 }
 
