@@ -166,7 +166,7 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
       const char* words = MQTTReasonCode_toString(static_cast<MQTTReasonCodes>(reason));
       const bool taken_over = reason == mqtt::ReasonCode::SESSION_TAKEN_OVER;
       post([why = std::string(words == nullptr ? "the broker ended the connection" : words), taken_over](Impl& self) {
-        self.is_lost(why);
+        self.is_lost(why, taken_over);
         if (taken_over && !self.stopped && self.callbacks.taken_over) self.callbacks.taken_over();
       });
     });
@@ -189,12 +189,15 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
     if (stopped) return;
     options.set_keep_alive_interval(std::min<std::chrono::seconds>(keep_alive, brokers_keep_alive));
     up = true;
+    up_since = std::chrono::steady_clock::now();
     window = may_be_under_way;
-    wait = shortest_wait;
     callbacks.connected();
   }
 
-  void is_lost(const std::string& why) {
+  void is_lost(const std::string& why, bool taken_over = false) {
+    // Only one that outlasts the longest wait begins the waits anew: a rival that waits as long took none over.
+    if (up && std::chrono::steady_clock::now() - up_since > longest_wait) wait = shortest_wait;
+    if (taken_over) wait = longest_wait;
     up = false;
     if (waiting || stopped) return;  // the library may tell one loss twice
     waiting = true;
@@ -351,6 +354,7 @@ struct BrokerLink::Impl : std::enable_shared_from_this<BrokerLink::Impl> {
   OnDelivery on_delivery;
   OnSubscription on_subscription;
   std::chrono::milliseconds wait = shortest_wait;
+  std::chrono::steady_clock::time_point up_since;
   struct Outgoing {
     mqtt::message_ptr message;
     std::function<void(bool)> done;  // may be empty

@@ -2,9 +2,10 @@
 // before it connects and for its words, broker_options.cpp and refusal_words.cpp.
 //
 // Everything happens on the loop's thread: the library's threads only post to it, and no exception leaves a handler.
-// A broker that is down is no error: the link tries again, 1 s to 60 s apart and jittered, until stop(). Nothing is
-// queued here while there is no connection: what must arrive stands in the journal, what is a level is said again on
-// each connect.
+// A broker that is down is no error: the link tries again, 1 s to 60 s apart and jittered, until stop(). The waits grow
+// also from one short connection to the next, and one that another client took over is followed by the longest: two of
+// one client id would else take it from each other once a second, for ever. Nothing is queued here while there is no
+// connection: what must arrive stands in the journal, what is a level is said again on each connect.
 #pragma once
 
 #include <cstdint>

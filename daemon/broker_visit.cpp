@@ -1,33 +1,41 @@
 #include "daemon/broker_visit.h"
 
 #include <cstdlib>
-#include <ostream>
 #include <random>
+#include <string>
+#include <utility>
 
+#include "daemon/json_text.h"
 #include "daemon/password.h"
 #include "rules/limits.h"
 
 namespace overwinter {
 
-std::unique_ptr<BrokerClient> visit_broker(const Plan& plan, const Console& console) {
-  const auto tell = [&](const Fault& why) {
-    console.err << "error: " << why.text << '\n';
-    if (!why.hint.empty()) console.err << "hint: " << why.hint << '\n';
-  };
+Result<std::unique_ptr<BrokerClient>> visit_broker(const Plan& plan) {
   const char* credentials = std::getenv("CREDENTIALS_DIRECTORY");  // NOLINT(concurrency-mt-unsafe): one thread
   const Result<std::string> password = read_password(plan.broker, credentials == nullptr ? "" : credentials);
-  if (!password) {
-    tell(password.error());
-    return nullptr;
-  }
+  if (!password) return tl::unexpected(password.error());
   std::random_device random;
   const std::uint64_t seed = (std::uint64_t{random()} << 32U) | random();
   auto client = std::make_unique<BrokerClient>(plan.broker, *password, seed);
-  if (Result<void> connected = client->connect(limits::answer_awaited); !connected) {
-    tell(connected.error());
-    return nullptr;
+  if (Result<void> connected = client->connect(limits::answer_awaited); !connected)
+    return tl::unexpected(connected.error());
+  return std::move(client);
+}
+
+int tell_no_visit(const Fault& why, bool json, std::ostream& to_a_program, const Console& console) {
+  if (json) {
+    std::string out;
+    JsonObject object(out);
+    object.text("error", why.text);
+    if (!why.hint.empty()) object.text("hint", why.hint);
+    object.end();
+    to_a_program << out << '\n';
+    return exit_unreachable;
   }
-  return client;
+  console.err << "error: " << why.text << '\n';
+  if (!why.hint.empty()) console.err << "hint: " << why.hint << '\n';
+  return exit_unreachable;
 }
 
 }  // namespace overwinter

@@ -88,8 +88,9 @@ int capture(const CaptureOptions& options, const Console& console) {
                                options.file);
     return exit_usage;
   }
-  const auto client = visit_broker(*plan, console);
-  if (!client) return exit_unreachable;
+  const auto visit = visit_broker(*plan);
+  if (!visit) return tell_no_visit(visit.error(), options.json, console.err, console);
+  BrokerClient& client = **visit;
   std::ofstream file;
   if (!to_standard_output) file.open(options.file, std::ios::binary);
   if (!file) {  // now, not when the first message comes
@@ -98,7 +99,7 @@ int capture(const CaptureOptions& options, const Console& console) {
     return exit_no;
   }
   const Intake intake(plan);
-  const Captured captured = run(*client, *plan, intake, *limit, to_standard_output ? console.out : file, console);
+  const Captured captured = run(client, *plan, intake, *limit, to_standard_output ? console.out : file, console);
   tell(captured, options.json, console);
   if (!captured.failed) return exit_done;
   console.err << fmt::format("error: {} could not be written\n", options.file);

@@ -27,20 +27,21 @@ int listen(const ListenOptions& options, const Console& console) {
                                printable(options.topic));
     return exit_usage;
   }
-  const auto client = visit_broker(*plan, console);
-  if (!client) return exit_unreachable;
+  const auto visit = visit_broker(*plan);
+  if (!visit) return tell_no_visit(visit.error(), options.json, console.out, console);
+  BrokerClient& client = **visit;
   HeardTopics heard;
   const auto wall = [] { return std::chrono::floor<Span>(std::chrono::system_clock::now()); };
   const Instant from = wall();
   if (console.err_is_terminal) {
-    client->each_second([&] {
+    client.each_second([&] {
       console.err << fmt::format("\r{} of {}, {} topics, {} messages ", age_text(wall() - from), age_text(*limit),
                                  heard.topics().size(), heard.messages())
                   << std::flush;
     });
   }
-  client->subscribe(options.topic, 0);
-  client->hear(*limit, Span::max(), [&](const BrokerMessage& message) {
+  client.subscribe(options.topic, 0);
+  client.hear(*limit, Span::max(), [&](const BrokerMessage& message) {
     heard.take(wall(), message.topic, message.payload, message.retained);
     return BrokerClient::Go::on;
   });

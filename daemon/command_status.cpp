@@ -51,13 +51,13 @@ std::map<std::string, std::string> retained_topics(BrokerClient& client, const s
 int status(const StatusOptions& options, const Console& console) {
   const auto plan = load_site_with_broker(options.site, console);
   if (!plan) return exit_no;
-  const auto client = visit_broker(*plan, console);
-  if (!client) return exit_unreachable;
-  const Status found = read_status(retained_topics(*client, plan->topic_root), *plan);
+  const auto visit = visit_broker(*plan);
+  if (!visit) return tell_no_visit(visit.error(), options.json, console.out, console);
+  BrokerClient& client = **visit;
+  const Status found = read_status(retained_topics(client, plan->topic_root), *plan);
   console.out << (options.json ? status_json(found, *plan)
                                : status_table(found, *plan, options.now, {columns_of(console), options.all}));
-  if (found.needs_attention()) return exit_no;
-  if (found.service == "ready") return exit_done;
+  if (found.service == "ready") return found.needs_attention() ? exit_no : exit_done;
   console.err << "error: the service is not watching: silence means nothing now\n"
                  "hint: is overwinterd running?\n";
   return exit_unreachable;

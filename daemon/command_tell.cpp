@@ -81,15 +81,19 @@ int not_taken(const Sent& sent, const std::string& refusal, bool json, const Con
 }
 
 int send(const Sent& sent, const Plan& plan, bool json, const Console& console) {
-  const auto client = visit_broker(plan, console);
-  if (!client) return exit_unreachable;
-  client->subscribe(plan.topic_root + "/service", 1);
-  client->subscribe(plan.topic_root + "/answer", 1);
-  const bool arrived = client->publish(plan.topic_root + "/do/" + sent.command, sent.payload, limits::answer_awaited);
-  if (!arrived && !client->refusal().empty()) return not_taken(sent, client->refusal(), json, console);
+  const auto visit = visit_broker(plan);
+  if (!visit) {
+    return json ? tell_unconfirmed(sent, "why", visit.error().text, console)
+                : tell_no_visit(visit.error(), json, console.out, console);
+  }
+  BrokerClient& client = **visit;
+  client.subscribe(plan.topic_root + "/service", 1);
+  client.subscribe(plan.topic_root + "/answer", 1);
+  const bool arrived = client.publish(plan.topic_root + "/do/" + sent.command, sent.payload, limits::answer_awaited);
+  if (!arrived && !client.refusal().empty()) return not_taken(sent, client.refusal(), json, console);
   std::optional<HeardAnswer> answer;
   std::string as_heard, service;
-  client->hear(arrived ? Span(limits::answer_awaited) : Span{}, Span::max(), [&](const BrokerMessage& message) {
+  client.hear(arrived ? Span(limits::answer_awaited) : Span{}, Span::max(), [&](const BrokerMessage& message) {
     if (message.topic == plan.topic_root + "/service") {
       service = message.payload;
     } else {

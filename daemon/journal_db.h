@@ -82,6 +82,7 @@ struct Journal::Db {
   // BEGIN IMMEDIATE ... COMMIT around `what`, rolled back on a fault.
   template <class F>
   Result<void> transaction(bool synced, const F& what);
+  bool set_synced(bool synced);
 
   LockFile lock;
   Database db;
@@ -95,13 +96,16 @@ struct Journal::Db {
   bool is_synced = true;
 };
 
+inline bool Journal::Db::set_synced(bool synced) {
+  if (synced == is_synced) return true;
+  if (!execute(db.get(), synced ? "PRAGMA synchronous = FULL" : "PRAGMA synchronous = NORMAL")) return false;
+  is_synced = synced;
+  return true;
+}
+
 template <class F>
 Result<void> Journal::Db::transaction(bool synced, const F& what) {
-  if (synced != is_synced) {
-    if (!execute(db.get(), synced ? "PRAGMA synchronous = FULL" : "PRAGMA synchronous = NORMAL"))
-      return sqlite_fault(db.get());
-    is_synced = synced;
-  }
+  if (!set_synced(synced)) return sqlite_fault(db.get());
   if (auto begun = begin_now.run(); !begun) {
     // No second wait for the same lock: the loop has a watchdog to feed.
     if (sqlite3_errcode(db.get()) == SQLITE_BUSY) sqlite3_busy_timeout(db.get(), 0);
@@ -114,6 +118,7 @@ Result<void> Journal::Db::transaction(bool synced, const F& what) {
     execute(db.get(), "ROLLBACK");
     topic_ids.clear();  // ids that were given in it are free again
   }
+  if (!synced) set_synced(true);  // now, so that what is told next need not wait for it; on a fault it will
   return done;
 }
 

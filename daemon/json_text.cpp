@@ -10,8 +10,14 @@ namespace overwinter {
 
 void append_json_text(std::string& out, std::string_view text) {
   out += '"';
-  for (const char c : text) {
-    switch (c) {
+  std::size_t plain = 0;  // from here on nothing needed an escape, and goes in one piece
+  for (std::size_t at = 0; at < text.size(); ++at) {
+    const auto byte = static_cast<unsigned char>(text[at]);
+    const bool is_c1 = byte >= 0x80 && byte < 0xA0 && at > plain && text[at - 1] == '\xC2';  // a terminal may obey it
+    if (byte >= 0x20 && byte != '"' && byte != '\\' && byte != 0x7F && !is_c1) continue;
+    out += text.substr(plain, at - plain - (is_c1 ? 1 : 0));
+    plain = at + 1;
+    switch (byte) {
       case '"':
         out += "\\\"";
         break;
@@ -28,17 +34,10 @@ void append_json_text(std::string& out, std::string_view text) {
         out += "\\t";
         break;
       default:
-        if (const auto byte = static_cast<unsigned char>(c);
-            byte >= 0x80 && byte < 0xA0 && out.back() == '\xC2') {  // C1: a terminal may obey it
-          out.pop_back();
-          fmt::format_to(std::back_inserter(out), "\\u{:04x}", static_cast<unsigned>(byte));
-        } else if (byte < 0x20 || byte == 0x7F) {
-          fmt::format_to(std::back_inserter(out), "\\u{:04x}", static_cast<unsigned>(c));
-        } else {
-          out += c;
-        }
+        fmt::format_to(std::back_inserter(out), "\\u{:04x}", static_cast<unsigned>(byte));
     }
   }
+  out += text.substr(plain);
   out += '"';
 }
 

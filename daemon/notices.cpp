@@ -227,8 +227,8 @@ void Notices::take_reminder(const World& world, const Event& event) {
 }
 
 void Notices::take_digest(const World& world, const Event& event, std::vector<Notice>& out) {
-  const Item item{
-      "digest/" + plan_->site_id, "digest", "digest", {}, event.gear, event.title, event.message, event.at, {}};
+  const std::string message = with_short_first_sentence(event.message, limits::notice_sentence_characters);
+  const Item item{"digest/" + plan_->site_id, "digest", "digest", {}, event.gear, event.title, message, event.at, {}};
   if (in_quiet_hours(*plan_, to_local(world.now, plan_->zone).since_midnight)) {
     waiting_.push_back(item);
   } else {

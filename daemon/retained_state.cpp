@@ -239,14 +239,15 @@ RetainedState::Payload RetainedState::payload(const World& world, const Retained
   return payload;
 }
 
-std::optional<Publication> RetainedState::change(Topic& topic, const World& world, Instant now) {
+std::optional<Publication> RetainedState::change(Topic& topic, const World& world, Instant now,
+                                                 bool waits_for_its_minute) {
   std::optional<Numbers> made_of;
   if (topic.is.of == RetainedTopic::Of::quantity) {
     made_of = numbers(world, topic.is.index);
     if (made_of == topic.made_of) return std::nullopt;
     const Instant free = topic.published + limits::retained_topic_every;
     // A time before the last one: the clock was set back, and the rate begins anew.
-    if (topic.published != Instant{} && now >= topic.published && now < free) {
+    if (waits_for_its_minute && topic.published != Instant{} && now >= topic.published && now < free) {
       next_ = std::min(next_, free);
       return std::nullopt;
     }
@@ -263,16 +264,16 @@ std::vector<Publication> RetainedState::alarm_changes(const World& world, Instan
   std::vector<Publication> out;
   for (Topic& topic : topics_) {
     if (topic.is.of != RetainedTopic::Of::alarm) break;
-    if (auto changed = change(topic, world, now)) out.push_back(*std::move(changed));
+    if (auto changed = change(topic, world, now, true)) out.push_back(*std::move(changed));
   }
   return out;
 }
 
-std::vector<Publication> RetainedState::changes(const World& world, Instant now) {
+std::vector<Publication> RetainedState::changes(const World& world, Instant now, bool after_command) {
   std::vector<Publication> out;
   next_ = never;
   for (Topic& topic : topics_) {
-    if (auto changed = change(topic, world, now)) out.push_back(*std::move(changed));
+    if (auto changed = change(topic, world, now, !after_command)) out.push_back(*std::move(changed));
   }
   return out;
 }

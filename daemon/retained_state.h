@@ -20,8 +20,8 @@ class RetainedState {
   explicit RetainedState(const std::shared_ptr<const Plan>& plan);
 
   // What changed since the last call and may leave now: an alarm or reminder at once, a quantity when its shown value
-  // or quality changed, at most once a minute.
-  std::vector<Publication> changes(const World& world, Instant now);
+  // or quality changed, at most once a minute; after a command also before its minute is over, which begins anew.
+  std::vector<Publication> changes(const World& world, Instant now, bool after_command = false);
   // Those of alarms alone.
   std::vector<Publication> alarm_changes(const World& world, Instant now);
   // When a change that the rate holds back may leave; never: none waits.
@@ -46,7 +46,7 @@ class RetainedState {
     std::string shown;  // the part that decides whether it changed
   };
   static Numbers numbers(const World& world, std::uint32_t slot);
-  std::optional<Publication> change(Topic& topic, const World& world, Instant now);
+  std::optional<Publication> change(Topic& topic, const World& world, Instant now, bool waits_for_its_minute);
   static Payload payload(const World& world, const RetainedTopic& topic, Instant now);
 
   std::vector<Topic> topics_;  // alarms first

@@ -74,7 +74,7 @@ void Service::on_deadline() {
   t = now();
   if (caretaker_->next_deadline() < t) apply(JournaledInput::Kind::tick);
   teller_->changed();  // what ages with time alone
-  teller_->changes(caretaker_->world(), t, false);
+  teller_->changes(caretaker_->world(), t, Teller::After::anything);
   if (!journal_is_sound_) flush_batch();
   if (t - snapshot_at_ >= snapshot_interval && last_number_ > snapshot_number_) save_snapshot();
   keep_journal_small();
@@ -94,7 +94,7 @@ void Service::on_message(BrokerMessage message) {
   if (!options_.clock_topic.empty() && !told_time_) return;  // before the clock's first word there is no time
   apply(JournaledInput::Kind::message, std::move(message.topic), std::move(message.payload), message.retained,
         &message);
-  teller_->changes(caretaker_->world(), caretaker_->world().now, false);
+  teller_->changes(caretaker_->world(), caretaker_->world().now, Teller::After::anything);
   arm_deadline();
 }
 
@@ -180,7 +180,8 @@ void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked
   commit(told.events, outbox, true);
   teller_->alarms(caretaker_->world(), now());
   for (const OutboxEntry& entry : outbox) teller_->send(entry);
-  teller_->changes(caretaker_->world(), now(), true);
+  const bool was_done = std::ranges::any_of(told.answers, &Answer::accepted);
+  teller_->changes(caretaker_->world(), now(), was_done ? Teller::After::a_command : Teller::After::what_was_told);
   for (const Event& event : told.events) log(event);
 }
 
@@ -254,7 +255,7 @@ void Service::on_lost(const std::string& why) {
                 steady);
   }
   teller_->disconnected();
-  if (rival_.lost(steady)) tell_of_rival();
+  if (rival_.lost(steady)) tell_of_rival(false);
   update_status();
 }
 

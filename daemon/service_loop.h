@@ -62,7 +62,7 @@ class Service {
   void tell_part_unread();
   void on_subscribed(const std::vector<std::string>& refused);
   void look_at_the_clock();
-  void tell_of_rival();
+  void tell_of_rival(bool is_certain);
   void look_for_rival();
   void tell_left_early(Instant newest);  // of the readings for which the journal has no room
   void tell_room_again();

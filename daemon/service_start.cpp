@@ -56,7 +56,7 @@ void Service::start_link() {
   BrokerLink::Callbacks callbacks;
   callbacks.connected = [this] { on_connected(); };
   callbacks.lost = [this](const std::string& why) { on_lost(why); };
-  callbacks.taken_over = [this] { tell_of_rival(); };
+  callbacks.taken_over = [this] { tell_of_rival(true); };
   callbacks.message = [this](BrokerMessage message) { on_message(std::move(message)); };
   callbacks.subscribed = [this](const std::vector<std::string>& refused) { on_subscribed(refused); };
   callbacks.not_taken = [this](const std::string& topic, const std::string& why) {

@@ -78,18 +78,22 @@ void Service::look_at_the_clock() {
       "reminders late. See that it has a network and a time service; or set it right and restart the service."));
 }
 
-// Told once, until it has been alone for an hour. In most cases a guess: a bad network ends connections as well.
-void Service::tell_of_rival() {
+// Told once, until it has been alone for an hour. A broker of MQTT 5 says so; else it is a guess, for a bad network
+// ends connections as well.
+void Service::tell_of_rival(bool is_certain) {
+  if (!is_certain && of_itself_.stands("client_id")) return;
   const std::string message = fmt::format(
-      "Its connections end within seconds, as if another program came with the same client id. Then neither hears all. "
-      "Is a second overwinterd running for this site? Stop one of them; else look at the network, and at the log of "
-      "the "
-      "broker {}:{} for the client id {}.",
-      plan_->broker.host, plan_->broker.port, client_id());
+      "{} Then neither hears all. Is a second overwinterd running for this site? Stop one of them; else look at {}the "
+      "log of the broker {}:{} for the client id {}.",
+      is_certain ? "The broker gave its connection to another program that came with the same client id."
+                 : "Its connections end within seconds, as if another program came with the same client id.",
+      is_certain ? "" : "the network, and at ", plan_->broker.host, plan_->broker.port, client_id());
   log_.seldom(LogLevel::error, "rival", message, read_clocks().steady);
   if (!caretaker_) return;
-  tell_of_itself(
-      of_itself_.begins(*plan_, now(), "client_id", "Another program may take its place at the broker", message));
+  tell_of_itself(of_itself_.begins(
+      *plan_, now(), "client_id",
+      is_certain ? "Another program takes its place at the broker" : "Another program may take its place at the broker",
+      message));
 }
 
 void Service::look_for_rival() {

@@ -103,13 +103,13 @@ void Teller::alarms(const World& world, Instant now) {
   if (is_connected()) publish(retained_.alarm_changes(world, now));
 }
 
-void Teller::changes(const World& world, Instant now, bool at_once) {
+void Teller::changes(const World& world, Instant now, After after) {
   if (!is_connected()) return;
   changes_at_ = std::min(changes_at_, now);  // the clock may have been set back
-  if (!at_once && now < next_deadline()) return;
+  if (after == After::anything && now < next_deadline()) return;
   changes_at_ = now;
   is_changed_ = false;
-  publish(retained_.changes(world, now));
+  publish(retained_.changes(world, now, after == After::a_command));
 }
 
 Instant Teller::next_deadline() const {

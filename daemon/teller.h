@@ -3,6 +3,7 @@
 // the journal could not be written.
 #pragma once
 
+#include <cstdint>
 #include <map>
 #include <memory>
 #include <set>
@@ -38,8 +39,10 @@ class Teller {
   void changed() { is_changed_ = true; }
   // At once, ahead of the notice: who reads that finds the alarm's topic as it says.
   void alarms(const World& world, Instant now);
-  // at_once: an event goes with it. Otherwise at most once a second.
-  void changes(const World& world, Instant now, bool at_once);
+  // After what was told: at once; after a command also the quantities whose minute is not over, for whoever said
+  // something looks whether it arrived. Otherwise at most once a second.
+  enum class After : std::uint8_t { anything, what_was_told, a_command };
+  void changes(const World& world, Instant now, After after);
   Instant next_deadline() const;  // never: nothing waits
 
   void connected(const World& world, Instant now);

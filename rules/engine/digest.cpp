@@ -4,9 +4,11 @@
 #include <cmath>
 #include <optional>
 #include <string>
+#include <string_view>
 
 #include "rules/engine/entity_view.h"
 #include "rules/engine/reminder.h"
+#include "rules/limits.h"
 
 namespace overwinter {
 namespace {
@@ -15,6 +17,15 @@ constexpr double watched_enough = 0.9;  // of the week, before "all is well" may
 
 std::string counted(std::size_t n, const std::string& one, const std::string& many) {
   return std::to_string(n) + " " + (n == 1 ? one : many);
+}
+
+// What a phone shows at first. A list may be longer: then it stands in sentences, or behind a short one.
+bool fits_a_first_sentence(std::string_view text) {
+  std::size_t characters = 1;  // the period
+  for (const char c : text.substr(0, text.find(". "))) {
+    characters += (static_cast<unsigned char>(c) & 0xC0U) != 0x80U ? std::size_t{1} : std::size_t{0};
+  }
+  return characters <= limits::notice_sentence_characters;
 }
 
 // How a piece of gear, or a place, was watched through the week.
@@ -92,7 +103,7 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   const bool whole_week = to_seconds(world.now - world.board.week_began()) >= watched_enough * to_seconds(7 * one_day);
   const std::string since =
       print_date_and_time(world.board.week_began(), world.plan->units, world.plan->zone, world.now);
-  std::size_t gear = 0;
+  std::size_t gear = 0, lacking = 0;
   double least = 1;
   std::string text, unread, read, unwatched;
   const auto list = [](std::string& names, const std::string& name) { names += (names.empty() ? "" : ", ") + name; };
@@ -102,6 +113,8 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
     if (w->has_source) ++gear;
     least = std::min(least, w->share);
     const std::string& name = world.entity(e).name;
+    const bool was_read = w->by_hand && w->read;
+    if ((w->share < watched_enough && !was_read) || w->unjudged != nullptr) ++lacking;
     if (!w->has_source) {
       list(unwatched, name);
     } else if (w->share < watched_enough && w->by_hand) {
@@ -117,6 +130,12 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   if (!read.empty()) text += "Read by hand this week, and watched since: " + read + ". ";
   if (!unread.empty()) text += "Not read by hand yet: " + unread + "; take a reading at the next visit. ";
   if (!unwatched.empty()) text += "Not watched, for it has no source of readings: " + unwatched + ". ";
+  if (!fits_a_first_sentence(text)) {
+    text = (lacking == 0
+                ? "What no sensor watched was read by hand. "
+                : counted(lacking, "thing was not watched as it", "things were not watched as they") + " should be. ") +
+           text;
+  }
   if (!text.empty()) return text.substr(0, text.size() - 1);
   if (any_open) return {};
   if (!whole_week) {
@@ -128,11 +147,11 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
          (least > 0.995 ? "all week." : "for at least " + percent(least) + " of the week.");
 }
 
-std::string list_open_alarms(const World& world) {
+std::string list_open_alarms(const World& world, std::string_view between) {
   std::string text;
   for (const AlarmState& a : world.alarms) {
     if (!a.active() || a.suppressed || a.shelved_until > world.now) continue;
-    text += text.empty() ? "Still standing: " : "; ";
+    text += text.empty() ? "Still standing: " : between;
     text += a.title + " (since " + print_date(a.since, world.plan->units, world.plan->zone, world.now) + ")";
   }
   return text.empty() ? text : text + ".";
@@ -196,10 +215,11 @@ std::string compose(World& world) {
     if (!text.empty()) text += " ";
     text += part;
   };
-  const std::string open = list_open_alarms(world);
   const bool any_open = std::ranges::any_of(world.alarms, [](const AlarmState& a) { return a.active(); });
   const std::string never_heard = list_never_heard(world);
   add(tell_watch(world, any_open, never_heard.empty()));
+  std::string open = list_open_alarms(world, "; ");
+  if (text.empty() && !fits_a_first_sentence(open)) open = list_open_alarms(world, ". ");
   add(open);
   if (world.digest.alarms_raised > 0) {
     add(counted(world.digest.alarms_raised, "alarm was raised this week.", "alarms were raised this week."));

@@ -85,10 +85,11 @@ void Proxy::answer_with(std::string packet) {
   answer_ = std::move(packet);
 }
 
-void Proxy::cut() {
+void Proxy::cut(std::string last_word) {
   {
     const std::lock_guard lock(mutex_);
     is_to_cut_ = true;
+    last_word_ = std::move(last_word);
   }
   wake();
 }
@@ -127,7 +128,11 @@ void Proxy::run() {
 
     lock.lock();
     if (is_over_ || std::exchange(is_to_cut_, false)) {
-      for (Connection& c : open_) c.is_over = true;
+      for (Connection& c : open_) {
+        c.back.held += last_word_;
+        hand_on(c.back, c, c.back.held.size());
+        c.is_over = true;
+      }
     }
     const std::size_t most = bytes_ > 0 ? bytes_ : most_held;
     const bool is_due = bytes_ == 0 || Clock::now() >= next;

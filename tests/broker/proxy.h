@@ -25,7 +25,7 @@ class Proxy {
   void trickle(std::size_t bytes, std::chrono::milliseconds every);  // each way; 0: as fast as it goes
   void swallow(bool everything);         // takes connections and bytes, and hands on nothing
   void answer_with(std::string packet);  // says this to whoever says something, and ends the connection
-  void cut();                            // all connections that stand
+  void cut(std::string last_word = {});  // all connections that stand, after it was said to their clients
 
  private:
   struct Way {  // one direction of a connection
@@ -48,7 +48,7 @@ class Proxy {
   std::size_t bytes_ = 0;
   std::chrono::milliseconds every_{};
   bool swallows_ = false, is_to_cut_ = false, is_over_ = false;
-  std::string answer_;
+  std::string answer_, last_word_;
   std::vector<Connection> open_;  // the thread's own
   std::thread thread_;
 };

@@ -92,7 +92,8 @@ std::string Folder::write(const std::string& name, const std::string& text) cons
 // process
 
 Process::Process(std::vector<std::string> arguments, const std::string& log, std::vector<std::string> environment,
-                 const std::string& errors) {
+                 const std::string& errors)
+    : errors_(errors.empty() ? log : errors) {
   std::vector<char*> words;
   for (std::string& argument : arguments) words.push_back(argument.data());
   words.push_back(nullptr);
@@ -115,10 +116,14 @@ Process::Process(std::vector<std::string> arguments, const std::string& log, std
 }
 
 Process::~Process() {
-  if (!runs()) return;
-  signal(SIGCONT);
-  signal(SIGKILL);
-  exit_code();
+  if (runs()) {
+    signal(SIGCONT);
+    signal(SIGKILL);
+    exit_code();
+  }
+  // Of one that is killed no exit code tells that a sanitizer found something in it.
+  const std::string said = text_of(errors_);
+  if (said.find("Sanitizer: ") != std::string::npos) ADD_FAILURE() << said;
 }
 
 void Process::signal(int number) const { ::kill(id_, number); }

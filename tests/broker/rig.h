@@ -68,6 +68,7 @@ class Process {
   std::size_t resident_kib() const;
 
  private:
+  std::string errors_;  // the file to which its standard error goes
   pid_t id_ = -1;
   std::optional<int> ended_;
 };

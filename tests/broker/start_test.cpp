@@ -153,6 +153,29 @@ TEST_F(Start, ARetainedCommandIsRefused) {
   EXPECT_NE(ear->await(root + "answer").payload.find("'gear' is missing"), std::string::npos);
 }
 
+// The broker keeps them with our session (MQTT 5, 3.1.2.11.2; MQTT 3.1.1, 3.1.2.4).
+TEST(Session, WhatAPersonSaidWhileTheServiceWasDownIsDoneAfterTheStart) {
+  for (const std::string protocol : {"mqtt_5", "mqtt_3_1_1"}) {
+    const Folder folder;
+    Broker broker(folder);
+    broker.start();
+    SiteOptions site;
+    site.broker_lines = "  protocol: " + protocol + "\n";
+    Ear ear(broker.port());
+    Daemon daemon(folder, broker.port(), site);
+    ear.await(root + "service", "ready");
+    EXPECT_EQ(daemon.stop(), 0);
+    ear.say(root + "do/record", pressure_record("stopped", "47.5 psi"));
+    daemon.start();
+    ear.await(root + "answer", "\"id\":\"stopped\",\"accepted\":true");
+    daemon.kill();
+    ear.say(root + "do/record", pressure_record("killed", "46.5 psi"));
+    daemon.start();
+    ear.await(root + "answer", "\"id\":\"killed\",\"accepted\":true");
+    ear.await(root + "gear/left_front_tire/pressure", "\"value\":46.5");
+  }
+}
+
 TEST_F(Start, TheSameCommandAgainIsAnsweredAgainAndExecutedOnce) {
   const std::string command = R"({"id":"twice","gear":"left_front_tire","act":"filled","pressure":"50 psi"})";
   ear->say(root + "do/act", command);

@@ -30,6 +30,11 @@ TEST_F(Watching, AReadingByHandIsAnsweredAndStandsInStatus) {
     return holds(status.out, "48.5 psi");
   })) << status.out
       << status.err;
+  EXPECT_EQ(rig.overwinter({"record", "right_front_tire", "pressure", "47.5", "psi"}).code, 0);
+  EXPECT_TRUE(eventually([&] {  // its patience is shorter than the minute that a quantity may wait
+    status = rig.overwinter({"status"});
+    return holds(status.out, "47.5 psi");
+  })) << status.out;
   EXPECT_TRUE(holds(status.out, "Alder Bend: the service is watching since")) << status.out;
   EXPECT_TRUE(holds(rig.overwinter({"status", "--json"}).out, R"("service":"ready")"));
 }
@@ -170,6 +175,19 @@ TEST(WithoutABroker, EveryCommandOverTheServiceIsUnreachable) {
     EXPECT_EQ(ran.code, 3) << words.front();
     EXPECT_TRUE(ran.err.starts_with("error: cannot connect to the broker at 127.0.0.1:")) << ran.err;
   }
+  const std::string why = R"("cannot connect to the broker at 127.0.0.1:)";
+  for (const char* command : {"status", "listen"}) {
+    const Ran ran = rig.overwinter({command, "--json"});
+    EXPECT_EQ(ran.code, 3) << command;
+    EXPECT_TRUE(ran.out.starts_with(R"({"error":)" + why)) << ran.out;
+    EXPECT_TRUE(holds(ran.out, R"(,"hint":"does it run)")) << ran.out;
+    EXPECT_EQ(ran.err, "") << "it is said once";
+  }
+  const Ran captured = rig.overwinter({"capture", rig.folder() / "c.jsonl", "--json"});
+  EXPECT_TRUE(captured.err.starts_with(R"({"error":)" + why)) << "where it says what was captured: " << captured.err;
+  const Ran told = rig.overwinter({"take_out", "left_front_tire", "--id", "later", "--json"});
+  EXPECT_EQ(told.code, 3);
+  EXPECT_TRUE(told.out.starts_with(R"({"command":"take_out","id":"later","confirmed":false,"why":)" + why)) << told.out;
   EXPECT_FALSE(std::filesystem::exists(rig.folder() / "c.jsonl"));
 }
 

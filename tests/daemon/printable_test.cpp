@@ -60,6 +60,9 @@ TEST(Printable, JsonEscapesWhatATerminalMayObey) {
   append_json_text(out, "\x1b[2J\x7f\xc2\x9b\xc2\xb0");
   EXPECT_EQ(out, R"("\u001b[2J\u007f\u009b)"
                  "\xc2\xb0\"");
+  out.clear();
+  append_json_text(out, "3 \xc2\xb0\"C\"\tor\n\xc2\x9b\xc2\x85 so \\");
+  EXPECT_EQ(out, "\"3 \xc2\xb0\\\"C\\\"\\tor\\n\\u009b\\u0085 so \\\\\"");
 }
 
 TEST(Printable, ALineOfTheStoryHoldsNoneOfThem) {

@@ -164,6 +164,23 @@ TEST(Digest, DoesNotCallItWellWhereASensorWasNeverHeard) {
   EXPECT_EQ(texts[1], "1 thing was watched all week. Never heard: generator running; is the topic right?");
 }
 
+// 120 characters are what a notice's first sentence may have (MESSAGES.md, ours).
+TEST(Digest, BeginsWithAShortSentenceBeforeALongList) {
+  std::string more = "gear:\n";
+  const auto add = [&more](int tire) {
+    more += fmt::format("  tire_{0}: {{name: Tire {0} of the long trailer, kind: tire, place: camper}}\n", tire);
+  };
+  const auto first = [&more] {
+    return digests(live(plan_with(digest_site(more), digest_rules), week_with_gap(0))).front();
+  };
+  for (int tire = 1; tire <= 2; ++tire) add(tire);
+  EXPECT_TRUE(first().starts_with("Not watched, for it has no source of readings: Tire 1 of")) << first();
+  for (int tire = 3; tire <= 12; ++tire) add(tire);
+  EXPECT_TRUE(first().starts_with(
+      "12 things were not watched as they should be. Not watched, for it has no source of readings: Tire 1 of"))
+      << first();
+}
+
 TEST(Digest, LeavesOutWhatAPersonTookOut) {
   const std::string more = "gear: {left_tire: {kind: tire, place: camper, pressure: by_hand}}";
   auto mail = week_with_gap(0);
