@@ -20,7 +20,7 @@ Result<std::unique_ptr<BrokerClient>> visit_broker(const Plan& plan) {
   auto client = std::make_unique<BrokerClient>(plan.broker, *password, seed);
   if (Result<void> connected = client->connect(limits::answer_awaited); !connected)
     return tl::unexpected(connected.error());
-  return std::move(client);
+  return client;
 }
 
 int tell_no_visit(const Fault& why, bool json, std::ostream& to_a_program, const Console& console) {

@@ -101,7 +101,7 @@ bool changed_steadily(std::span<const HandReading> readings) {
   const HandReading& first = readings.front();
   const PressureDifference change = readings.back().residual - first.residual;
   const double days = readings.back().day - first.day;
-  const double most = std::max(psi(3).value, std::abs(change.value) / 4);
+  const double most = std::max(psi(5).value, 0.4 * std::abs(change.value));
   return std::ranges::all_of(readings, [&](const HandReading& reading) {
     const double on_line = first.residual.value + change.value * (days > 0 ? (reading.day - first.day) / days : 0);
     return std::abs(reading.residual.value - on_line) <= most;

@@ -84,8 +84,9 @@ struct HandReading {
   double as_read = 1;  // what one of these shows on the gauge at the reading's temperature: its kelvin / 293.15
 };
 
-// Whether the readings, oldest first, lie on one straight line: each within max(3 psi, a quarter of the change) of the
-// one from the first to the last. Where most of it is one step, it has a size and no rate. Common practice, no source.
+// Whether the readings, oldest first, lie on one straight line: each within max(5 psi, two fifths of the change) of
+// the one from the first to the last. Where most of it is one step, it has a size and no rate. Common practice, no
+// source.
 bool changed_steadily(std::span<const HandReading> readings);
 
 // The verdict from hand readings, oldest first, where no sensor trend exists.

@@ -167,6 +167,16 @@ TEST(BatteryInDangerOfFreezing, IsOverAfterTwoMildWeeks) {
   EXPECT_NE(lines.find("alarm_cleared battery_may_freeze"), std::string::npos) << lines;
 }
 
+// Carried into a warm place, as the alarm says: its acid is thawed, and it may be charged.
+TEST(BatteryInDangerOfFreezing, IsOverAfterADayInAWarmPlace) {
+  const std::string story = resting_days(
+      16, [](int day) { return day < 10 ? -14 : 8; }, [](int) { return 11.65; });
+  const std::string lines = told(plan_of(house_battery), story, {"battery_may_freeze"});
+  const std::size_t cleared = lines.find("alarm_cleared battery_may_freeze");
+  ASSERT_NE(cleared, std::string::npos) << lines;
+  EXPECT_EQ(lines.substr(cleared - 15, 5), "11-13") << lines;  // warmed through, a day of it, and the coldest of a day
+}
+
 // Carried in, charged, and nobody told it: 12.65 V rested at 25 degC are a full battery (trade tables).
 TEST(BatteryInDangerOfFreezing, IsOverOnceItRestsCharged) {
   const std::string story = resting_days(
