@@ -239,21 +239,26 @@ RetainedState::Payload RetainedState::payload(const World& world, const Retained
   return payload;
 }
 
-std::optional<Publication> RetainedState::change(Topic& topic, const World& world, Instant now,
-                                                 bool waits_for_its_minute) {
+std::optional<Publication> RetainedState::change(Topic& topic, const World& world, Instant now, bool after_command) {
   std::optional<Numbers> made_of;
   if (topic.is.of == RetainedTopic::Of::quantity) {
     made_of = numbers(world, topic.is.index);
-    if (made_of == topic.made_of) return std::nullopt;
-    const Instant free = topic.published + limits::retained_topic_every;
+    if (made_of == topic.made_of) {
+      topic.is_hurried = false;
+      return std::nullopt;
+    }
+    topic.is_hurried = topic.is_hurried || after_command;
+    const Span every = topic.is_hurried ? Span(limits::retained_topic_after_command) : limits::retained_topic_every;
+    const Instant free = topic.published + every;
     // A time before the last one: the clock was set back, and the rate begins anew.
-    if (waits_for_its_minute && topic.published != Instant{} && now >= topic.published && now < free) {
+    if (topic.published != Instant{} && now >= topic.published && now < free) {
       next_ = std::min(next_, free);
       return std::nullopt;
     }
   }
   Payload held = payload(world, topic.is, now);
   topic.made_of = made_of;
+  topic.is_hurried = false;
   if (held.shown == topic.shown) return std::nullopt;
   topic.shown = std::move(held.shown);
   topic.published = now;
@@ -264,7 +269,7 @@ std::vector<Publication> RetainedState::alarm_changes(const World& world, Instan
   std::vector<Publication> out;
   for (Topic& topic : topics_) {
     if (topic.is.of != RetainedTopic::Of::alarm) break;
-    if (auto changed = change(topic, world, now, true)) out.push_back(*std::move(changed));
+    if (auto changed = change(topic, world, now, false)) out.push_back(*std::move(changed));
   }
   return out;
 }
@@ -273,7 +278,7 @@ std::vector<Publication> RetainedState::changes(const World& world, Instant now,
   std::vector<Publication> out;
   next_ = never;
   for (Topic& topic : topics_) {
-    if (auto changed = change(topic, world, now, !after_command)) out.push_back(*std::move(changed));
+    if (auto changed = change(topic, world, now, after_command)) out.push_back(*std::move(changed));
   }
   return out;
 }

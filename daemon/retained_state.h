@@ -20,7 +20,7 @@ class RetainedState {
   explicit RetainedState(const std::shared_ptr<const Plan>& plan);
 
   // What changed since the last call and may leave now: an alarm or reminder at once, a quantity when its shown value
-  // or quality changed, at most once a minute; after a command also before its minute is over, which begins anew.
+  // or quality changed, at most once a minute; once a second where a command changed it.
   std::vector<Publication> changes(const World& world, Instant now, bool after_command = false);
   // Those of alarms alone.
   std::vector<Publication> alarm_changes(const World& world, Instant now);
@@ -39,6 +39,7 @@ class RetainedState {
     RetainedTopic is;
     std::string shown;  // as last published, without the time
     Instant published{};
+    bool is_hurried = false;         // a command changed it since
     std::optional<Numbers> made_of;  // of `shown`, or of a newer text that reads the same; quantities only
   };
   struct Payload {
@@ -46,7 +47,7 @@ class RetainedState {
     std::string shown;  // the part that decides whether it changed
   };
   static Numbers numbers(const World& world, std::uint32_t slot);
-  std::optional<Publication> change(Topic& topic, const World& world, Instant now, bool waits_for_its_minute);
+  std::optional<Publication> change(Topic& topic, const World& world, Instant now, bool after_command);
   static Payload payload(const World& world, const RetainedTopic& topic, Instant now);
 
   std::vector<Topic> topics_;  // alarms first
