@@ -29,6 +29,9 @@ struct QuantitySpec {
   double plus_minus = 0;            // a usual sensor's own uncertainty, k = 2
   double minimum = 0, maximum = 0;  // outside is rejected, unless the binding says `valid`
   bool has_expected = false;        // the model computes what it ought to be
+  // Its sensor lives off the engine and speaks only while that runs: its silence is told only where the site file
+  // says a stale_after.
+  bool while_running = false;
   // The computed quantity that conditions and texts mean by this name where nothing brings it: its place's, behind a
   // lag.
   std::string_view otherwise = {};
