@@ -102,6 +102,7 @@ class BindingReader {
   void read_silence() {
     sensor_.stale_after = is_number_ ? usual_stale_after : Span::max();
     const YamlNode* node = find(map_, "stale_after");
+    sensor_.missed = node != nullptr || !quantity_.while_running;
     if (!node) return;
     if (node->is_scalar() && node->text == "never") {
       sensor_.stale_after = Span::max();

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "config/later_names.h"
 #include "config/scalars.h"
 #include "rules/language/source.h"
 
@@ -164,6 +165,11 @@ void Definitions::adjust(const YamlNode& root, Report& report) {
   for_each_pair(map_under(root, "adjust", report), [&](const YamlNode& key, const YamlNode& map) {
     if (Definition* definition = find(key.text)) {
       merge(*definition, map, true, report);
+      return;
+    }
+    if (is_later_rule(key.text)) {
+      report.warning(key, fmt::format("this version has no rule {} yet: this changes nothing", quote(key.text)),
+                     "the kind of gear that it watches comes with a later version");
       return;
     }
     std::vector<std::string_view> names;

@@ -137,8 +137,7 @@ const KindSpec* kind_of(const YamlNode& key, const YamlNode& map, Draft& draft) 
     draft.report.error(key, fmt::format("{} needs `kind`", quote(key.text)), suggestion("", names));
     return nullptr;
   }
-  const auto word = read_word(*node, names, draft.report);
-  return word ? find_kind(names[*word]) : nullptr;
+  return read_kind_name(*node, names, draft.report);
 }
 
 // Bounds the time that reading a hostile file takes; a large site has some hundred.

@@ -23,7 +23,9 @@ std::vector<std::string> read_suppressed_by(const Definition& definition, const 
     if (*name == definition.name) {
       draft.report.error(item, "a rule cannot suppress itself");
     } else if (std::ranges::find(names, *name) == names.end()) {
-      draft.report.error(item, fmt::format("there is no rule {}", quote(*name)), suggestion(*name, names));
+      std::vector<std::string_view> others = names;
+      std::erase(others, definition.name);
+      draft.report.error(item, fmt::format("there is no rule {}", quote(*name)), suggestion(*name, others));
     } else {
       found.push_back(*name);
     }

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <utility>
 
+#include "config/later_names.h"
 #include "rules/language/compile.h"
 #include "rules/language/source.h"
 #include "rules/quantity/digit.h"
@@ -147,6 +148,16 @@ std::optional<std::size_t> read_word(const YamlNode& node, std::span<const std::
   if (at != words.end()) return static_cast<std::size_t>(at - words.begin());
   report.error(node, fmt::format("{} is none of its words", quote(*text)), suggestion(*text, words));
   return {};
+}
+
+const KindSpec* read_kind_name(const YamlNode& node, std::span<const std::string_view> names, Report& report) {
+  if (node.is_scalar() && is_later_kind(node.text)) {
+    report.error(node, fmt::format("gear of the kind {} is not in this version", quote(node.text)),
+                 "it comes with a later one; until then leave it out");
+    return nullptr;
+  }
+  const auto word = read_word(node, names, report);
+  return word ? find_kind(names[*word]) : nullptr;
 }
 
 std::optional<std::vector<std::string>> read_texts(const YamlNode& node, bool one_is_enough, Report& report) {

@@ -29,6 +29,8 @@ std::optional<bool> read_boolean(const YamlNode& node, Report& report);
 std::optional<double> read_number(const YamlNode& node, Report& report);
 std::optional<std::uint16_t> read_port(const YamlNode& node, Report& report);
 std::optional<std::size_t> read_word(const YamlNode& node, std::span<const std::string_view> words, Report& report);
+// One of these kinds; nullptr: none of them, which is told.
+const KindSpec* read_kind_name(const YamlNode& node, std::span<const std::string_view> names, Report& report);
 std::optional<std::vector<std::string>> read_texts(const YamlNode& node, bool one_is_enough, Report& report);
 // The name of a rule or a reminder: [a-z][a-z0-9_]{0,39}.
 bool check_name(const YamlNode& node, Report& report);

@@ -46,10 +46,9 @@ std::optional<Targets> read_kind(const YamlNode& node, Draft& draft) {
   for (const KindSpec* kind : all_kinds()) {
     if (kind != &site_kind()) names.push_back(kind->name);
   }
-  const auto word = read_word(node, names, draft.report);
-  if (!word) return {};
   Targets targets;
-  targets.sample = find_kind(names[*word]);
+  targets.sample = read_kind_name(node, names, draft.report);
+  if (targets.sample == nullptr) return {};
   for (std::uint32_t i = 0; i < draft.plan.entities.size(); ++i) {
     if (draft.plan.entities[i].kind == targets.sample && !draft.plan.is_nowhere(i)) targets.entities.push_back(i);
   }

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "rules/engine/alarm.h"
+#include "rules/engine/entity_view.h"
 #include "rules/engine/shared_jump.h"
 #include "rules/engine/silence.h"
 #include "rules/engine/stuck.h"
@@ -33,6 +34,11 @@ std::string watch_detail(const World& world, std::uint32_t index) {
   return text;
 }
 
+std::string detail_of_gear(const World& world, std::uint32_t entity) {
+  const Model* model = world.models[entity].get();
+  return model == nullptr ? std::string() : model->detail_in_words(EntityView::to_ask(world, entity));
+}
+
 namespace {
 
 std::string render_part(World& world, std::uint32_t index, const MessageTemplate& text, std::vector<Window>& windows,
@@ -46,9 +52,19 @@ std::string render_part(World& world, std::uint32_t index, const MessageTemplate
 void render_alarm(World& world, std::uint32_t index) {
   const AlarmSpec& spec = world.plan->alarms[index];
   AlarmState& a = world.alarms[index];
-  const std::string detail = watch_detail(world, index);
+  const std::string watched = watch_detail(world, index);
+  const std::string detail = watched.empty() ? detail_of_gear(world, spec.entity) : watched;
   a.title = render_part(world, index, spec.title, a.title_windows, detail);
   a.message = render_part(world, index, spec.message, a.message_windows, detail);
+}
+
+void retitle_alarm(World& world, std::uint32_t index) {
+  AlarmState& a = world.alarms[index];
+  if (a.title.empty()) return;
+  const std::string title = render_part(world, index, world.plan->alarms[index].title, a.title_windows, {});
+  if (title == a.title) return;
+  if (a.active()) return render_alarm(world, index);
+  a.title = title;
 }
 
 void follow_detail(World& world, std::uint32_t index) {

@@ -7,8 +7,13 @@ namespace overwinter {
 
 // Renders title and message with the values of this moment.
 void render_alarm(World& world, std::uint32_t alarm);
+// After a reload: of an alarm whose title reads otherwise now, for its gear has another name, both are rendered anew;
+// of one that is over the title alone.
+void retitle_alarm(World& world, std::uint32_t alarm);
 // While it stands: the message anew where it tells a {detail} (which sensors are silent) and there is one.
 void follow_detail(World& world, std::uint32_t alarm);
+// What {detail} says of gear in messages that are not of the watch: how long it charges, say; empty: nothing is known.
+std::string detail_of_gear(const World& world, std::uint32_t entity);
 Event alarm_event(const World& world, std::uint32_t alarm, EventKind kind);
 
 }  // namespace overwinter

@@ -15,6 +15,13 @@ namespace {
 
 constexpr double watched_enough = 0.9;  // of the week, before "all is well" may be said
 
+// A message of one's own rules may begin and end as it likes.
+std::string as_whole_sentence(std::string text) {
+  if (text.empty()) return text;
+  const bool ended = std::string_view(".!?").find(text.back()) != std::string_view::npos;
+  return as_sentence(std::move(text)) + (ended ? "" : ".");
+}
+
 std::string counted(std::size_t n, const std::string& one, const std::string& many) {
   return std::to_string(n) + " " + (n == 1 ? one : many);
 }
@@ -104,17 +111,20 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   const std::string since =
       print_date_and_time(world.board.week_began(), world.plan->units, world.plan->zone, world.now);
   std::size_t gear = 0, lacking = 0;
+  bool any_source = false;
   double least = 1;
   std::string text, unread, read, unwatched;
   const auto list = [](std::string& names, const std::string& name) { names += (names.empty() ? "" : ", ") + name; };
   for (std::uint32_t e = 0; e < world.entities.size(); ++e) {
     const std::optional<Watched> w = watched(world, e);
     if (!w) continue;
-    if (w->has_source) ++gear;
+    const bool is_site = world.entity(e).kind == &site_kind();  // its rules read what is of others, and it is no thing
+    any_source = any_source || w->has_source;
+    if (w->has_source && !is_site) ++gear;
     least = std::min(least, w->share);
-    const std::string& name = world.entity(e).name;
     const bool was_read = w->by_hand && w->read;
     if ((w->share < watched_enough && !was_read) || w->unjudged != nullptr) ++lacking;
+    const std::string name = is_site ? "what the rules of the whole site read" : world.entity(e).name;
     if (!w->has_source) {
       list(unwatched, name);
     } else if (w->share < watched_enough && w->by_hand) {
@@ -125,7 +135,7 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
       text += as_sentence(name + " is heard, but cannot be judged: " + w->unjudged + ". ");
     }
   }
-  if (gear == 0) return "Nothing was watched this week: no gear has a source that a rule uses.";
+  if (!any_source) return "Nothing was watched this week: no gear has a source that a rule uses.";
   if (!whole_week && !text.empty()) text = "Watched since " + since + ". " + text;
   if (!read.empty()) text += "Read by hand this week, and watched since: " + read + ". ";
   if (!unread.empty()) text += "Not read by hand yet: " + unread + "; take a reading at the next visit. ";
@@ -138,6 +148,7 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   }
   if (!text.empty()) return text.substr(0, text.size() - 1);
   if (any_open) return {};
+  gear = std::max(gear, std::size_t{1});
   if (!whole_week) {
     return "Nothing wrong was seen so far. " + counted(gear, "thing has", "things have") + " been watched since " +
            since + ", which is no whole week yet.";
@@ -165,7 +176,7 @@ std::string list_open_reminders(World& world) {
     if (r.life != ReminderLife::due && r.life != ReminderLife::overdue) continue;
     if (!is_called_for(world, i)) continue;
     text += text.empty() ? "To do: " : " ";
-    text += reminder_text(world, i);
+    text += as_whole_sentence(reminder_text(world, i));
   }
   return text;
 }

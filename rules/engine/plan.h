@@ -73,6 +73,7 @@ struct Sensor {
   double plus_minus = 0;            // k = 2, canonical
   double minimum = 0, maximum = 0;  // canonical; outside is rejected
   Span stale_after{};               // Span::max(): never
+  bool missed = true;               // its silence is told; else what it said only grows stale
   bool has_time_pointer = false;
   std::string time_pointer;
   std::optional<double> time_unit_seconds;  // nothing: RFC 3339 text

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "rules/engine/alarm_event.h"
 #include "rules/engine/season.h"
 #include "rules/language/evaluator.h"
 
@@ -226,7 +227,8 @@ bool is_called_for(const World& world, std::uint32_t index) {
 
 std::string reminder_text(World& world, std::uint32_t index) {
   const ReminderSpec& spec = world.plan->reminders[index];
-  const RenderContext context{world.entity(spec.entity).name, {}, world.plan->units, &world.plan->zone, world.now};
+  const std::string detail = detail_of_gear(world, spec.entity);
+  const RenderContext context{world.entity(spec.entity).name, detail, world.plan->units, &world.plan->zone, world.now};
   return render(spec.message, world.board, world.reminders[index].message_windows, context);
 }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "rules/engine/alarm.h"
+#include "rules/engine/alarm_event.h"
 #include "rules/engine/digest.h"
 #include "rules/engine/entity_view.h"
 #include "rules/engine/readings.h"
@@ -125,6 +126,18 @@ void on_timer(World& world, std::uint32_t id) {
   }
 }
 
+// Gear of another name, or a rule of another title: what stands is said anew.
+void rename_told(World& world) {
+  for (std::uint32_t i = 0; i < world.alarms.size(); ++i) retitle_alarm(world, i);
+  for (std::uint32_t i = 0; i < world.reminders.size(); ++i) {
+    ReminderState& reminder = world.reminders[i];
+    const bool is_told = reminder.life == ReminderLife::due || reminder.life == ReminderLife::overdue;
+    if (is_told && !world.entity(world.plan->reminders[i].entity).was.empty()) {
+      reminder.message = reminder_text(world, i);
+    }
+  }
+}
+
 void look_at_everything(World& world) {
   for (std::uint32_t e = 0; e < world.models.size(); ++e) world.mark_entity(e);
   for (std::uint32_t i = 0; i < world.alarms.size(); ++i) world.mark_alarm(i);
@@ -186,6 +199,7 @@ void take_up_reload(World& world) {
   if (!world.reloaded) return;
   world.reloaded = false;
   tell_orphans(world);
+  rename_told(world);
   look_at_everything(world);
 }
 

@@ -13,7 +13,7 @@ constexpr Span silent_together = 30 * one_minute;  // sensors that fall silent w
 
 bool can_fall_silent(const World& world, std::uint32_t sensor) {
   const Sensor& s = world.plan->sensors[sensor];
-  return s.stale_after != Span::max() && world.plan->slots[s.slot].type.is_numeric();
+  return s.missed && s.stale_after != Span::max() && world.plan->slots[s.slot].type.is_numeric();
 }
 
 const SeriesState& series_of(const World& world, std::uint32_t sensor) {
@@ -198,11 +198,13 @@ std::string describe_silence(const World& world, std::uint32_t entity) {
 
 std::string describe_gateway(const World& world, std::uint32_t entity) {
   const GatewayCount count = count_silent(world, entity);
-  std::string text = says_offline(world, entity) ? "it reports itself offline" : "its sensors fell silent together";
-  if (count.silent > 0) {
-    text += ", " + std::to_string(count.silent) + " of " + std::to_string(count.can) + " sensors silent";
-  }
-  return text;
+  const std::string of_all = "of its " + std::to_string(count.can) + " sensors";
+  const std::string silent = count.can == 1              ? "its sensor"
+                             : count.silent == count.can ? "all " + of_all
+                                                         : std::to_string(count.silent) + " " + of_all;
+  if (!says_offline(world, entity)) return silent + " fell silent together";
+  if (count.silent == 0) return "it reports itself offline";
+  return "it reports itself offline, and " + silent + (count.can == 1 ? " is silent" : " are silent");
 }
 
 }  // namespace overwinter

@@ -38,6 +38,9 @@ struct QuantitySpec {
   std::optional<Range> outdoors = {};      // of the place `outdoors`, instead
   std::string_view in_proportion_to = {};  // a parameter with a default: both bounds grow with it
   bool has_expected = false;               // the model computes what it ought to be
+  // Its sensor lives off the engine and speaks only while that runs: its silence is told only where the site file
+  // says a stale_after.
+  bool while_running = false;
   // The computed quantity that conditions and texts mean by this name where nothing brings it: its place's, behind a
   // lag.
   std::string_view otherwise = {};

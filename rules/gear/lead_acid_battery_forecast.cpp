@@ -104,7 +104,8 @@ void LeadAcidBatteryModel::explain_time_until_recharge(const Surroundings& aroun
   const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
   if (*charge <= limit) {
     out.calculation.push_back(
-        fmt::format("{} charged is not above {} (recharge_below)", print.percent(*charge), print.percent(limit)));
+        fmt::format("it is to be recharged at {} (recharge_below) and is {} charged: no time is left",
+                    print.percent(limit), print.percent(*charge)));
     return;
   }
   constexpr double day = 86400;

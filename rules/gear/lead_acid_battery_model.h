@@ -26,6 +26,7 @@ class LeadAcidBatteryModel final : public Model {
   std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                const Expectation& expected) const override;
   const char* unjudged_because(const Surroundings& around) const override;
+  std::string detail_in_words(const Surroundings& around) const override;
   void explain(const Surroundings& around, std::uint8_t quantity, Instant instant, Explanation& out) const override;
   Instant next_wake() const override { return wake_; }
   void save(ArchiveWriter& out) const override;
@@ -144,6 +145,11 @@ class LeadAcidBatteryModel final : public Model {
 
   void publish(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid,
                const std::optional<AcidJudged>& judged) const;
+  struct ChargeTime {
+    std::optional<Seconds> time;
+    const char* because = nullptr;  // without a time
+  };
+  static ChargeTime time_to_charge(const Surroundings& around, const Battery& battery, double charge);
   void publish_charge(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid) const;
   void publish_acid(Surroundings& around, const Battery& battery, const std::optional<AcidJudged>& judged) const;
   void publish_losses(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid) const;

@@ -13,7 +13,8 @@
 namespace overwinter {
 namespace {
 
-constexpr double table_plus_minus = 0.2;  // of the charge, k = 2
+constexpr double table_plus_minus = 0.2;    // of the charge, k = 2
+constexpr double of_the_charge_time = 0.6;  // k = 2
 
 void set(Surroundings& around, BatteryQuantity q, double value, double plus_minus = 0) {
   around.set(index_of(q), value, plus_minus);
@@ -48,6 +49,27 @@ void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery,
   publish_charger(around, battery);
 }
 
+LeadAcidBatteryModel::ChargeTime LeadAcidBatteryModel::time_to_charge(const Surroundings& around,
+                                                                      const Battery& battery, double charge) {
+  const auto current = around.parameter(index_of(BatteryParameter::charger_current));
+  if (!battery.capacity || !current) return {{}, "capacity or charger: {current} is not given"};
+  const auto time = charge_time(Charge(*battery.capacity), Share(charge), Share(1), Current(*current),
+                                Current(battery.load), Share(charging_efficiency(battery.chemistry)));
+  if (!time) return {{}, time.error().reason};
+  return {Seconds(time->value), nullptr};
+}
+
+std::string LeadAcidBatteryModel::detail_in_words(const Surroundings& around) const {
+  const Battery battery = battery_of(around);
+  const auto charge = charge_now(around, battery);
+  if (!charge) return {};
+  const auto time = time_to_charge(around, battery, *charge).time;
+  if (!time) return {};
+  return fmt::format("Charging time: {}.",
+                     print_with_uncertainty(time->value, of_the_charge_time * time->value, Type::duration(),
+                                            Shown::by_dimension, around.display_units()));
+}
+
 void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& battery,
                                           const std::optional<AcidTemperature>& acid) const {
   const auto charge = charge_now(around, battery);
@@ -61,15 +83,10 @@ void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& b
   const double plus_minus = charge_plus_minus(around, battery);
   set(around, BatteryQuantity::state_of_charge, *charge, plus_minus);
 
-  const auto current = around.parameter(index_of(BatteryParameter::charger_current));
-  if (!battery.capacity || !current) {
-    unset(around, BatteryQuantity::charge_time, "capacity or charger: {current} is not given");
-  } else if (const auto time =
-                 overwinter::charge_time(Charge(*battery.capacity), Share(*charge), Share(1), Current(*current),
-                                         Current(battery.load), Share(charging_efficiency(battery.chemistry)))) {
-    set(around, BatteryQuantity::charge_time, time->value, 0.6 * time->value);
+  if (const ChargeTime charging = time_to_charge(around, battery, *charge); charging.time) {
+    set(around, BatteryQuantity::charge_time, charging.time->value, of_the_charge_time * charging.time->value);
   } else {
-    unset(around, BatteryQuantity::charge_time, time.error().reason);
+    unset(around, BatteryQuantity::charge_time, charging.because);
   }
 
   if (!acid) return unset(around, BatteryQuantity::cranking_capacity, no_battery_temperature);

@@ -11,6 +11,7 @@ std::string Model::verdict_in_words(const Surroundings&, std::uint8_t, const Sam
   return {};
 }
 const char* Model::unjudged_because(const Surroundings&) const { return nullptr; }
+std::string Model::detail_in_words(const Surroundings&) const { return {}; }
 std::string Model::caution_in_words(const Surroundings&, std::uint8_t) const { return {}; }
 void Model::explain(const Surroundings&, std::uint8_t, Instant, Explanation&) const {}
 

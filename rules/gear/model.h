@@ -127,6 +127,9 @@ class Model {
   // Why nothing can be said of gear whose sensor is heard, a sentence part; nullptr: it is judged, or read by hand.
   virtual const char* unjudged_because(const Surroundings& around) const;
 
+  // What its messages add by {detail} where it is known, as sentences; empty: nothing.
+  virtual std::string detail_in_words(const Surroundings& around) const;
+
   // What a person shall mind after an act that is recorded, as sentences; empty: nothing.
   virtual std::string caution_in_words(const Surroundings& around, std::uint8_t act) const;
 

@@ -17,6 +17,14 @@ constexpr double warming_by = 0.3;           // K above the coldest of the windo
 constexpr double far_below_by = 4;           // K, where readings are hours apart
 constexpr Span between_points = 5 * one_minute;
 constexpr Span last_minutes = 15 * one_minute;
+// A fall that no closed place makes, or only a light one: a door nobody watches, or the warm air of a fan heater.
+constexpr double quick_exchange = 1.0 / 4;  // 1/h; light campers 4 h, garages 10 to 40 h (estimate)
+constexpr double quick_fall = 0.5;          // K between two readings: more than a thermometer's noise
+constexpr Span cold_for_after_quick_fall = 2 * one_hour;
+constexpr Span last_after_quick_fall = 45 * one_minute;
+// Of its mean pace over these 2 h, in the last 45 min: 0.80 without heat at a time constant of 3 h, 0.47 where what a
+// door does is over with one of an hour.
+constexpr double steady_share = 0.75;
 // For the verdict a slow place: in it the least cooling already tells, so that a heavy garage's failure is seen too.
 constexpr double slow_time_constant = 40;  // h
 constexpr double holding_share = 0.5;
@@ -37,11 +45,11 @@ void HeatingWatch::remember(const Reading& reading) {
   } else {
     recent_.back() = {reading.at, reading.inside, reading.outside};
   }
-  while (recent_.size() > 2 && recent_[1].at <= reading.at - cold_for) recent_.pop_front();
+  while (recent_.size() > 2 && recent_[1].at <= reading.at - cold_for_after_quick_fall) recent_.pop_front();
 }
 
 void HeatingWatch::take(const Reading& reading, double set_temperature) {
-  if (reading.inside >= set_temperature - warm_again_by) failed_ = false;
+  if (reading.inside >= set_temperature - warm_again_by) failed_at_ = never;
   if (reading.door_open) opened_at_ = reading.now;
   // What came in through the door is no sign of the heater, also in the last reading before it shut.
   const bool while_open = opened_at_ != never && reading.at <= opened_at_;
@@ -52,30 +60,68 @@ void HeatingWatch::take(const Reading& reading, double set_temperature) {
   }
   if (while_open || reading.inside > set_temperature - heating_off_by) {
     cold_since_ = never;
+    fell_quickly_ = false;
     return;
   }
   if (cold_since_ == never) cold_since_ = reading.at;
+  fell_quickly_ = fell_quickly_ || has_quick_fall();
+  // The readings that the alarm waits for before it is told may say that it is none.
+  if (failed_at_ != never && reading.at - failed_at_ <= cold_for && is_warming(reading)) failed_at_ = never;
   const Span needed = reading.outside ? cold_for : cold_for_without_outdoors;
-  if (reading.at - cold_since_ >= needed && looks_unheated(reading, set_temperature)) failed_ = true;
+  if (failed_at_ == never && reading.at - cold_since_ >= needed && looks_unheated(reading, set_temperature)) {
+    failed_at_ = reading.at;
+  }
+}
+
+// The newest point that is so much older, or the oldest.
+const HeatingWatch::Point& HeatingWatch::point_before(Instant at, Span span) const {
+  const auto found = std::find_if(recent_.rbegin(), recent_.rend(), [&](const Point& p) { return p.at <= at - span; });
+  return found == recent_.rend() ? recent_.front() : *found;
+}
+
+// Warming again after a dip, or about to: a door that nobody watches was open, and the room is heated.
+bool HeatingWatch::is_warming(const Reading& reading) const {
+  const Instant from = point_before(reading.at, cold_for).at;
+  double coldest = reading.inside;
+  for (const Point& p : recent_) {
+    if (p.at >= from) coldest = std::min(coldest, p.inside);
+  }
+  return reading.inside - coldest >= warming_by;
 }
 
 bool HeatingWatch::looks_unheated(const Reading& reading, double set_temperature) const {
-  const Point& before = recent_.front();
+  const Point& before = point_before(reading.at, cold_for);
   if (reading.at - before.at < cold_for) return false;
   if (reading.at - before.at > longest_window) return looks_unheated_for_hours(set_temperature);
   const Point present{reading.at, reading.inside, reading.outside};
   if (!reading.outside) return present.inside <= before.inside;
-  // Warming again after a dip, or about to: a door that nobody watches was open, and the room is heated.
-  const auto coldest = std::ranges::min_element(recent_, {}, &Point::inside);
-  if (present.inside - coldest->inside >= warming_by) return false;
-  const auto newest_before = [&](Span span) {
-    return *std::find_if(recent_.rbegin(), recent_.rend(), [&](const Point& p) { return p.at <= present.at - span; });
-  };
+  if (is_warming(reading)) return false;
   const auto cools = [&](const Point& from) {
     return gains_too_little(from, present, *reading.outside, set_temperature);
   };
-  return cools(before) && cools(newest_before(between_points)) &&
-         goes_on_cooling(before, newest_before(last_minutes), present);
+  if (!cools(before) || !cools(point_before(present.at, between_points))) return false;
+  if (fell_quickly_) return cools(recent_.front()) && cools_steadily(present);
+  return goes_on_cooling(before, point_before(present.at, last_minutes), present);
+}
+
+bool HeatingWatch::has_quick_fall() const {
+  const auto quick = [](const Point& from, const Point& to) {
+    const double fall = from.inside - to.inside;
+    if (fall < quick_fall || !from.outside) return false;
+    return fall > quick_exchange * (to_seconds(to.at - from.at) / 3600) * (from.inside - *from.outside);
+  };
+  return std::ranges::adjacent_find(recent_, quick) != recent_.end();
+}
+
+// What a door lets in it lets in at first, and then less and less; a place without heat loses as much as before.
+bool HeatingWatch::cools_steadily(const Point& present) const {
+  if (present.at - cold_since_ < cold_for_after_quick_fall) return false;
+  const Point& first = recent_.front();
+  const Point& lately = point_before(present.at, last_after_quick_fall);
+  const auto rate = [&present](const Point& from) {
+    return (present.inside - from.inside) / to_seconds(present.at - from.at);
+  };
+  return rate(lately) <= steady_share * rate(first);
 }
 
 // What came in through a door comes in at once, and then the place stands or warms; without heat it cools on and on.
@@ -87,8 +133,8 @@ bool HeatingWatch::goes_on_cooling(const Point& before, const Point& lately, con
 }
 
 bool HeatingWatch::looks_unheated_for_hours(double set_temperature) const {
-  const Point& before = recent_.front();
   const Point& present = recent_.back();
+  const Point& before = point_before(present.at, cold_for);
   if (std::max(before.inside, present.inside) > set_temperature - far_below_by) return false;
   if (opened_at_ != never && opened_at_ >= before.at) return false;
   if (!before.outside || !present.outside) return present.inside <= before.inside;

@@ -21,12 +21,12 @@ Fault at_node(const Syntax& syntax, NodeIndex index, std::string text, std::stri
   return fault_at(syntax.source, syntax.nodes[index].extent, std::move(text), std::move(hint)).value();
 }
 
-// "write `40 psi`, `40 kPa` or `40 bar`"
-std::string with_units(std::string_view number, const Type& type) {
+// "write `40 psi`, `40 kPa` or `40 bar`"; of a name or a sum: "give it a unit, as in `40 psi`, `40 kPa` or `40 bar`"
+std::string with_units(std::string_view number, std::string_view how, const Type& type) {
   const auto units = usual_units(type);
   std::string hint;
   for (std::size_t i = 0; i < units.size(); ++i) {
-    hint += i == 0 ? "write " : i + 1 == units.size() ? " or " : ", ";
+    hint += i == 0 ? how : i + 1 == units.size() ? " or " : ", ";
     hint += fmt::format("`{} {}`", number, units[i]);
   }
   return hint.empty() ? "give it a unit" : hint;
@@ -55,14 +55,15 @@ std::optional<Fault> check_bare(const Syntax& syntax, const Meanings& meanings, 
   const Meaning& number = meanings[bare];
   if (!number.bare || !number.constant || !other.type.is_numeric()) return std::nullopt;
   const std::string_view text = written(syntax, bare);
+  const bool is_literal = syntax.nodes[bare].kind == NodeKind::number;
   if (other.type.dimension != dimension::none) {
     return at_node(syntax, bare, fmt::format("{} has no unit, and {} needs one", quote(text), describe(other.type)),
-                   with_units(text, other.type));
+                   is_literal ? with_units(text, "write ", other.type)
+                              : with_units(fmt::format("{:.10g}", number.value), "give it a unit, as in ", other.type));
   }
   if (other.shown == Shown::percent && std::abs(number.value) > 1) {
-    return at_node(
-        syntax, bare, fmt::format("{} without a unit is no share", quote(text)),
-        syntax.nodes[bare].kind == NodeKind::number ? fmt::format("write `{} %`", text) : "give it in %, as in `60 %`");
+    return at_node(syntax, bare, fmt::format("{} without a unit is no share", quote(text)),
+                   is_literal ? fmt::format("write `{} %`", text) : "give it in %, as in `60 %`");
   }
   return std::nullopt;
 }
@@ -153,7 +154,7 @@ Result<Meaning> fold(const Syntax& syntax, const Node& node, Op op, const Meanin
     return fault_at(syntax.source, node.extent,
                     fmt::format("{} has no value: {}", quote(slice(syntax.source, node.extent)),
                                 why != nullptr ? why : "it is out of range"),
-                    "it is the same at every step: change its numbers");
+                    "its numbers are constants: change them");
   }
   meaning.constant = true;
   meaning.value = answer.value;

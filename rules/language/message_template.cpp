@@ -238,6 +238,7 @@ std::string render(const MessageTemplate& message, const Readings& readings, std
         out += out.empty() ? as_sentence(std::string(context.name)) : std::string(context.name);
         break;
       case MessageTemplate::Kind::detail:
+        while (context.detail.empty() && out.ends_with(' ')) out.pop_back();  // as if it did not stand there
         out += out.empty() ? as_sentence(std::string(context.detail)) : std::string(context.detail);
         break;
       case MessageTemplate::Kind::value: {

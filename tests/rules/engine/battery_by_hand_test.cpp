@@ -61,6 +61,32 @@ TEST(BatteryByHand, IsToBeChargedOnceItIsKnownToBeWarm) {
   EXPECT_NE(lines.find("12-10 18:00:00 reminder_due house"), std::string::npos) << lines;
 }
 
+// Only a charger whose current is given tells how long it takes: 85 Ah x 50 % at 5 A are some ten hours.
+TEST(BatteryByHand, IsToldHowLongItChargesWhereThatIsKnown) {
+  const std::string low = by_hand("11-02 18:00", "garage", "temperature", "10 degC") +
+                          by_hand("11-02 18:01", "house", "voltage", "12.10 V") + "11-03 12:00 nobody 1\n";
+  const auto messages = [&low](std::string_view more) {
+    std::string site(read_by_hand);
+    site.insert(site.find(", voltage"), more);
+    std::vector<std::string> texts;
+    const auto plan = plan_of(site);
+    for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(low))).events) {
+      const bool is_told = e.kind == EventKind::alarm_raised || e.kind == EventKind::reminder_due;
+      if (is_told && (e.rule == "battery_recharge" || e.reminder == "charge_battery")) texts.push_back(e.message);
+    }
+    return texts;
+  };
+  const auto without = messages(""), with = messages(", charger: {current: 5 A}");
+  ASSERT_EQ(without.size(), 2U);
+  ASSERT_EQ(with.size(), 2U);
+  for (std::size_t i = 0; i < 2; ++i) {
+    EXPECT_EQ(without[i].find("Charging time"), std::string::npos) << without[i];
+    EXPECT_TRUE(without[i].ends_with(".")) << without[i];
+    EXPECT_TRUE(with[i].starts_with(without[i] + " Charging time: ")) << with[i];
+    EXPECT_EQ(with[i].find("unknown"), std::string::npos) << with[i];
+  }
+}
+
 // The battery was warm when its own temperature was read, and its garage is cold since: the two numbers of the message
 // are the ones that were judged.
 TEST(BatteryByHand, TellsTheColdThatWasJudged) {

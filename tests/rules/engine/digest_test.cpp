@@ -63,6 +63,34 @@ TEST(Digest, SaysAllIsWellDownToNineTenthsOfTheWeek) {
   EXPECT_EQ(second_digest(25), "Camper was seen for only 88 % of the week.");
 }
 
+TEST(Digest, SetsWhatIsToDoApart) {
+  constexpr std::string_view work = R"(
+reminders:
+  look: {every: 1 week, first: 1 d, message: look at it}
+  air: {every: 1 week, first: 1 d, message: "Is it dry?"}
+  sweep: {every: 1 week, first: 1 d, message: "sweep {name}", applies_to: {place: camper}}
+)";
+  const auto mail = hourly("camper", "2026-11-02T00:00:00Z", 24 * 7 + 2, [](int) { return 5; });
+  const std::string text = digests(live(plan_with(digest_site(""), work), mail)).front();
+  EXPECT_NE(text.find("To do: Look at it. Is it dry? Sweep camper."), std::string::npos) << text;
+}
+
+// Its rules read what is of others: it is no thing that is watched.
+TEST(Digest, CountsTheSiteAsNoThing) {
+  constexpr std::string_view of_the_site = R"(
+  cold_site: {applies_to: site, raise_when: camper.temperature < -30 degC, off_delay: 1 h, message: m}
+)";
+  const std::string rules = std::string(digest_rules) + std::string(of_the_site);
+  const auto last = [&](int hours_lost) {
+    return digests(live(plan_with(digest_site(""), rules), week_with_gap(hours_lost))).back();
+  };
+  EXPECT_EQ(last(0), "All is well. 1 thing was watched all week.");
+  EXPECT_EQ(
+      last(25),
+      "What the rules of the whole site read was seen for only 88 % of the week. Camper was seen for only 88 % of "
+      "the week.");
+}
+
 // Watched since midnight: eighteen quiet hours are no week.
 TEST(Digest, SaysSinceWhenItWatchesWhereThatIsNoWeek) {
   const auto first = [](int heard) {

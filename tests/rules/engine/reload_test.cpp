@@ -2,6 +2,7 @@
 // gone ends with its reason, and another topic is another series.
 #include <gtest/gtest.h>
 
+#include "tests/rules/engine/lived.h"
 #include "tests/rules/engine/story.h"
 
 namespace overwinter {
@@ -86,6 +87,25 @@ TEST(Reload, CarriesTheAlarmOverANewNameOfGearAndRule) {
     12-01 00:10:00 alarm_raised camper_cold camper
     12-01 00:30:00 alarm_cleared camper_freezing van
   )"));
+}
+
+// The answer names the alarm as its retained topic does.
+TEST(Reload, SaysWhatStandsByTheNewName) {
+  const auto site = [](const std::string& place, const std::string& name) {
+    return plan_with(
+        "site: {id: alder_bend, local_time: UTC}\nplaces:\n" + place + "rules_from: [rules.yaml]\n",
+        "rules:\n  cold: {applies_to: {place: " + name +
+            "}, raise_when: temperature < 0 degC, off_delay: 1 h, title: \"{name} is cold\", message: m}\n");
+  };
+  const Lived lived =
+      live_through_restart(site(reload_camper, "camper"),
+                           {{"2026-12-01T00:00:00Z", "camper", "-5"},
+                            {"2026-12-01T00:10:00Z", "camper", "-5"},
+                            {"2026-12-01T00:30:00Z", "camper", "-5"},
+                            command("2026-12-01T00:40:00Z", "acknowledge", R"({"rule":"cold","gear":"van"})")},
+                           "2026-12-01T00:20:00Z", site(van, "van"));
+  ASSERT_EQ(lived.answers.size(), 1U);
+  EXPECT_EQ(lived.answers[0].answer, "Acknowledged: Van is cold.");
 }
 
 TEST(Reload, OfAChangedConditionIsEvaluatedAtOnce) {

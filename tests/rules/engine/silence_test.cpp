@@ -171,6 +171,33 @@ TEST(Silence, IsNeitherEndedNorPutOffByARetainedNumber) {
   )"));
 }
 
+// The meter of a generator's load lives off its engine: quiet for months, and then for the quarter of an hour of a run.
+TEST(Silence, IsNotOfASensorThatLivesOffTheEngineUnlessTheSiteFileSaysSo) {
+  const auto shed = [](std::string_view more) {
+    return plan_of(
+        fmt::format("places: {{outdoors: {{}}}}\ngear:\n  genset: {{kind: generator, place: outdoors, "
+                    "running: {{topic: runs}}, load: {{topic: watts, unit: W{}}}}}\n",
+                    more));
+  };
+  constexpr std::string_view a_run = R"(
+    12-01 00:00 runs off
+    12-05 18:00 runs on
+    12-05 18:01 watts 900
+    12-05 18:20 watts 900
+    12-05 18:21 runs off
+    12-20 00:00 runs off
+  )";
+  EXPECT_EQ(told(shed(""), a_run, silence_events), "");
+  EXPECT_EQ(told(shed(", stale_after: 2 d"), a_run, silence_events), lines_of(R"(
+    12-03 00:00:00 sensor_silent genset load
+    12-03 00:00:00 alarm_raised sensor_silent genset
+    12-05 18:01:00 sensor_back genset load
+    12-05 18:11:00 alarm_cleared sensor_silent genset
+    12-07 18:20:00 sensor_silent genset load
+    12-07 18:20:00 alarm_raised sensor_silent genset
+  )"));
+}
+
 constexpr std::string_view radio = R"(
 places:
   outdoors: {temperature: {topic: yard, unit: degC}}
@@ -226,6 +253,26 @@ TEST(Silence, OfHalfOfItsSensorsWithinHalfAnHourIsTheGateways) {
     12-01 06:20:00 sensor_silent garage temperature
     12-01 06:20:00 alarm_raised gateway_silent camper_radio
   )"));
+}
+
+// Told while the third is still to follow.
+TEST(Silence, OfAGatewaySaysHowManyOfItsSensorsAreSilent) {
+  const std::string site = "site: {id: home, local_time: UTC}" + std::string(radio);
+  const auto message = [&site](std::vector<Mail> mail) {
+    for (const Event& e : live(plan_with(site), std::move(mail)).events) {
+      if (e.kind == EventKind::alarm_raised && e.rule == "gateway_silent") return e.message;
+    }
+    return std::string();
+  };
+  std::vector<Mail> mail{{"2026-12-01T00:00:00Z", "camper", "5"},
+                         {"2026-12-01T00:20:00Z", "garage", "5"},
+                         {"2026-12-01T00:25:00Z", "shed", "5"},
+                         {"2026-12-01T05:00:00Z", "yard", "5"},
+                         {"2026-12-01T07:00:00Z", "yard", "5"}};
+  EXPECT_EQ(message(mail),
+            "2 of its 3 sensors fell silent together. What comes through it is not watched until it is back.");
+  mail.insert(mail.begin() + 3, {"2026-12-01T01:00:00Z", "radio", "down"});
+  EXPECT_TRUE(message(mail).starts_with("It reports itself offline. What")) << message(mail);
 }
 
 TEST(Silence, OfOneOfThreeIsItsOwn) {

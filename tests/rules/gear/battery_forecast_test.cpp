@@ -42,6 +42,17 @@ TEST(BatteryForecast, IsUnsureWhereItsTemperatureDecides) {
   EXPECT_GT(rig.around.plus_minus("time_until_recharge"), 0.9 * rig.value("time_until_recharge"));
 }
 
+TEST(BatteryForecast, ExplainsWhyNoTimeIsLeft) {
+  BatteryRig rig;
+  rig.by_hand(charged_on + 2 * one_day, rested(0.5, 5), 5);
+  ASSERT_EQ(rig.value("time_until_recharge"), 0);
+  Explanation why;
+  rig.model.explain(rig.around, index_of(BatteryQuantity::time_until_recharge), rig.around.time, why);
+  ASSERT_FALSE(why.calculation.empty());
+  EXPECT_EQ(why.calculation.back(),
+            "it is to be recharged at 75 % (recharge_below) and is 50 % charged: no time is left");
+}
+
 TEST(BatteryForecast, OutlivesTheChargeThatASilentSensorGave) {
   WithALoad rig;
   const Instant t = rig.steady(rig.read, one_day, 12.59, 0);
