@@ -189,7 +189,7 @@ std::string reminder_payload(const World& world, std::uint32_t index) {
 }  // namespace
 
 RetainedState::RetainedState(const std::shared_ptr<const Plan>& plan) : described_(self_description(*plan)) {
-  for (RetainedTopic& topic : retained_topics(*plan)) topics_.push_back({std::move(topic), {}, {}, {}});
+  for (RetainedTopic& topic : retained_topics(*plan)) topics_.push_back({std::move(topic), {}, {}, false, {}});
 }
 
 RetainedState::Numbers RetainedState::numbers(const World& world, std::uint32_t slot) {
