@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "config/conditions.h"
+#include "config/later_names.h"
 #include "config/rests.h"
 #include "rules/language/source.h"
 #include "rules/quantity/in_words.h"
@@ -22,6 +23,9 @@ std::vector<std::string> read_suppressed_by(const Definition& definition, const 
     if (!name) return;
     if (*name == definition.name) {
       draft.report.error(item, "a rule cannot suppress itself");
+    } else if (is_later_rule(*name)) {
+      draft.report.warning(item, fmt::format("this version has no rule {} yet: it suppresses nothing", quote(*name)),
+                           "the kind of gear that it watches comes with a later version");
     } else if (std::ranges::find(names, *name) == names.end()) {
       std::vector<std::string_view> others = names;
       std::erase(others, definition.name);

@@ -21,10 +21,9 @@ constexpr const char* examples =
     "  overwinterd --journal /var/lib/overwinter/alder_bend.sqlite /etc/overwinter/site.yaml\n"
     "The broker's password stands in the site file's password_file or in the credential mqtt-password.\n"
     "--clock-topic is for demos and tests: time is what that topic says (RFC 3339 text), so that a winter passes in a\n"
-    "minute; publish each instant there before the messages of that instant. What is published while it does not run "
-    "is\n"
-    "lost to it then: commands would come ahead of their time. Without --clock-topic they wait at the broker for a "
-    "day.\n"
+    "minute; publish each instant there before the messages of that instant. What is published while it does not\n"
+    "run is lost to it then: commands would come ahead of their time. Without --clock-topic they wait at the broker\n"
+    "for a day.\n"
     "Exit codes: 0 stopped by a signal; 1 the site file is not valid; 2 usage; 4 another instance holds the journal;\n"
     "70 it failed, and may be started again.\n";
 

@@ -103,9 +103,8 @@ void end(World& world, std::uint32_t index, AlarmCause cause, std::string_view r
     Event event = alarm_event(world, index, EventKind::alarm_cleared);
     event.reason = reason;
     world.emit(EventGroup::alarm, index, std::move(event));
-  } else if (a.first_raised < a.raised) {  // nobody heard that it came again: it is as it was seen before
-    a.life = Life::cleared_unacknowledged;
-    a.cleared = cleared_before;
+  } else if (step.next == Life::cleared_unacknowledged && a.first_raised < a.raised) {
+    a.cleared = cleared_before;  // nobody heard that it came again: it is as it was seen before
   } else {
     a.life = Life::normal;  // nobody heard of it
   }
@@ -205,13 +204,13 @@ void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell 
   if (run_out || mended || newest_input_is_by_hand(world, index)) end(world, index, AlarmCause::clear, "cleared");
 }
 
-// What nothing suppresses any more, or what comes from the shelf, is told, unless it is about to end or nobody knows:
-// often one cause ends both, and nobody needs to hear of an alarm in its last minutes for the first time.
+// What nothing suppresses any more, or what comes from the shelf, is told, unless it does not hold or nobody knows:
+// often one cause ends both, and nobody needs to hear for the first time of what is over but for its hysteresis.
 void release(World& world, std::uint32_t index) {
   AlarmState& a = world.alarms[index];
   if (!a.active() || is_suppressed_now(world, index)) return;
   if (!a.suppressed && (a.told || is_hidden(world, index))) return;
-  if (!a.told && a.may_end) return;
+  if (!a.told && !a.holds) return;
   if (a.suppressed) {
     a.suppressed = false;
     world.emit(EventGroup::alarm, index, alarm_event(world, index, EventKind::alarm_unsuppressed));
@@ -241,7 +240,7 @@ void settle_alarm(World& world, std::uint32_t index) {
   const RuleSpec& rule = world.plan->rules[spec.rule];
   const Cell raise_cell = evaluate(spec.raise, world.board, a.raise_windows, world.now);
   const Cell clear_cell = clear_condition(world, index, raise_cell);
-  a.may_end = (!raise_cell.known || raise_cell.value == 0) && (!clear_cell.known || clear_cell.value != 0);
+  a.holds = raise_cell.known && raise_cell.value != 0;
   if (clear_cell.known) {
     a.unknown_since = Instant{};
   } else if (a.unknown_since == Instant{}) {

@@ -281,6 +281,7 @@ void run_act(CommandCall& call) {
   // The newest counts, of the acts told and the site file's own; an older one is kept as told and changes nothing.
   RecordedAct& newest = world.entities[entity].acts[name];
   bool counts = newest.at <= call.at;
+  const std::vector<Expectation> before = expectations(world, entity);
   if (counts) {
     newest = act;
     counts = apply_act(world, entity, *spec, act);
@@ -292,7 +293,7 @@ void run_act(CommandCall& call) {
     world.models[entity]->act(view, which, call.at);
     caution = world.models[entity]->caution_in_words(view, which);
     if (!caution.empty()) caution.insert(0, 1, ' ');
-    expect_anew(world, entity, call.at);
+    expect_anew(world, entity, before);
     world.mark_entity(entity);
     world.acted_on = entity;
   }

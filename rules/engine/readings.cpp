@@ -210,16 +210,23 @@ void judge_readings(World& world) {
   judge_jumps(world);
 }
 
-void expect_anew(World& world, std::uint32_t entity, Instant act_at) {
+std::vector<Expectation> expectations(const World& world, std::uint32_t entity) {
   const Entity& e = world.entity(entity);
-  if (world.models[entity] == nullptr) return;
-  const EntityView view(world, entity);
-  for (std::uint8_t q = 0; q < e.kind->quantities.size(); ++q) {
-    const std::uint32_t slot = e.quantity_slot(q);
-    const SlotState& s = world.board[slot];
-    if (!e.kind->quantities[q].has_expected || !s.has_value || !s.expected.known()) continue;
-    const Expectation expected = world.models[entity]->expected(view, q, s.at);
-    if (act_at <= s.at || !expected.known()) world.board.set_expected(slot, expected);
+  std::vector<Expectation> all(e.kind->quantities.size());
+  const EntityView view = EntityView::to_ask(world, entity);
+  for (std::uint8_t q = 0; q < all.size(); ++q) {
+    const SlotState& s = world.board[e.quantity_slot(q)];
+    if (world.models[entity] == nullptr || !e.kind->quantities[q].has_expected || !s.has_value) continue;
+    all[q] = world.models[entity]->expected(view, q, s.at);
+  }
+  return all;
+}
+
+void expect_anew(World& world, std::uint32_t entity, const std::vector<Expectation>& before) {
+  const std::vector<Expectation> now = expectations(world, entity);
+  for (std::uint8_t q = 0; q < now.size(); ++q) {
+    if (now[q] == before[q]) continue;
+    world.board.set_expected(world.entity(entity).quantity_slot(q), now[q]);
   }
 }
 

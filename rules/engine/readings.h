@@ -17,8 +17,10 @@ void arm_sensor(World& world, std::uint32_t sensor);
 void judge_anew(World& world);
 // Computes expected at the reading's own instant for every slot judged in this pass.
 void judge_readings(World& world);
-// After an act: what it says of a reading from before it is unknown, and of one since it is worked out anew.
-void expect_anew(World& world, std::uint32_t entity, Instant act_at);
+// What the present readings of an entity ought to be, by quantity, as its model says now.
+std::vector<Expectation> expectations(const World& world, std::uint32_t entity);
+// After an act: anew where they are others than before it. What was read before a fill says nothing of the filled tire.
+void expect_anew(World& world, std::uint32_t entity, const std::vector<Expectation>& before);
 
 // Reasons that the board shows.
 inline constexpr const char* reason_silent = "no reading for longer than its stale_after";

@@ -126,9 +126,11 @@ void on_timer(World& world, std::uint32_t id) {
   }
 }
 
-// Gear of another name, or a rule of another title: what stands is said anew.
+// Gear that has another name now: what stands is said anew.
 void rename_told(World& world) {
-  for (std::uint32_t i = 0; i < world.alarms.size(); ++i) retitle_alarm(world, i);
+  for (std::uint32_t i = 0; i < world.alarms.size(); ++i) {
+    if (!world.entity(world.plan->alarms[i].entity).was.empty()) retitle_alarm(world, i);
+  }
   for (std::uint32_t i = 0; i < world.reminders.size(); ++i) {
     ReminderState& reminder = world.reminders[i];
     const bool is_told = reminder.life == ReminderLife::due || reminder.life == ReminderLife::overdue;

@@ -165,7 +165,7 @@ struct AlarmState {
   std::string raise_source, clear_source;  // whose windows these are
   std::vector<Window> raise_windows, clear_windows, title_windows, message_windows;
   Instant unknown_since{};  // of the condition that would end it; Instant{}: it is known
-  bool may_end = false;     // in this step: its condition is not known to hold, nor the one that ends it not to
+  bool holds = false;       // in this step: its condition is known to hold
 
   bool active() const { return life == AlarmLife::unacknowledged || life == AlarmLife::acknowledged; }
 

@@ -32,7 +32,7 @@ QuantitySpec computed(std::string_view name, Type type, Shown shown, std::string
 std::vector<QuantitySpec> measured_quantities() {
   const Type number = Type::share();
   // 0.5 % of a meter at 12 V (trade practice: half a percent or better): 0.06 V, k = 2.
-  QuantitySpec voltage = measured("voltage", Type::number(dimension::voltage), "At the terminals.", 0.06, 0, 16);
+  QuantitySpec voltage = measured("voltage", Type::number(dimension::voltage), "At the terminals.", 0.06, 0, 20);
   voltage.has_expected = true;
   voltage.in_proportion_to = "cells";
   voltage.needs = {"temperature"};

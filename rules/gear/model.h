@@ -31,6 +31,7 @@ struct Expectation {
   const char* unknown_because = nullptr;
 
   bool known() const { return unknown_because == nullptr; }
+  bool operator==(const Expectation&) const = default;  // reasons are static: one text, one address
 };
 
 // The current reading of a measured quantity.

@@ -71,7 +71,8 @@ void WetSourceWatch::judge() {
     plus_minus += m.plus_minus;
     damp += m.damp ? 1 : 0;
   }
-  if (window_.size() == window_hours && beyond > plus_minus && damp >= damp_to_suspect) suspected_ = true;
+  if (window_.size() < window_hours) return;
+  if (beyond > plus_minus && damp >= damp_to_suspect) suspected_ = true;
   dry_ = damp < damp_to_clear ? dry_ + 1 : 0;
   if (dry_ >= dry_to_clear) suspected_ = false;
 }

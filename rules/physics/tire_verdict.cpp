@@ -108,23 +108,31 @@ bool changed_steadily(std::span<const HandReading> readings) {
   });
 }
 
+namespace {
+
+// A leak that was found stays one while the pressure falls on, however fast at last.
+bool leaks_by_hand(std::span<const HandReading> readings) {
+  if (readings.size() < 3) return false;
+  const HandReading& first = readings.front();
+  const HandReading& last = readings.back();
+  const bool each_lower = std::ranges::adjacent_find(readings, [](const auto& a, const auto& b) {
+                            return b.residual >= a.residual;
+                          }) == readings.end();
+  const PressureDifference beyond = -std::max(psi(2), last.plus_minus * last.as_read);
+  const bool far_enough =
+      last.residual * last.as_read <= beyond && (last.residual - first.residual) * last.as_read <= beyond;
+  if (!each_lower || !far_enough || last.day - first.day < 14) return false;
+  return changed_steadily(readings) || leaks_by_hand(readings.first(readings.size() - 1));
+}
+
+}  // namespace
+
 TireVerdict tire_verdict_by_hand(std::span<const HandReading> readings, std::optional<GaugePressure> pressure,
                                  std::optional<GaugePressure> minimum) {
   if (readings.empty()) return TireVerdict::unknown;
-  const HandReading& first = readings.front();
+  if (leaks_by_hand(readings)) return TireVerdict::leaking;
   const HandReading& last = readings.back();
-  const bool each_lower = std::adjacent_find(readings.begin(), readings.end(), [](const auto& a, const auto& b) {
-                            return b.residual >= a.residual;
-                          }) == readings.end();
-  const PressureDifference deviation = last.residual * last.as_read;
-  const PressureDifference fell = (last.residual - first.residual) * last.as_read;
-  const PressureDifference plus_minus = last.plus_minus * last.as_read;
-  const PressureDifference beyond = -std::max(psi(2), plus_minus);
-  const bool long_enough = readings.size() >= 3 && last.day - first.day >= 14;
-  if (long_enough && each_lower && changed_steadily(readings) && deviation <= beyond && fell <= beyond) {
-    return TireVerdict::leaking;
-  }
-  if (deviation <= -std::max(psi(3), plus_minus)) return TireVerdict::low;
+  if (last.residual * last.as_read <= -std::max(psi(3), last.plus_minus * last.as_read)) return TireVerdict::low;
   return below(pressure, minimum) ? TireVerdict::cold : TireVerdict::fine;
 }
 

@@ -283,5 +283,26 @@ rules:
             (std::vector<std::string>{"2026-11-03T12:00:00Z alarm_raised off"}));
 }
 
+// Looking at a valve changes nothing of what the tire should have read, also when the weather of then is forgotten.
+TEST(Act, ThatChangesNothingLeavesWhatTheReadingShouldHaveBeen) {
+  const Lived lived =
+      live(plan_with(tire_site(of_october), R"(
+rules:
+  off:
+    applies_to: {kind: tire}
+    raise_when: pressure.deviation < -3 psi
+    message: Off.
+  unknown:
+    applies_to: {kind: tire}
+    raise_when: known(pressure) and not known(pressure.deviation)
+    message: Unknown.
+)"),
+           together({hourly("yard", "2026-11-01T06:00:00Z", 24 * 60, [](int) { return -5; }),
+                     {gauged_by_hand("2026-11-03T12:00:00Z", "38 psi"),
+                      command("2026-12-20T12:00:00Z", "act", R"({"gear":"left_tire","act":"valve_checked"})")}}));
+  EXPECT_EQ(told(lived, {EventKind::alarm_raised, EventKind::alarm_cleared}),
+            (std::vector<std::string>{"2026-11-03T12:00:00Z alarm_raised off"}));
+}
+
 }  // namespace
 }  // namespace overwinter

@@ -86,6 +86,19 @@ TEST(AlarmLife, KeepsItsIdOverAnEpisodeThatNobodyHeardOf) {
       (std::vector<std::string>{"camper_cold/camper/2026-12-01T00:10:00Z", "camper_cold/camper/2026-12-01T00:10:00Z"}));
 }
 
+TEST(AlarmLife, IsAnotherWhenItWasAcknowledgedOnTheShelf) {
+  EXPECT_EQ(
+      ids_raised(R"(12-02 00:00 do/shelve {"rule":"camper_cold","gear":"camper","for":"5 h"}
+                          12-02 01:00 camper -5
+                          12-02 01:10 camper -5
+                          12-02 01:20 do/acknowledge {"rule":"camper_cold","gear":"camper"}
+                          12-02 02:00 camper 5
+                          12-03 00:00 camper -5
+                          12-03 00:10 camper -5
+)"),
+      (std::vector<std::string>{"camper_cold/camper/2026-12-01T00:10:00Z", "camper_cold/camper/2026-12-03T00:10:00Z"}));
+}
+
 TEST(AlarmLife, IsAnotherAfterSevenDays) {
   EXPECT_EQ(
       ids_raised("12-08 02:00 camper -5\n12-08 02:10 camper -5\n"),

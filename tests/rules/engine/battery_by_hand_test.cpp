@@ -147,5 +147,17 @@ rules_from: [standard]
   EXPECT_NE(lines.find("11-10 14:00:00 reminder_due house"), std::string::npos) << lines;
 }
 
+// A slip of the pen, and the right reading after it: strong acid stands any frost, and nothing of the slip is told
+// later.
+TEST(BatteryByHand, IsInNoDangerOnceItIsReadAright) {
+  const std::string slip = by_hand("12-01 18:00", "garage", "temperature", "-10 degC") +
+                           by_hand("12-01 18:01", "house", "voltage", "11.55 V") +
+                           by_hand("12-01 18:06", "house", "voltage", "12.47 V") + "12-20 12:00 nobody 1\n";
+  const std::string lines =
+      told(plan_of(read_by_hand), slip, {"battery_may_freeze", "battery_low", "battery_recharge"});
+  EXPECT_NE(lines.find("12-01 18:06:00 alarm_cleared battery_may_freeze house"), std::string::npos) << lines;
+  EXPECT_EQ(lines.find("alarm_unsuppressed"), std::string::npos) << lines;
+}
+
 }  // namespace
 }  // namespace overwinter

@@ -209,6 +209,15 @@ TEST(Digest, BeginsWithAShortSentenceBeforeALongList) {
       << first();
 }
 
+// Its load is heard while it runs alone: no alarm, and well all the same, but somebody may look at the topic.
+TEST(Digest, AsksAboutALoadThatWasNeverHeard) {
+  const auto texts = digests(
+      live(plan_with(digest_site("gear: {generator: {kind: generator, load: {topic: load, unit: W}}}"), digest_rules),
+           week_with_gap(0)));
+  ASSERT_EQ(texts.size(), 2U);
+  EXPECT_EQ(texts[1], "All is well. 1 thing was watched all week. Never heard: generator load; is the topic right?");
+}
+
 TEST(Digest, LeavesOutWhatAPersonTookOut) {
   const std::string more = "gear: {left_tire: {kind: tire, place: camper, pressure: by_hand}}";
   auto mail = week_with_gap(0);

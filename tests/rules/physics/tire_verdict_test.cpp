@@ -202,6 +202,14 @@ TEST(TireVerdictByHand, CallsOneStepNoLeak) {
   EXPECT_EQ(tire_verdict_by_hand(halving, psig(13), psig(58)), TireVerdict::leaking);
 }
 
+// A leak that was found stays one when the rest goes at once.
+TEST(TireVerdictByHand, CallsALeakOneUntilItIsFlat) {
+  std::vector<HandReading> leak{by_hand(0, 0), by_hand(7, -2), by_hand(15, -4)};
+  EXPECT_EQ(tire_verdict_by_hand(leak, psig(50), psig(40)), TireVerdict::leaking);
+  leak.push_back(by_hand(22, -40));
+  EXPECT_EQ(tire_verdict_by_hand(leak, psig(14), psig(40)), TireVerdict::leaking);
+}
+
 TEST(TireVerdictByHand, CallsOneReadingFarBelowExpectationLow) {
   EXPECT_EQ(tire_verdict_by_hand(std::vector{by_hand(0, -2.9)}, psig(60), psig(58)), TireVerdict::fine);
   EXPECT_EQ(tire_verdict_by_hand(std::vector{by_hand(0, -2.9)}, psig(57), psig(58)), TireVerdict::cold);
