@@ -39,19 +39,25 @@ double enough(const World& world, std::uint32_t slot, const SeriesState& series)
   return std::max(world.plan->sensors[world.plan->slots[slot].sensor].plus_minus, steps);
 }
 
-// The outdoors' thermometer is the others' reference and has none: what stands in the weather would not move without
-// it. More than half of them, for one may be stuck as well, and in one somebody may heat. From half a day on: until
-// then a room may still follow what was before.
-bool others_moved(const World& world, const SeriesState& series, double least) {
-  constexpr Span lag_of_rooms = 12 * one_hour;
-  std::size_t known = 0, moved = 0;
+// The outdoors' thermometer is the others' reference and has none: what stands in the weather would not grow colder
+// without it. Only colder, for sun and heaters warm a tire and a camper while the outdoors rest; colder than ever in
+// the first half day, for that has a night's or a morning's hours wherever it begins, and colder than the outdoors say,
+// for a room that was warm comes down to them and no further. More than half of the others, and two at least, for one
+// may be stuck or moved as well.
+bool others_grew_colder(const World& world, const SeriesState& series, double least) {
+  constexpr Span half_a_day = 12 * one_hour;
+  constexpr Span remembered = 13 * one_day;  // of the 14 d of a track
+  const Instant since = std::max(series.repeats_since, world.now - remembered);
+  std::size_t known = 0, colder = 0;
   for (const std::uint32_t other : world.wiring.in_the_weather) {
-    const auto spread = world.series[other].track.spread_since(series.repeats_since + lag_of_rooms);
-    if (!spread) continue;
+    const Track& track = world.series[other].track;
+    const auto first = track.lowest_between(since, since + half_a_day);
+    const auto later = track.lowest_between(since + half_a_day, Instant::max());
+    if (!first || !later) continue;
     ++known;
-    if (*spread > least) ++moved;
+    if (*later < *first - least && *later < series.sensor.value) ++colder;
   }
-  return 2 * moved > known;
+  return known >= 2 && 2 * colder > known;
 }
 
 // One that moved is enough where nothing is known of the other. Both are asked where they are known: what is expected
@@ -60,7 +66,7 @@ bool references_moved(const World& world, std::uint32_t slot, const SeriesState&
   const double least = enough(world, slot, series);
   const Slot& spec = world.plan->slots[slot];
   if (spec.entity == world.plan->outdoors && spec.type.sort == Sort::temperature) {
-    return others_moved(world, series, least);
+    return others_grew_colder(world, series, least);
   }
   const auto rests = [least](const Moved& moved) { return moved.known && !moved.by(least); };
   const bool any = series.expected_moved.known || series.outdoors_moved.known;

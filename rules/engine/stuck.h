@@ -1,6 +1,6 @@
 // Stuck sensors: a number that repeats exactly for 24 h (at least 24 readings) while its reference moved by more than
 // max(1 K, 5 steps of its own), humidity 3 %. The reference of the outdoors' own thermometer is most of the others that
-// stand in the weather. A probe resting at 0 degC is not stuck: that is ice melting.
+// stand in the weather, two at least, growing colder. A probe resting at 0 degC is not stuck: that is ice melting.
 #pragma once
 
 #include "rules/engine/world.h"

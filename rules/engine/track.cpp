@@ -40,16 +40,15 @@ void Track::forget_sensor_after(Instant instant) {
   lags_.clear();
 }
 
-std::optional<double> Track::spread_since(Instant instant) const {
-  std::optional<double> low, high;
+std::optional<double> Track::lowest_between(Instant from, Instant to) const {
+  std::optional<double> lowest;
   for (const auto* readings : {&older_, &recent_}) {
     for (const Reading& r : *readings) {
-      if (r.at < instant || r.by_hand) continue;
-      low = std::min(low.value_or(r.value), r.value);
-      high = std::max(high.value_or(r.value), r.value);
+      if (r.at < from || r.at >= to || r.by_hand) continue;
+      lowest = std::min(lowest.value_or(r.value), r.value);
     }
   }
-  return low ? std::optional(*high - *low) : std::nullopt;
+  return lowest;
 }
 
 void Track::add(const Reading& reading) {

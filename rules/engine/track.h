@@ -32,8 +32,8 @@ class Track {
   // answer's `at` is then the instant).
   std::optional<Reading> at(Instant instant, Span reach) const;
 
-  // How far the sensor's readings since then lie apart; nothing where there is none.
-  std::optional<double> spread_since(Instant instant) const;
+  // The lowest of the sensor's readings at from <= t < to; nothing where there is none.
+  std::optional<double> lowest_between(Instant from, Instant to) const;
 
   // The value behind a first-order lag with time constant tau at the instant: readings joined by straight lines, the
   // last one held, at most `reach` long. Starts settled at the oldest reading of the last 8 tau.

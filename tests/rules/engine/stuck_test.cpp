@@ -126,36 +126,95 @@ std::string the_yard_stands(int hours, const std::function<std::string(int)>& ot
   return story;
 }
 
-std::string camper_reads(double celsius) { return "camper/t " + std::to_string(celsius) + "\n"; }
-
-TEST(Stuck, IsTheThermometerOutdoorsWhileTheOthersMove) {
-  const auto day_and_night = [](int hour) { return camper_reads(3 + 4 * std::sin(hour / 24.0 * 6.283185)); };
-  EXPECT_EQ(told(plan_of(stuck_site), the_yard_stands(48, day_and_night), {"sensor_stuck"}),
-            "12-02 00:00:00 alarm_raised sensor_stuck outdoors\n");
-}
-
-// In fog the outdoors stand; a camper that was 10 K warmer comes down to them in a day (exponentially, 5 h).
-TEST(Stuck, IsNotTheThermometerOutdoorsThatARoomComesDownTo) {
-  const auto cools = [](int hour) { return camper_reads(3 + 10 * std::exp(-hour / 5.0)); };
-  EXPECT_EQ(told(plan_of(stuck_site), the_yard_stands(72, cools), {"sensor_stuck"}), "");
-}
-
-// One of three is heated by who works in it, and one of three is stuck too.
-TEST(Stuck, IsTheThermometerOutdoorsByMostOfTheOthers) {
-  const auto plan = plan_of(std::string(stuck_site) + R"(
+// Added to the camper: two and three others that stand in the weather.
+constexpr std::string_view with_shed = R"(
   shed: {temperature: {topic: shed, unit: degC}}
+)";
+constexpr std::string_view with_barn = R"(
   barn: {temperature: {topic: barn, unit: degC}}
-)");
+)";
+
+using Course = std::function<double(int hour)>;
+
+std::string while_the_yard_stands(int hours, const Course& camper, const Course& shed) {
+  const auto others = [&](int hour) {
+    return "camper/t " + std::to_string(camper(hour)) + "\nshed " + std::to_string(shed(hour)) + "\n";
+  };
+  return told(plan_of(std::string(stuck_site) + std::string(with_shed)), the_yard_stands(hours, others),
+              {"sensor_stuck"});
+}
+
+double day_and_night(int hour) { return 3 + 4 * std::sin(hour / 24.0 * 6.283185); }
+double steady(int hour) { return 3 + 0.1 * (hour % 2); }
+
+const std::string yard_raised = "12-02 00:00:00 alarm_raised sensor_stuck outdoors\n";
+
+TEST(Stuck, IsTheThermometerOutdoorsWhileTheOthersGrowColder) {
+  EXPECT_EQ(while_the_yard_stands(48, day_and_night, day_and_night), yard_raised);
+}
+
+// It stood still at the coldest of its nights, 3 degC. In the fourth the others fall by 0.5 K an hour: at 2 o'clock by
+// 1 K, at 3 by more, which the yard's next reading finds.
+TEST(Stuck, IsTheThermometerOutdoorsInTheNextColdSnap) {
+  const auto snap = [](int hour) {
+    return hour < 72 ? 7 - 4 * std::sin(hour / 24.0 * 6.283185) : 3 + (72 - hour) / 2.0;
+  };
+  EXPECT_EQ(while_the_yard_stands(96, snap, snap), "12-04 04:00:00 alarm_raised sensor_stuck outdoors\n");
+}
+
+// Its standing still is older than what is remembered of the others.
+TEST(Stuck, IsTheThermometerOutdoorsInAColdSnapAfterAMildMonth) {
+  const auto mild = [](int hour) { return hour < 600 ? 8 + 2 * std::sin(hour / 24.0 * 6.283185) : -5.0; };
+  EXPECT_EQ(while_the_yard_stands(624, mild, mild), "12-26 01:00:00 alarm_raised sensor_stuck outdoors\n");
+}
+
+TEST(Stuck, IsNotTheThermometerOutdoorsByASingleOther) {
+  const auto camper = [](int hour) { return "camper/t " + std::to_string(day_and_night(hour)) + "\n"; };
+  EXPECT_EQ(told(plan_of(stuck_site), the_yard_stands(72, camper), {"sensor_stuck"}), "");
+  EXPECT_EQ(while_the_yard_stands(72, day_and_night, steady), "");
+}
+
+// Under an overcast sky the outdoors rest, and eight hours of weak sun warm both others; from whatever hour on.
+TEST(Stuck, IsNotTheThermometerOutdoorsWhileSunWarmsTheOthers) {
+  for (int begins = 0; begins < 24; ++begins) {
+    const auto sun = [begins](int hour) {
+      const int of_day = (hour + begins) % 24;
+      return of_day < 8 || of_day > 16 ? 0 : std::sin((of_day - 8) / 8.0 * 3.141593);
+    };
+    const auto camper = [&](int hour) { return steady(hour) + 8 * sun(hour); };
+    const auto shed = [&](int hour) { return steady(hour) + 3 * sun(hour); };
+    EXPECT_EQ(while_the_yard_stands(96, camper, shed), "") << begins;
+  }
+}
+
+// Three hours of a heater in fog, in both.
+TEST(Stuck, IsNotTheThermometerOutdoorsWhileTheOthersAreHeatedForAWhile) {
+  for (const int begins : {0, 10, 30}) {
+    const auto heated = [begins](int hour) { return steady(hour) + (hour >= begins && hour < begins + 3 ? 12 : 0); };
+    EXPECT_EQ(while_the_yard_stands(96, heated, heated), "") << begins;
+  }
+}
+
+// In fog the outdoors stand; rooms that were 10 K warmer come down to them (exponentially), slow ones in days.
+TEST(Stuck, IsNotTheThermometerOutdoorsThatRoomsComeDownTo) {
+  for (const double time_constant : {5.0, 20.0}) {
+    const auto cools = [time_constant](int hour) { return 3 + 10 * std::exp(-hour / time_constant); };
+    EXPECT_EQ(while_the_yard_stands(96, cools, cools), "") << time_constant;
+  }
+}
+
+// One of three alone grows colder, as one that was carried away does; then one of three is stuck too.
+TEST(Stuck, IsTheThermometerOutdoorsByMostOfTheOthers) {
+  const auto plan = plan_of(std::string(stuck_site) + std::string(with_shed) + std::string(with_barn));
   const auto others = [](int moving) {
     return [moving](int hour) {
-      const std::string moves = std::to_string(3 + 4 * std::sin(hour / 24.0 * 6.283185)) + "\n";
-      const std::string rests = std::to_string(3 + 0.1 * (hour % 2)) + "\n";
+      const std::string moves = std::to_string(day_and_night(hour)) + "\n";
+      const std::string rests = std::to_string(steady(hour)) + "\n";
       return "camper/t " + moves + "shed " + (moving > 1 ? moves : rests) + "barn " + rests;
     };
   };
   EXPECT_EQ(told(plan, the_yard_stands(48, others(1)), {"sensor_stuck"}), "");
-  EXPECT_EQ(told(plan, the_yard_stands(48, others(2)), {"sensor_stuck"}),
-            "12-02 00:00:00 alarm_raised sensor_stuck outdoors\n");
+  EXPECT_EQ(told(plan, the_yard_stands(48, others(2)), {"sensor_stuck"}), yard_raised);
 }
 
 // Well kept at 7 degC, by a thermometer of half a kelvin: its number stands while the outdoors move.
