@@ -104,6 +104,23 @@ std::string tell_unseen(const World& world, const std::string& name, const Watch
   return was_gauged(world, name, w.gauged) + was_seen("its sensor", w.share, whole_week);
 }
 
+// Of a week in which everything was seen, and nothing stands.
+std::string tell_seen_week(std::size_t gear, double least, bool all_heard) {
+  const std::string well = all_heard ? "All is well. " : "";  // who was never heard may be in any state
+  return well + counted(gear, "thing was", "things were") + " watched " +
+         (least > 0.995 ? "all week." : "for at least " + percent(least) + " of the week.");
+}
+
+// A long list of what was not seen begins with a short sentence that says what it is.
+std::string with_a_first_sentence(const std::string& text, std::size_t lacking) {
+  if (fits_a_first_sentence(text)) return text;
+  const std::string what =
+      lacking == 0
+          ? "What no sensor watched was read by hand. "
+          : counted(lacking, "thing was not watched as it", "things were not watched as they") + " should be. ";
+  return what + text;
+}
+
 // "All is well", or who could not be seen. What began within the week says since when it watches: a few quiet hours
 // are no week that was well.
 std::string tell_watch(const World& world, bool any_open, bool all_heard) {
@@ -140,22 +157,13 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   if (!read.empty()) text += "Read by hand this week, and watched since: " + read + ". ";
   if (!unread.empty()) text += "Not read by hand yet: " + unread + "; take a reading at the next visit. ";
   if (!unwatched.empty()) text += "Not watched, for it has no source of readings: " + unwatched + ". ";
-  if (!fits_a_first_sentence(text)) {
-    text = (lacking == 0
-                ? "What no sensor watched was read by hand. "
-                : counted(lacking, "thing was not watched as it", "things were not watched as they") + " should be. ") +
-           text;
-  }
+  text = with_a_first_sentence(text, lacking);
   if (!text.empty()) return text.substr(0, text.size() - 1);
   if (any_open) return {};
   gear = std::max(gear, std::size_t{1});
-  if (!whole_week) {
-    return "Nothing wrong was seen so far. " + counted(gear, "thing has", "things have") + " been watched since " +
-           since + ", which is no whole week yet.";
-  }
-  const std::string well = all_heard ? "All is well. " : "";  // who was never heard may be in any state
-  return well + counted(gear, "thing was", "things were") + " watched " +
-         (least > 0.995 ? "all week." : "for at least " + percent(least) + " of the week.");
+  return whole_week ? tell_seen_week(gear, least, all_heard)
+                    : "Nothing wrong was seen so far. " + counted(gear, "thing has", "things have") +
+                          " been watched since " + since + ", which is no whole week yet.";
 }
 
 std::string list_open_alarms(const World& world, std::string_view between) {
