@@ -18,13 +18,13 @@ constexpr double far_below_by = 4;           // K, where readings are hours apar
 constexpr Span between_points = 5 * one_minute;
 constexpr Span last_minutes = 15 * one_minute;
 // A fall that no closed place makes, or only a light one: a door nobody watches, or the warm air of a fan heater. It is
-// taken over 20 min or longer, and beyond the step of a thermometer that tells whole degF (0.56 K), or 0.3 K of noise.
+// taken over 20 min or longer, and beyond the step of a thermometer that tells whole degF (0.56 K).
 constexpr Span quick_fall_within = 20 * one_minute;
 constexpr double quick_exchange = 1.0 / 8;  // 1/h; light campers 4 h, garages 10 to 40 h (estimate)
 constexpr double quick_fall = 0.7;          // K, beyond what that exchange explains
 constexpr Span cold_for_after_quick_fall = 45 * one_minute;
 constexpr Span mean_pace_over = 2 * one_hour;  // at most; longer than a fan heater's air is warm
-// Of its mean pace since the fall, in the last 30 min, 45 min into the cold: 0.89 without heat at a time constant of
+// Of its mean pace since the fall, in the last 30 min, 45 min into the cold: 0.9 without heat at a time constant of
 // 3 h, 0.7 where a door lets in what it does with one of an hour.
 constexpr double steady_share = 0.8;
 // For the verdict a slow place: in it the least cooling already tells, so that a heavy garage's failure is seen too.

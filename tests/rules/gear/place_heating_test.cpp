@@ -295,7 +295,7 @@ TEST(PlaceHeating, ADoorThatStandsOpenForHoursIsNoFailure) {
 }
 
 // The warm air of a fan heater is gone in a quarter of an hour, then the walls cool; a light camper cools like no
-// garage. The first looks like an open door for two hours.
+// garage. Both look like an open door at first.
 TEST(PlaceHeating, AFailureIsSeenWhereItBeginsLikeAnOpenDoor) {
   for (const int every : {5, 10, 15}) {
     for (const double slow : {3.0, 8.0, 20.0, 40.0}) {
