@@ -17,14 +17,16 @@ constexpr double warming_by = 0.3;           // K above the coldest of the windo
 constexpr double far_below_by = 4;           // K, where readings are hours apart
 constexpr Span between_points = 5 * one_minute;
 constexpr Span last_minutes = 15 * one_minute;
-// A fall that no closed place makes, or only a light one: a door nobody watches, or the warm air of a fan heater.
-constexpr double quick_exchange = 1.0 / 4;  // 1/h; light campers 4 h, garages 10 to 40 h (estimate)
-constexpr double quick_fall = 0.5;          // K between two readings: more than a thermometer's noise
-constexpr Span cold_for_after_quick_fall = 2 * one_hour;
-constexpr Span last_after_quick_fall = 45 * one_minute;
-// Of its mean pace over these 2 h, in the last 45 min: 0.80 without heat at a time constant of 3 h, 0.47 where what a
-// door does is over with one of an hour.
-constexpr double steady_share = 0.75;
+// A fall that no closed place makes, or only a light one: a door nobody watches, or the warm air of a fan heater. It is
+// taken over 20 min or longer, and beyond the step of a thermometer that tells whole degF (0.56 K).
+constexpr Span quick_fall_within = 20 * one_minute;
+constexpr double quick_exchange = 1.0 / 8;  // 1/h; light campers 4 h, garages 10 to 40 h (estimate)
+constexpr double quick_fall = 0.7;          // K, beyond what that exchange explains
+constexpr Span cold_for_after_quick_fall = 45 * one_minute;
+constexpr Span mean_pace_over = 2 * one_hour;  // at most; longer than a fan heater's air is warm
+// Of its mean pace since the fall, in the last 30 min, 45 min into the cold: 0.9 without heat at a time constant of
+// 3 h, 0.7 where a door lets in what it does with one of an hour.
+constexpr double steady_share = 0.8;
 // For the verdict a slow place: in it the least cooling already tells, so that a heavy garage's failure is seen too.
 constexpr double slow_time_constant = 40;  // h
 constexpr double holding_share = 0.5;
@@ -45,11 +47,11 @@ void HeatingWatch::remember(const Reading& reading) {
   } else {
     recent_.back() = {reading.at, reading.inside, reading.outside};
   }
-  while (recent_.size() > 2 && recent_[1].at <= reading.at - cold_for_after_quick_fall) recent_.pop_front();
+  while (recent_.size() > 2 && recent_[1].at <= reading.at - mean_pace_over) recent_.pop_front();
 }
 
 void HeatingWatch::take(const Reading& reading, double set_temperature) {
-  if (reading.inside >= set_temperature - warm_again_by) failed_at_ = never;
+  if (reading.inside >= set_temperature - warm_again_by) failed_ = false;
   if (reading.door_open) opened_at_ = reading.now;
   // What came in through the door is no sign of the heater, also in the last reading before it shut.
   const bool while_open = opened_at_ != never && reading.at <= opened_at_;
@@ -58,19 +60,18 @@ void HeatingWatch::take(const Reading& reading, double set_temperature) {
   } else {
     remember(reading);
   }
+  if (while_open || reading.inside >= set_temperature - warm_again_by) {
+    fell_since_ = never;
+  } else if (fell_since_ == never) {
+    note_quick_fall(reading);
+  }
   if (while_open || reading.inside > set_temperature - heating_off_by) {
     cold_since_ = never;
-    fell_quickly_ = false;
     return;
   }
   if (cold_since_ == never) cold_since_ = reading.at;
-  fell_quickly_ = fell_quickly_ || has_quick_fall();
-  // The readings that the alarm waits for before it is told may say that it is none.
-  if (failed_at_ != never && reading.at - failed_at_ <= cold_for && is_warming(reading)) failed_at_ = never;
   const Span needed = reading.outside ? cold_for : cold_for_without_outdoors;
-  if (failed_at_ == never && reading.at - cold_since_ >= needed && looks_unheated(reading, set_temperature)) {
-    failed_at_ = reading.at;
-  }
+  if (reading.at - cold_since_ >= needed && looks_unheated(reading, set_temperature)) failed_ = true;
 }
 
 // The newest point that is so much older, or the oldest.
@@ -100,24 +101,22 @@ bool HeatingWatch::looks_unheated(const Reading& reading, double set_temperature
     return gains_too_little(from, present, *reading.outside, set_temperature);
   };
   if (!cools(before) || !cools(point_before(present.at, between_points))) return false;
-  if (fell_quickly_) return cools(recent_.front()) && cools_steadily(present);
+  if (fell_since_ != never) return cools(recent_.front()) && cools_steadily(present);
   return goes_on_cooling(before, point_before(present.at, last_minutes), present);
 }
 
-bool HeatingWatch::has_quick_fall() const {
-  const auto quick = [](const Point& from, const Point& to) {
-    const double fall = from.inside - to.inside;
-    if (fall < quick_fall || !from.outside) return false;
-    return fall > quick_exchange * (to_seconds(to.at - from.at) / 3600) * (from.inside - *from.outside);
-  };
-  return std::ranges::adjacent_find(recent_, quick) != recent_.end();
+void HeatingWatch::note_quick_fall(const Reading& reading) {
+  const Point& from = point_before(reading.at, quick_fall_within);
+  if (reading.at - from.at < quick_fall_within || !from.outside) return;
+  const double explained = quick_exchange * (to_seconds(reading.at - from.at) / 3600) * (from.inside - *from.outside);
+  if (from.inside - reading.inside > explained + quick_fall) fell_since_ = from.at;
 }
 
 // What a door lets in it lets in at first, and then less and less; a place without heat loses as much as before.
 bool HeatingWatch::cools_steadily(const Point& present) const {
   if (present.at - cold_since_ < cold_for_after_quick_fall) return false;
-  const Point& first = recent_.front();
-  const Point& lately = point_before(present.at, last_after_quick_fall);
+  const Point& first = point_before(std::max(fell_since_, recent_.front().at), Span{});
+  const Point& lately = point_before(present.at, cold_for);
   const auto rate = [&present](const Point& from) {
     return (present.inside - from.inside) / to_seconds(present.at - from.at);
   };

@@ -16,11 +16,11 @@ inline constexpr double heating_off_by = 2;  // K, below the set temperature: mo
 // less than half the heat that would hold the set temperature at present outdoors, and so in its last minutes, and
 // cooled in its last quarter of an hour half as fast at least: after a dip it would be standing or warming again; free
 // decay is a gain of none. Where it came to be so cold faster than a closed place does, a door may have stood open:
-// then it takes 2 h, with three quarters of their pace in the last 45 min. Where the outdoors are unknown: 2 h
-// below without warming. It stands until the place is within 1 K of the set temperature, or warms within the first half
-// hour. An open door (measured) explains the cold; the time below starts anew when it
-// shuts. A thermometer that reports every few hours: two readings in a row, at most 26 h apart, 4 K or more below it,
-// no door opened since the first, and no more heat gained between them, at the mean of the outdoors at both.
+// then it takes 45 min, with four fifths of its mean pace since in the last 30 min. Where the outdoors are unknown: 2 h
+// below without warming. It stands until the place is within 1 K of the set temperature. An open door (measured)
+// explains the cold; the time below starts anew when it shuts. A thermometer that reports every few hours: two readings
+// in a row, at most 26 h apart, 4 K or more below it, no door opened since the first, and no more heat gained between
+// them, at the mean of the outdoors at both.
 class HeatingWatch {
  public:
   struct Reading {
@@ -38,7 +38,7 @@ class HeatingWatch {
   // thermometer: where it is too cold it would tell too long a time until freezing.
   void pass_hour(const RoomHourReadings& hour, std::optional<double> set_temperature);
 
-  bool failed() const { return failed_at_ != never; }
+  bool failed() const { return failed_; }
   // Time constant of the place: from at least 3 h of cooling, else 12 h assumed (estimate: garages 10 to 40 h).
   Span time_constant() const;
   bool time_constant_is_assumed() const;
@@ -46,7 +46,7 @@ class HeatingWatch {
 
   template <class A>
   void archive(A& a) {
-    a(recent_, cold_since_, opened_at_, failed_at_, fell_quickly_, cooling_.exchange, cooling_.solar_gain,
+    a(recent_, cold_since_, opened_at_, failed_, fell_since_, cooling_.exchange, cooling_.solar_gain,
       cooling_.spread_exchange, cooling_.spread_both, cooling_.spread_gain, cooling_.error_variance, cooling_.hours,
       outdoors_stand_);
     if constexpr (A::reading) {
@@ -66,20 +66,20 @@ class HeatingWatch {
     }
   };
   void remember(const Reading& reading);
+  void note_quick_fall(const Reading& reading);
   const Point& point_before(Instant at, Span span) const;
   bool is_warming(const Reading& reading) const;
   bool looks_unheated(const Reading& reading, double set_temperature) const;
   static bool goes_on_cooling(const Point& before, const Point& lately, const Point& present);
-  bool has_quick_fall() const;
   bool cools_steadily(const Point& present) const;
   bool looks_unheated_for_hours(double set_temperature) const;
   bool gains_too_little(const Point& from, const Point& to, double outside, double set_temperature) const;
 
   std::deque<Point> recent_;  // the last 2 h, and the one reading before
   Instant cold_since_ = never;
-  Instant opened_at_ = never;  // when the door was last seen open
-  Instant failed_at_ = never;  // since when it has failed
-  bool fell_quickly_ = false;  // on its way to where it is cold now
+  Instant opened_at_ = never;   // when the door was last seen open
+  Instant fell_since_ = never;  // since when it fell quickly, on its way to where it is cold now
+  bool failed_ = false;
   RoomModel cooling_;
   std::uint32_t outdoors_stand_ = 0;  // hours for which their number has repeated
 };

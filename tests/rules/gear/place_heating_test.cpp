@@ -200,11 +200,12 @@ TEST(PlaceHeating, ADoorThatIsOpenedDailyIsNoFailureOfASlowHeater) {
   EXPECT_LE(cried, 2) << "in 240 days";
 }
 
-// What a thermometer of a heated place says, one reading after the other; whether it was ever told to have failed, and
-// when last, in minutes.
+// What a thermometer of a heated place says, one reading after the other; when it was first told to have failed, in
+// minutes, and whether that was taken back.
 struct Told {
   PlaceBench bench;
   std::optional<double> failed_at;
+  bool taken_back = false;
   double minute = 0;
 
   Told() {
@@ -215,7 +216,9 @@ struct Told {
     bench.around.outdoors_reads(PlaceQuantity::temperature, outside, 0.6);
     bench.around.read("temperature", inside);
     bench.step();
-    if (!failed_at && bench.around.is_true("heating_failed")) failed_at = minute;
+    const bool failed = bench.around.is_true("heating_failed");
+    if (failed && !failed_at) failed_at = minute;
+    if (failed_at && !failed) taken_back = true;
     bench.advance(every);
     minute += to_seconds(every) / 60;
   }
@@ -231,23 +234,42 @@ TEST(PlaceHeating, ADoorThatStoodOpenForThreeQuartersOfAnHourIsNoFailure) {
   EXPECT_FALSE(garage.failed_at) << *garage.failed_at;
 }
 
-// The alarm waits for a second reading: one that warms takes back what the first seemed to say, and only so soon.
-TEST(PlaceHeating, IsTakenBackByAReadingThatWarms) {
-  for (const bool soon : {true, false}) {
-    Told garage;
-    for (int i = 0; i < 12; ++i) garage.read(7, -12.9, 10 * one_minute);
-    double inside = 7;
-    while (!garage.failed_at && inside > 0) garage.read(inside -= 0.4, -12.9, 10 * one_minute);
-    ASSERT_TRUE(garage.failed_at);
-    for (int i = 0; i < (soon ? 0 : 4); ++i) garage.read(inside -= 0.4, -12.9, 10 * one_minute);
-    garage.read(inside + 0.6, -12.9, 10 * one_minute);
-    EXPECT_EQ(garage.bench.around.is_true("heating_failed"), !soon);
+// A thermometer that tells whole degF or degC, one with noise, and a light camper: none of them looks like a door. Told
+// as soon after the 2 K as where no fall is asked about (`after`, measured), or at most 15 min later, and never taken
+// back. Free decay (Newton); resolution and noise of cheap thermometers: common practice, no source.
+TEST(PlaceHeating, ACoarseOrNoisyThermometerTellsAFailureAsEarly) {
+  struct Failure {
+    double step, noise, time_constant, outside;  // K, K, h, degC
+    int every;                                   // min
+    double after;                                // min
+  };
+  constexpr double fahrenheit = 5.0 / 9;
+  constexpr int seeds = 12;
+  for (const Failure& f :
+       {Failure{fahrenheit, 0.02, 20, -10, 5, 25}, Failure{fahrenheit, 0.3, 20, -10, 5, 48},
+        Failure{1, 0.02, 20, -10, 5, 43}, Failure{1, 0.05, 12, -20, 5, 33}, Failure{0.1, 0.17, 30, -5, 5, 61},
+        Failure{0.1, 0.17, 30, -5, 1, 76}, Failure{0.1, 0.3, 20, -10, 5, 54}, Failure{0.1, 0.3, 12, -20, 5, 35},
+        Failure{0.1, 0.05, 5, -20, 5, 32}, Failure{0.1, 0.05, 5, -20, 15, 37}}) {
+    const double cold_at = f.time_constant * 60 * std::log((7 - f.outside) / (5 - f.outside));
+    double sum = 0;
+    for (std::uint64_t seed = 1; seed <= seeds; ++seed) {
+      SplitMix random(seed);
+      Told garage;
+      for (double hour = -12; hour < 14; hour += f.every / 60.0) {
+        const double warm = 7 + 0.3 * std::sin(4 * hour);
+        const double inside = hour < 0 ? warm : f.outside + (7 - f.outside) * std::exp(-hour / f.time_constant);
+        garage.read(std::round((inside + f.noise * random.bell()) / f.step) * f.step, f.outside, f.every * one_minute);
+      }
+      ASSERT_TRUE(garage.failed_at) << f.step << " K " << f.noise << " K " << f.time_constant << " h";
+      EXPECT_FALSE(garage.taken_back) << f.step << " K " << f.noise << " K " << f.time_constant << " h";
+      sum += *garage.failed_at - 12 * 60 - cold_at;
+    }
+    EXPECT_LE(sum / seeds, f.after + 15) << f.step << " K " << f.noise << " K " << f.time_constant << " h";
   }
 }
 
 // A heater that works brings a room with an open door to rest at a lower temperature; what it says is told with noise.
-// Ten of each; all numbers are estimates. What still cries is the last: it stands open for hours and cools like a light
-// camper.
+// Ten of each; all numbers are estimates.
 TEST(PlaceHeating, ADoorThatStandsOpenForHoursIsNoFailure) {
   struct Door {
     double drop, hours, falls, recovers;  // K, h, time constants in h
@@ -269,7 +291,7 @@ TEST(PlaceHeating, ADoorThatStandsOpenForHoursIsNoFailure) {
     }
   }
   RecordProperty("cried", cried);
-  EXPECT_LE(cried, 5) << "of 90; 7 of the 9 doors cried where every fall was taken alike";
+  EXPECT_LE(cried, 2) << "of 90; 71 where every fall is taken alike";
 }
 
 // The warm air of a fan heater is gone in a quarter of an hour, then the walls cool; a light camper cools like no
