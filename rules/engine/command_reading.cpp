@@ -130,6 +130,20 @@ std::string sensor_difference(const CommandCall& call, std::uint32_t slot, doubl
          (difference < 0 ? " more." : " less.");
 }
 
+// "48.5 psi is fine: 49.0 ± 1.6 psi expected at 38 °F.", or why nobody can say what it should read.
+std::string judged_answer(const CommandCall& call, std::uint32_t slot, const std::string& value,
+                          const std::string& verdict, const Expectation& expected) {
+  const Slot& spec = call.world.plan->slots[slot];
+  if (expected.known()) {
+    return value + " is " + verdict + ": " +
+           print_with_uncertainty(expected.value, expected.plus_minus, spec.type, spec.shown, call.world.plan->units) +
+           " expected" + temperature_words(call, slot, call.at) + ".";
+  }
+  const std::string found = value + (verdict.empty() ? " noted" : " is " + verdict);
+  const bool said = verdict.find(expected.unknown_because) != std::string::npos;
+  return found + (said ? "." : std::string("; what it should read is unknown: ") + expected.unknown_because + ".");
+}
+
 }  // namespace
 
 void run_record(CommandCall& call) {
@@ -193,18 +207,8 @@ void run_record(CommandCall& call) {
 
   std::string value = typed->word.empty() ? shown(call, slot, typed->value) : in_words(typed->word);
   if (spec.type.sort == Sort::boolean) value = typed->value != 0 ? "yes" : "no";
-  if (expected.known()) {
-    call.answer =
-        value + " is " + verdict + ": " +
-        print_with_uncertainty(expected.value, expected.plus_minus, spec.type, spec.shown, world.plan->units) +
-        " expected" + temperature_words(call, slot, call.at) + ".";
-  } else if (spec.has_expected) {
-    call.answer = value + (verdict.empty() ? " noted" : " is " + verdict);
-    const bool said = verdict.find(expected.unknown_because) != std::string::npos;
-    call.answer += said ? "." : std::string("; what it should read is unknown: ") + expected.unknown_because + ".";
-  } else {
-    call.answer = as_sentence(e.name + ", " + in_words(name) + ": " + value + ". Noted.");
-  }
+  call.answer = spec.has_expected ? judged_answer(call, slot, value, verdict, expected)
+                                  : as_sentence(e.name + ", " + in_words(name) + ": " + value + ". Noted.");
   call.answer += beside;
   world.read_by_hand = entity;
 }
