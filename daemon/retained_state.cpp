@@ -239,7 +239,7 @@ RetainedState::Payload RetainedState::payload(const World& world, const Retained
   return payload;
 }
 
-std::optional<Publication> RetainedState::change(Topic& topic, const World& world, Instant now, bool after_command) {
+std::optional<Publication> RetainedState::change(Topic& topic, const World& world, Instant now, std::uint32_t told_of) {
   std::optional<Numbers> made_of;
   if (topic.is.of == RetainedTopic::Of::quantity) {
     made_of = numbers(world, topic.is.index);
@@ -247,7 +247,7 @@ std::optional<Publication> RetainedState::change(Topic& topic, const World& worl
       topic.is_hurried = false;
       return std::nullopt;
     }
-    topic.is_hurried = topic.is_hurried || after_command;
+    topic.is_hurried = topic.is_hurried || world.plan->slots[topic.is.index].entity == told_of;
     const Span every = topic.is_hurried ? Span(limits::retained_topic_after_command) : limits::retained_topic_every;
     const Instant free = topic.published + every;
     // A time before the last one: the clock was set back, and the rate begins anew.
@@ -269,16 +269,16 @@ std::vector<Publication> RetainedState::alarm_changes(const World& world, Instan
   std::vector<Publication> out;
   for (Topic& topic : topics_) {
     if (topic.is.of != RetainedTopic::Of::alarm) break;
-    if (auto changed = change(topic, world, now, false)) out.push_back(*std::move(changed));
+    if (auto changed = change(topic, world, now, no_index)) out.push_back(*std::move(changed));
   }
   return out;
 }
 
-std::vector<Publication> RetainedState::changes(const World& world, Instant now, bool after_command) {
+std::vector<Publication> RetainedState::changes(const World& world, Instant now, std::uint32_t told_of) {
   std::vector<Publication> out;
   next_ = never;
   for (Topic& topic : topics_) {
-    if (auto changed = change(topic, world, now, after_command)) out.push_back(*std::move(changed));
+    if (auto changed = change(topic, world, now, told_of)) out.push_back(*std::move(changed));
   }
   return out;
 }

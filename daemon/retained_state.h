@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <cstdint>
 #include <memory>
 #include <optional>
 #include <string>
@@ -20,8 +21,8 @@ class RetainedState {
   explicit RetainedState(const std::shared_ptr<const Plan>& plan);
 
   // What changed since the last call and may leave now: an alarm or reminder at once, a quantity when its shown value
-  // or quality changed, at most once a minute; once a second where a command changed it.
-  std::vector<Publication> changes(const World& world, Instant now, bool after_command = false);
+  // or quality changed, at most once a minute; once a second of the entity of which a person just told something.
+  std::vector<Publication> changes(const World& world, Instant now, std::uint32_t told_of = no_index);
   // Those of alarms alone.
   std::vector<Publication> alarm_changes(const World& world, Instant now);
   // When a change that the rate holds back may leave; never: none waits.
@@ -39,7 +40,7 @@ class RetainedState {
     RetainedTopic is;
     std::string shown;  // as last published, without the time
     Instant published{};
-    bool is_hurried = false;         // a command changed it since
+    bool is_hurried = false;         // a person told something of its gear since
     std::optional<Numbers> made_of;  // of `shown`, or of a newer text that reads the same; quantities only
   };
   struct Payload {
@@ -47,7 +48,7 @@ class RetainedState {
     std::string shown;  // the part that decides whether it changed
   };
   static Numbers numbers(const World& world, std::uint32_t slot);
-  std::optional<Publication> change(Topic& topic, const World& world, Instant now, bool after_command);
+  std::optional<Publication> change(Topic& topic, const World& world, Instant now, std::uint32_t told_of);
   static Payload payload(const World& world, const RetainedTopic& topic, Instant now);
 
   std::vector<Topic> topics_;  // alarms first

@@ -26,6 +26,13 @@ constexpr std::size_t inputs_in_a_batch = 1000, bytes_in_a_batch = std::size_t{1
 constexpr std::uint64_t bytes_before_snapshot = 16'000'000, snapshots_in_a_journal = 8;
 constexpr Span longest_sleep = 30s;  // wall time is looked at again at least so often
 
+// The gear that a person gauged, or worked on, just now; no_index: none.
+std::uint32_t told_by_hand_of(const Told& told, const Plan& plan) {
+  const auto event = std::ranges::find_if(
+      told.events, [](const Event& e) { return e.kind == EventKind::hand_reading || e.kind == EventKind::act; });
+  return event == told.events.end() ? no_index : plan.find_entity(event->gear);
+}
+
 }  // namespace
 
 // ---------------------------------------------------------------------------------------------------------------- time
@@ -180,8 +187,7 @@ void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked
   commit(told.events, outbox, true);
   teller_->alarms(caretaker_->world(), now());
   for (const OutboxEntry& entry : outbox) teller_->send(entry);
-  const bool was_done = std::ranges::any_of(told.answers, &Answer::accepted);
-  teller_->changes(caretaker_->world(), now(), was_done ? Teller::After::a_command : Teller::After::what_was_told);
+  teller_->changes(caretaker_->world(), now(), Teller::After::what_was_told, told_by_hand_of(told, *plan_));
   for (const Event& event : told.events) log(event);
 }
 

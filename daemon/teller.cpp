@@ -103,13 +103,13 @@ void Teller::alarms(const World& world, Instant now) {
   if (is_connected()) publish(retained_.alarm_changes(world, now));
 }
 
-void Teller::changes(const World& world, Instant now, After after) {
+void Teller::changes(const World& world, Instant now, After after, std::uint32_t told_of) {
   if (!is_connected()) return;
   changes_at_ = std::min(changes_at_, now);  // the clock may have been set back
   if (after == After::anything && now < next_deadline()) return;
   changes_at_ = now;
   is_changed_ = false;
-  publish(retained_.changes(world, now, after == After::a_command));
+  publish(retained_.changes(world, now, told_of));
 }
 
 Instant Teller::next_deadline() const {

@@ -39,10 +39,10 @@ class Teller {
   void changed() { is_changed_ = true; }
   // At once, ahead of the notice: who reads that finds the alarm's topic as it says.
   void alarms(const World& world, Instant now);
-  // After what was told: at once; after a command also the quantities whose minute is not over, for whoever said
-  // something looks whether it arrived. Otherwise at most once a second.
-  enum class After : std::uint8_t { anything, what_was_told, a_command };
-  void changes(const World& world, Instant now, After after);
+  // After what was told: at once; of the entity of which a person told something also the quantities whose minute is
+  // not over, for whoever said something looks whether it arrived. Otherwise at most once a second.
+  enum class After : std::uint8_t { anything, what_was_told };
+  void changes(const World& world, Instant now, After after, std::uint32_t told_of = no_index);
   Instant next_deadline() const;  // never: nothing waits
 
   void connected(const World& world, Instant now);
