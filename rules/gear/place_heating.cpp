@@ -117,6 +117,7 @@ bool HeatingWatch::cools_steadily(const Point& present) const {
   if (present.at - cold_since_ < cold_for_after_quick_fall) return false;
   const Point& first = point_before(std::max(fell_since_, recent_.front().at), Span{});
   const Point& lately = point_before(present.at, cold_for);
+  if (first.at >= present.at || lately.at >= present.at) return false;  // of a damaged snapshot
   const auto rate = [&present](const Point& from) {
     return (present.inside - from.inside) / to_seconds(present.at - from.at);
   };
