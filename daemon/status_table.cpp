@@ -10,6 +10,7 @@
 #include "daemon/notice_text.h"
 #include "daemon/person_time.h"
 #include "rules/quantity/age.h"
+#include "rules/quantity/characters.h"
 #include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 
@@ -20,11 +21,8 @@ constexpr std::size_t narrowest_table = 72;
 constexpr std::size_t narrowest = 24;  // a width below is taken for this one
 constexpr std::size_t waiting_told = 3;
 
-// Code points; what stands on this screen takes one column each.
-std::size_t width(std::string_view text) {
-  return static_cast<std::size_t>(
-      std::ranges::count_if(text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
-}
+// What stands on this screen takes one column a character.
+std::size_t width(std::string_view text) { return characters(text); }
 
 std::string padded(std::string text, std::size_t columns) {
   const std::size_t w = width(text);

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "rules/limits.h"
+#include "rules/quantity/characters.h"
 #include "rules/quantity/unit.h"
 
 namespace overwinter {
@@ -30,11 +31,6 @@ const std::vector<Row>& table() {
       {"season", run_season, {"lay_up", "return_to_service"}},
   };
   return rows;
-}
-
-std::size_t characters(std::string_view text) {
-  return static_cast<std::size_t>(
-      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
 }
 
 std::string joined(const std::vector<std::string_view>& words) {

@@ -9,6 +9,7 @@
 #include "rules/engine/entity_view.h"
 #include "rules/engine/reminder.h"
 #include "rules/limits.h"
+#include "rules/quantity/characters.h"
 
 namespace overwinter {
 namespace {
@@ -28,11 +29,7 @@ std::string counted(std::size_t n, const std::string& one, const std::string& ma
 
 // What a phone shows at first. A list may be longer: then it stands in sentences, or behind a short one.
 bool fits_a_first_sentence(std::string_view text) {
-  std::size_t characters = 1;  // the period
-  for (const char c : text.substr(0, text.find(". "))) {
-    characters += (static_cast<unsigned char>(c) & 0xC0U) != 0x80U ? std::size_t{1} : std::size_t{0};
-  }
-  return characters <= limits::notice_sentence_characters;
+  return characters(text.substr(0, text.find(". "))) < limits::notice_sentence_characters;  // and its period
 }
 
 // How a piece of gear, or a place, was watched through the week.

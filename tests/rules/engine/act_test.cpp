@@ -258,17 +258,19 @@ rules_from: [standard]
                                                         "2026-12-02T12:00:00Z alarm_cleared battery_recharge"}));
 }
 
-// Filled, then read by its sensor, then told: the reading is of the filled tire.
-TEST(Act, ThatIsToldLaterCountsForTheReadingsSince) {
-  const auto deviation_raises = [](std::string_view filled_at) {
-    const Lived lived =
-        live(plan_with(tire_site(of_october), R"(
+constexpr std::string_view far_below = R"(
 rules:
   off:
     applies_to: {kind: tire}
     raise_when: pressure.deviation < -3 psi
     message: Off.
-)"),
+)";
+
+// Filled, then read by its sensor, then told: the reading is of the filled tire.
+TEST(Act, ThatIsToldLaterCountsForTheReadingsSince) {
+  const auto deviation_raises = [](std::string_view filled_at) {
+    const Lived lived =
+        live(plan_with(tire_site(of_october), far_below),
              together({yard(),
                        {gauged_by_hand("2026-11-03T12:00:00Z", "38 psi"),
                         command("2026-11-03T14:00:00Z", "act",
@@ -286,12 +288,7 @@ rules:
 // Looking at a valve changes nothing of what the tire should have read, also when the weather of then is forgotten.
 TEST(Act, ThatChangesNothingLeavesWhatTheReadingShouldHaveBeen) {
   const Lived lived =
-      live(plan_with(tire_site(of_october), R"(
-rules:
-  off:
-    applies_to: {kind: tire}
-    raise_when: pressure.deviation < -3 psi
-    message: Off.
+      live(plan_with(tire_site(of_october), std::string(far_below) + R"(
   unknown:
     applies_to: {kind: tire}
     raise_when: known(pressure) and not known(pressure.deviation)
