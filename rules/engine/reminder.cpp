@@ -1,6 +1,7 @@
 #include "rules/engine/reminder.h"
 
 #include <algorithm>
+#include <utility>
 
 #include "rules/engine/alarm_event.h"
 #include "rules/engine/season.h"
@@ -125,10 +126,14 @@ bool rests(const World& world, std::uint32_t index) {
   return world.entities[spec.entity].out_of_service || (def.season == SeasonScope::laid_up && !world.season.laid_up);
 }
 
+bool is_open(const ReminderState& state) {
+  return state.life == ReminderLife::due || state.life == ReminderLife::overdue;
+}
+
 // Work by the calendar may be done early; what only a condition asks for is done when it was asked.
 bool evidence_counts(const ReminderDef& def, const ReminderState& state) {
   const bool by_calendar = def.every || def.anchor != ReminderDef::Anchor::none;
-  return by_calendar || (state.due_was_true && state.life != ReminderLife::done);
+  return by_calendar || is_open(state) || (state.due_was_true && state.life != ReminderLife::done);
 }
 
 // due_when is an edge: it makes the reminder due when it turns true, once until it was false again.
@@ -136,9 +141,8 @@ void follow_due_when(World& world, std::uint32_t index, Cell due_when) {
   ReminderState& state = world.reminders[index];
   if (!due_when.known || state.life == ReminderLife::done) return;
   const bool is = due_when.value != 0;
-  const bool open = state.life == ReminderLife::due || state.life == ReminderLife::overdue;
-  if (is && !state.due_was_true && !open) state.due = world.now;
-  if (is || !open) state.due_was_true = is;
+  if (is && !state.due_was_true && !is_open(state)) state.due = world.now;
+  state.due_was_true = is;
 }
 
 // What a condition asked for is overdue only while it is known to ask: neither when it asks no more nor when nobody
@@ -168,7 +172,7 @@ void settle_one(World& world, std::uint32_t index) {
   }
   if (comes_again(world, def, state)) state.life = ReminderLife::waiting;
   if (rests(world, index)) {
-    if (state.life == ReminderLife::due || state.life == ReminderLife::overdue) {  // no longer asked for
+    if (is_open(state)) {  // no longer asked for
       state.life = ReminderLife::waiting;
       state.told.reset();
       state.due.reset();
@@ -247,11 +251,12 @@ void complete_reminder(World& world, std::uint32_t index, Instant at, bool skipp
   state.due.reset();
   const bool once = def.anchor != ReminderDef::Anchor::none && !def.every;  // also done, or left out, before its date
   state.life = once ? ReminderLife::done : ReminderLife::waiting;
-  state.due_was_true = false;
+  const bool asked = std::exchange(state.due_was_true, false);
   if (!world.plan->reminders[index].due_when.empty()) {
-    // It must turn false before it can be due again.
+    // It must turn false before it can be due again; to be not known is no such turn.
     const Cell still = run_program(world, world.plan->reminders[index].due_when, state.due_windows);
-    if (still.known && still.value != 0 && !def.every) state.life = ReminderLife::done;
+    const bool asks = still.known ? still.value != 0 : asked;
+    if (asks && !def.every) state.life = ReminderLife::done;
   }
   world.mark_reminder(index);
 }

@@ -188,7 +188,7 @@ struct ReminderState {
   std::optional<Instant> told;
   std::optional<Instant> completed;  // last done or skipped
   bool done_was_true = false;        // evidence counts when it turns true
-  bool due_was_true = false;
+  bool due_was_true = false;         // when it was known last
   std::string message;
   std::string due_source, done_source, good_source;
   std::vector<Window> due_windows, done_windows, good_windows, message_windows;

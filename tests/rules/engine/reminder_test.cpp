@@ -165,6 +165,29 @@ TEST(Reminder, SkippedByPersonWaitsForItsConditionToEnd) {
                      "2026-11-05T15:30:00Z reminder_due work"}));
 }
 
+// Asked for on the first day; its sensor is silent when it is done, on the second, and then tells `later` from the
+// third.
+ReminderLines done_while_unknown(std::string_view name, double before, double later) {
+  auto mail = together({days(4), hourly("snow", "2026-10-31T15:30:00Z", 12, [=](int i) { return i < 6 ? 20 : before; }),
+                        hourly("snow", "2026-11-02T15:30:00Z", 12, [=](int) { return later; })});
+  mail.push_back(command("2026-11-01T18:00:00Z", name, R"({"reminder":"work"})"));
+  return reminded("{due_when: outdoors.snow_depth > 15 cm, message: m}", mail);
+}
+
+// It never turned false: what is known again is no new work.
+TEST(Reminder, DoneWhileItsConditionIsUnknownWaitsForItToEnd) {
+  EXPECT_EQ(done_while_unknown("done", 20, 20),
+            (ReminderLines{"2026-10-31T15:30:00Z reminder_due work", "2026-11-01T18:00:00Z reminder_done work"}));
+  EXPECT_EQ(done_while_unknown("skip", 20, 20),
+            (ReminderLines{"2026-10-31T15:30:00Z reminder_due work", "2026-11-01T18:00:00Z reminder_skipped work"}));
+}
+
+TEST(Reminder, DoneWhileItsConditionIsUnknownComesAgainWhereItHadEnded) {
+  EXPECT_EQ(done_while_unknown("done", 5, 20),
+            (ReminderLines{"2026-10-31T15:30:00Z reminder_due work", "2026-11-01T18:00:00Z reminder_done work",
+                           "2026-11-02T15:30:00Z reminder_due work"}));
+}
+
 // Its interval ends with the fifth, at midnight; a person is told in the morning of that day.
 TEST(Reminder, OfATestComesInTheMorningOfItsDay) {
   const auto plan = plan_with(R"(
