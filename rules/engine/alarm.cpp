@@ -180,7 +180,7 @@ void settle_withheld(World& world, std::uint32_t index, Cell raise_cell, std::st
   }
 }
 
-void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell clear_cell) {
+void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell ends) {
   AlarmState& a = world.alarms[index];
   const RuleSpec& rule = world.plan->rules[world.plan->alarms[index].rule];
   if (!a.active()) {
@@ -192,10 +192,6 @@ void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell 
     if (run_out || newest_input_is_by_hand(world, index)) raise(world, index);
     return;
   }
-  // Active and both conditions true: it stays active.
-  Cell ends = clear_cell;
-  if (raise_cell.known && raise_cell.value != 0) ends = Cell::of(0);
-  if (!raise_cell.known && ends.known && ends.value != 0) ends = Cell::unknown();
   run_delay(a.clearing, ends, world.now);
   if (!ends.known || ends.value == 0) return;
   // A person has looked, or has mended it just now: what ends with the act is no noise of a sensor.
@@ -224,14 +220,16 @@ void release(World& world, std::uint32_t index) {
   tell_raised(world, index);
 }
 
-// What ends it. Known and false where it stands neither now nor after this step: nobody asks then, but for its windows.
-Cell clear_condition(World& world, std::uint32_t index, Cell raise_cell) {
+// Whether it is over: not while both conditions are true, else by clear_when, known or not. Known and false where it
+// stands neither now nor after this step: nobody asks then, but for its windows.
+Cell ends_now(World& world, std::uint32_t index, Cell raise_cell) {
   AlarmState& a = world.alarms[index];
   const Program& clear = world.plan->alarms[index].clear;
   const bool holds = raise_cell.known && raise_cell.value != 0;
   if (clear.empty()) return {holds ? 0.0 : 1.0, raise_cell.known, false};
   if (!a.active() && !holds && clear.histories.empty()) return Cell::of(0);
-  return evaluate(clear, world.board, a.clear_windows, world.now);
+  const Cell clear_cell = evaluate(clear, world.board, a.clear_windows, world.now);
+  return holds ? Cell::of(0) : clear_cell;
 }
 
 void settle_alarm(World& world, std::uint32_t index) {
@@ -239,9 +237,9 @@ void settle_alarm(World& world, std::uint32_t index) {
   const AlarmSpec& spec = world.plan->alarms[index];
   const RuleSpec& rule = world.plan->rules[spec.rule];
   const Cell raise_cell = evaluate(spec.raise, world.board, a.raise_windows, world.now);
-  const Cell clear_cell = clear_condition(world, index, raise_cell);
+  const Cell ends = ends_now(world, index, raise_cell);
   a.holds = raise_cell.known && raise_cell.value != 0;
-  if (clear_cell.known) {
+  if (ends.known) {
     a.unknown_since = Instant{};
   } else if (a.unknown_since == Instant{}) {
     a.unknown_since = world.now;

@@ -8,7 +8,7 @@
 
 namespace overwinter {
 
-// Since when the condition that would end an active alarm is unknown; nothing: its evidence is fresh.
+// Since when nobody knows whether an active alarm is over; nothing: its evidence is fresh.
 std::optional<Instant> stale_since(const World& world, std::uint32_t alarm);
 
 // " (sensor, 20 min ago)", " (by hand, Sat Dec 19)": of the newest measured input, of its own gear if

@@ -164,7 +164,7 @@ struct AlarmState {
   Priority priority = Priority::medium;
   std::string raise_source, clear_source;  // whose windows these are
   std::vector<Window> raise_windows, clear_windows, title_windows, message_windows;
-  Instant unknown_since{};  // of the condition that would end it; Instant{}: it is known
+  Instant unknown_since{};  // whether it is over; Instant{}: that is known
   bool holds = false;       // in this step: its condition is known to hold
 
   bool active() const { return life == AlarmLife::unacknowledged || life == AlarmLife::acknowledged; }

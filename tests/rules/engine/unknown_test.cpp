@@ -1,7 +1,11 @@
 // Conditions have three values: unknown neither raises nor clears.
 #include <gtest/gtest.h>
 
+#include "rules/engine/alarm.h"
+#include "rules/engine/engine.h"
+#include "rules/engine/evidence.h"
 #include "tests/rules/engine/story.h"
+#include "tests/winter/replay_in_memory.h"
 
 namespace overwinter {
 namespace {
@@ -77,6 +81,58 @@ TEST(Unknown, AndTrueIsUnknown) {
   )",
                  {"cold"}),
             "");
+}
+
+// DESIGN 4: unknown neither raises nor clears. SITE: it stays while both conditions are true. So what clear_when is
+// known to say counts, also where nobody knows what raise_when says.
+TEST(Unknown, RaisesWhatClearWhenIsKnownToEnd) {
+  const auto plan = with("temperature < 0 degC and garage.temperature < 0 degC\n    clear_when: temperature > 2 degC");
+  EXPECT_EQ(told(plan, R"(
+    12-01 00:00 camper -5
+    12-01 00:00 garage -5
+    12-01 00:10 camper -5
+    12-01 00:10 garage -5
+    12-01 05:00 camper -5
+    12-01 07:00 camper 1
+    12-01 08:00 camper 3
+  )",
+                 {"cold"}),
+            lines_of(R"(
+    12-01 00:10:00 alarm_raised cold camper
+    12-01 08:00:00 alarm_cleared cold camper
+  )"));
+}
+
+// Since when nobody knows whether the alarm of `plan` on the camper is over, after the story; empty: that is known.
+std::string stale_after(const std::shared_ptr<const Plan>& plan, std::string_view story) {
+  const auto inputs = inputs_of(plan, capture_of(story));
+  Engine engine(plan, inputs.front().at);
+  for (const Input& input : inputs) engine.step(input);
+  const std::uint32_t cold = find_alarm(*plan, "cold", "camper");
+  EXPECT_TRUE(engine.world().alarms[cold].active());
+  const auto since = stale_since(engine.world(), cold);
+  return since ? format_rfc3339(*since) : std::string();
+}
+
+TEST(Unknown, IsTheEvidenceOnlyWhereNobodyKnowsWhetherItIsOver) {
+  const std::string both_known = R"(
+    12-01 00:00 camper -5
+    12-01 00:00 garage -5
+    12-01 00:10 camper -5
+    12-01 00:10 garage -5
+)";
+  const std::string garage_silent = both_known + "12-01 06:00 camper -5\n12-01 06:20 camper -5\n";
+  const std::string camper_silent = both_known + "12-01 06:00 garage -5\n12-01 06:20 garage -5\n";
+  const auto by_raise = with("temperature < 0 degC and garage.temperature < 0 degC");
+  EXPECT_EQ(stale_after(by_raise, garage_silent), "2026-12-01T06:10:00Z");
+  // raise_when is unknown, and clear_when is known to be false: it is known to stand.
+  const auto cleared_by_camper =
+      with("temperature < 0 degC and garage.temperature < 0 degC\n    clear_when: temperature > 2 degC");
+  EXPECT_EQ(stale_after(cleared_by_camper, garage_silent), "");
+  EXPECT_EQ(stale_after(cleared_by_camper, camper_silent), "2026-12-01T06:10:00Z");
+  // raise_when is known to be true: it stands whatever clear_when would say.
+  const auto cleared_by_garage = with("temperature < 0 degC\n    clear_when: garage.temperature > 2 degC");
+  EXPECT_EQ(stale_after(cleared_by_garage, garage_silent), "");
 }
 
 // Silence is no packet that another one could confirm.
