@@ -99,13 +99,15 @@ void end(World& world, std::uint32_t index, AlarmCause cause, std::string_view r
   a.clearing = Delay{};
   a.raising = Delay{};
   if (!step.tells) return;
-  if (a.told) {
-    Event event = alarm_event(world, index, EventKind::alarm_cleared);
+  // What was only said to be suppressed is said to be so no more: no reader waits for the end of what is over.
+  if (a.told || a.suppressed) {
+    Event event = alarm_event(world, index, a.told ? EventKind::alarm_cleared : EventKind::alarm_unsuppressed);
     event.reason = reason;
     world.emit(EventGroup::alarm, index, std::move(event));
-  } else if (step.next == Life::cleared_unacknowledged && a.first_raised < a.raised) {
+  }
+  if (!a.told && step.next == Life::cleared_unacknowledged && a.first_raised < a.raised) {
     a.cleared = cleared_before;  // nobody heard that it came again: it is as it was seen before
-  } else {
+  } else if (!a.told) {
     a.life = Life::normal;  // nobody heard of it
   }
   a.told = false;
@@ -256,7 +258,7 @@ void settle_alarm(World& world, std::uint32_t index) {
   } else if (out_of_season(world, rule)) {
     settle_withheld(world, index, raise_cell, "season");
   } else {
-    settle_conditions(world, index, raise_cell, clear_cell);
+    settle_conditions(world, index, raise_cell, ends);
     if (a.active()) follow_detail(world, index);
   }
   arm(world, index, raise_cell);

@@ -255,7 +255,8 @@ rules_from: [standard]
            {command("2026-12-01T12:00:00Z", "record", R"({"gear":"battery","quantity":"voltage","value":"12.30 V"})"),
             command("2026-12-02T12:00:00Z", "act", R"({"gear":"battery","act":"charged"})")}}));
   EXPECT_EQ(alarms_of(lived), (std::vector<std::string>{"2026-12-01T12:00:00Z alarm_raised battery_recharge",
-                                                        "2026-12-02T12:00:00Z alarm_cleared battery_recharge"}));
+                                                        "2026-12-02T12:00:00Z alarm_cleared battery_recharge",
+                                                        "2026-12-02T12:00:00Z alarm_unsuppressed battery_low"}));
 }
 
 constexpr std::string_view far_below = R"(

@@ -202,9 +202,18 @@ TEST(AlarmLife, IsSuppressedWhileItsCauseStands) {
   )"));
 }
 
-// One warm reading ends both: what was suppressed is not raised for the instant in which it ends.
+// One warm reading ends both: what was suppressed is not raised for the instant in which it ends. Where its delay lets
+// it stand longer, it stays suppressed until it ends.
 TEST(AlarmLife, ThatWasSuppressedIsNotRaisedByWhatEndsIt) {
-  for (const std::string_view off_delay : {"", "\noff_delay: 20 min"}) {
+  const std::string both = lines_of(R"(
+    12-01 01:00:00 alarm_unsuppressed camper_cold camper: cleared
+    12-01 01:00:00 alarm_cleared colder camper
+  )");
+  const std::string one_by_one = lines_of(R"(
+    12-01 01:00:00 alarm_cleared colder camper
+    12-01 01:20:00 alarm_unsuppressed camper_cold camper: cleared
+  )");
+  for (const auto& [off_delay, ends] : {std::pair("", both), std::pair("\noff_delay: 20 min", one_by_one)}) {
     EXPECT_EQ(told(suppressible(off_delay),
                    R"(
     12-01 00:00 camper -15
@@ -218,7 +227,7 @@ TEST(AlarmLife, ThatWasSuppressedIsNotRaisedByWhatEndsIt) {
               lines_of(R"(
     12-01 00:10:00 alarm_suppressed camper_cold camper
     12-01 00:10:00 alarm_raised colder camper
-    12-01 01:00:00 alarm_cleared colder camper
+    )") + ends + lines_of(R"(
     12-01 03:10:00 alarm_raised camper_cold camper
   )"));
   }
@@ -243,7 +252,9 @@ TEST(AlarmLife, ThatWasSuppressedIsNotRaisedWhileNobodyKnows) {
     12-01 00:20:00 alarm_suppressed camper_cold camper
     12-01 08:00:01 alarm_cleared open_hatch camper
   )");
-  EXPECT_EQ(told(plan, begin + "12-01 09:00 camper 5\n12-01 09:10 camper 5\n", both), begun);
+  EXPECT_EQ(told(plan, begin + "12-01 09:00 camper 5\n12-01 09:10 camper 5\n", both), begun + lines_of(R"(
+    12-01 09:00:00 alarm_unsuppressed camper_cold camper: cleared
+  )"));
   const std::string again = "12-01 09:00 camper -5\n12-01 09:10 camper -5\n";
   EXPECT_EQ(told(plan, begin + again, both), begun + lines_of(R"(
     12-01 09:00:00 alarm_unsuppressed camper_cold camper
@@ -292,6 +303,7 @@ TEST(AlarmLife, ThatWasSuppressedIsNotRaisedByTakingTheGearOut) {
     12-01 00:10:00 alarm_suppressed camper_cold camper
     12-01 00:10:00 alarm_raised colder camper
     12-01 01:00:00 gear_taken_out camper
+    12-01 01:00:00 alarm_unsuppressed camper_cold camper: out_of_service
     12-01 01:00:00 alarm_cleared colder camper: out_of_service
   )"));
 }

@@ -20,7 +20,8 @@ std::string line_of(const Event& event) {
   std::string line = at.substr(5, 5) + " " + at.substr(11, at.size() - 12) + " " + std::string(name_of(event.kind));
   if (!event.rule.empty()) {
     line += " " + event.rule + " " + event.gear;
-    const bool told_why = event.kind == EventKind::alarm_cleared && event.reason != "cleared";
+    const bool ends_unheard = event.kind == EventKind::alarm_unsuppressed && !event.reason.empty();
+    const bool told_why = ends_unheard || (event.kind == EventKind::alarm_cleared && event.reason != "cleared");
     return line + (told_why ? ": " + event.reason : "") + "\n";
   }
   for (const std::string& word : {event.gear, event.quantity}) {

@@ -40,8 +40,8 @@ std::string camper_cold(std::string_view more = {});
 std::string capture_of(std::string_view story);
 
 // What the engine tells of it, one event a line: `12-01 00:10:00 alarm_raised camper_cold camper`; what concerns no
-// rule names its event, gear and quantity; an alarm that ended otherwise than cleared, why. Only events of the rules
-// and kinds named in `only`.
+// rule names its event, gear and quantity; an alarm that ended otherwise than cleared, or unheard, why. Only events of
+// the rules and kinds named in `only`.
 std::string told(const std::shared_ptr<const Plan>& plan, std::string_view story,
                  const std::set<std::string_view>& only);
 
