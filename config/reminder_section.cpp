@@ -31,16 +31,18 @@ std::vector<std::string> read_list(const Definition& definition, std::string_vie
   return read_texts(*node, false, draft.report).value_or(std::vector<std::string>{});
 }
 
-// every, date or due_when: one is required.
+// every, date or due_when: one is required. Two stand in one map, of the definition or of `adjust`, for those of
+// another give way: told where the second stands.
 void check_when(const Definition& definition, Draft& draft) {
-  std::vector<std::string_view> given;
-  for (const std::string_view key : {"every", "date", "due_when"}) {
-    if (definition.find(key)) given.push_back(key);
+  std::vector<const YamlNode*> given;
+  for (const NamedNode& named : definition.keys) {
+    const std::string_view key = named.key->text;
+    if (key == "every" || key == "date" || key == "due_when") given.push_back(named.key);
   }
   if (given.empty()) {
     draft.report.error(*definition.name_key, fmt::format("{} needs `every`, `date` or `due_when`", definition.name));
   } else if (given.size() > 1) {
-    draft.report.error(*definition.name_key, fmt::format("{} has `{}` and `{}`", definition.name, given[0], given[1]),
+    draft.report.error(*given[1], fmt::format("{} has `{}` and `{}`", definition.name, given[0]->text, given[1]->text),
                        "one of every, date and due_when says when it is due");
   }
   if (const YamlNode* first = definition.find("first"); first && !definition.find("every")) {
