@@ -3,10 +3,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <map>
-#include <set>
 
-#include "config/rests.h"
+#include "config/lacks.h"
 #include "rules/gear/place.h"
 
 namespace overwinter {
@@ -64,84 +62,6 @@ void advise_about_barometers(Draft& draft) {
   }
 }
 
-std::string join(const std::set<std::string>& words) {
-  std::string text;
-  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
-  return text;
-}
-
-// What a rule lacks, in words.
-struct Lack {
-  std::set<std::string> sources;
-  bool a_place = false;
-
-  bool any() const { return a_place || !sources.empty(); }
-  void add(const Lack& other) {
-    sources.insert(other.sources.begin(), other.sources.end());
-    a_place = a_place || other.a_place;
-  }
-  std::string in_words() const {
-    const std::string no_source = sources.empty() ? "" : "no source for " + join(sources);
-    if (!a_place) return no_source;
-    return "it stands in no place" + (no_source.empty() ? "" : ", and " + no_source);
-  }
-  std::string remedy() const {
-    const std::string source = sources.empty() ? "" : "bind a sensor, say by_hand or give the parameter";
-    if (!a_place) return source;
-    return "write its `place:`" + (source.empty() ? "" : ", and " + source);
-  }
-};
-
-// "pressure", or of another entity "outdoors.temperature".
-std::string name_of_slot(const Plan& plan, std::uint32_t slot, std::uint32_t entity) {
-  const Slot& s = plan.slots[slot];
-  const std::string name(plan.slot_name(slot));
-  return s.entity == entity ? name : fmt::format("{}.{}", plan.entities[s.entity].id, name);
-}
-
-// Rules that ship: one line for each piece of gear. One's own: each told by itself.
-void advise_about_rules(const Definitions& definitions, Draft& draft) {
-  const Plan& plan = draft.plan;
-  std::map<std::string_view, const Definition*> by_name;
-  for (const Definition& d : definitions.all()) by_name[d.name] = &d;
-  struct Silent {
-    std::set<std::string> rules;
-    Lack lack;
-  };
-  std::map<std::uint32_t, Silent> standard;  // by entity
-  for (const AlarmSpec& alarm : plan.alarms) {
-    Lack lack;
-    for (const std::uint32_t slot : never_true_because(plan, alarm.raise)) {
-      const std::uint32_t entity = plan.slots[slot].entity;
-      if (plan.is_nowhere(entity)) {
-        lack.a_place = true;
-      } else if (entity != plan.outdoors || draft.entity_keys[plan.outdoors]) {  // told once, for the site
-        lack.sources.insert(name_of_slot(plan, slot, alarm.entity));
-      }
-    }
-    if (!lack.any()) continue;
-    const Definition& definition = *by_name.at(plan.rules[alarm.rule].name);
-    if (definition.standard) {
-      Silent& silent = standard[alarm.entity];
-      silent.rules.insert(definition.name);
-      silent.lack.add(lack);
-      continue;
-    }
-    draft.report.warning(*definition.name_key,
-                         fmt::format("{} can never be true for {}: {}", definition.name, plan.entities[alarm.entity].id,
-                                     lack.in_words()),
-                         lack.remedy() + ", or leave this gear out with applies_to or where");
-  }
-  for (const auto& [entity, silent] : standard) {
-    const YamlNode* key = draft.entity_keys[entity];
-    if (!key) continue;
-    draft.report.warning(*key,
-                         fmt::format("{} is not watched by {}: {}", plan.entities[entity].id, join(silent.rules),
-                                     silent.lack.in_words()),
-                         silent.lack.remedy() + "; without it these rules stay silent");
-  }
-}
-
 bool has_alarms(const Plan& plan, std::string_view rule) {
   return std::ranges::any_of(plan.alarms, [&](const AlarmSpec& a) { return plan.rules[a.rule].name == rule; });
 }
@@ -173,7 +93,7 @@ void advise_about_suppression(const Definition& definition, Draft& draft) {
 void advise(const YamlNode& root, const Definitions& definitions, Draft& draft) {
   advise_about_site(root, draft);
   advise_about_barometers(draft);
-  advise_about_rules(definitions, draft);
+  advise_about_lacks(definitions, draft);
   for (const Definition& definition : definitions.all()) advise_about_suppression(definition, draft);
 }
 

@@ -59,11 +59,39 @@ std::vector<std::uint32_t> medians_behind(const Plan& plan, std::uint32_t slot) 
   return named_behind(plan, slot, &QuantitySpec::rests_on_medians_of);
 }
 
-std::set<std::uint32_t> needed_and_missing(const Plan& plan, std::uint32_t slot) {
-  std::set<std::uint32_t> missing;
-  for (const std::uint32_t needed : named_behind(plan, slot, &QuantitySpec::needs)) {
-    if (!has_source(plan, needed)) missing.insert(needed);
+using Missing = std::set<Need>;
+
+bool is_given(const Plan& plan, std::uint32_t slot) {
+  return plan.slots[slot].role == Slot::Role::parameter ? plan.slots[slot].value.has_value() : has_source(plan, slot);
+}
+
+// A quantity or parameter that a kind's table names.
+std::uint32_t slot_in_table(const Plan& plan, std::uint32_t entity, std::string_view name) {
+  constexpr std::string_view outdoors = "outdoors.";
+  if (!name.starts_with(outdoors)) return plan.find_slot(entity, name);
+  return plan.outdoors == no_index ? no_index : plan.find_slot(plan.outdoors, name.substr(outdoors.size()));
+}
+
+std::optional<Need> one_missing_of(const Plan& plan, std::uint32_t entity, std::span<const std::string_view> names) {
+  Need need;
+  for (const std::string_view name : names) {
+    const std::uint32_t slot = slot_in_table(plan, entity, name);
+    if (slot == no_index) continue;
+    if (is_given(plan, slot)) return std::nullopt;
+    need.any_of.push_back(slot);
   }
+  return need.any_of.empty() ? std::nullopt : std::optional(need);
+}
+
+Missing needed_and_missing(const Plan& plan, std::uint32_t slot) {
+  const Slot& s = plan.slots[slot];
+  const QuantitySpec& quantity = plan.entities[s.entity].kind->quantities[s.index];
+  Missing missing;
+  for (const std::string_view& name : quantity.needs) {
+    if (slot_in_table(plan, s.entity, name) == slot) missing.insert(Need{{slot}, true});
+    if (auto need = one_missing_of(plan, s.entity, std::span(&name, 1))) missing.insert(std::move(*need));
+  }
+  if (auto need = one_missing_of(plan, s.entity, quantity.needs_one_of)) missing.insert(std::move(*need));
   return missing;
 }
 
@@ -72,33 +100,31 @@ bool is_of_expected(Facet facet) {
          facet == Facet::expected_now_plus_minus || facet == Facet::deviation;
 }
 
-// Slots without a source behind this one; empty: it can be known. A place's air needs all that a quantity rests on; a
-// piece of gear names first what its quantity cannot do without, and needs any one of those whose medians it follows.
-std::set<std::uint32_t> missing_behind(const Plan& plan, std::uint32_t slot) {
+// What is missing behind this slot; empty: it can be known. A place's air needs all that a quantity rests on; a piece
+// of gear names first what its quantity cannot do without, and needs any one of those whose medians it follows.
+Missing missing_behind(const Plan& plan, std::uint32_t slot) {
   const Slot& s = plan.slots[slot];
   switch (s.role) {
     case Slot::Role::watch:
       return {};
     case Slot::Role::parameter:
-      return s.value ? std::set<std::uint32_t>{} : std::set{slot};
     case Slot::Role::measured:
-      return has_source(plan, slot) ? std::set<std::uint32_t>{} : std::set{slot};
+      return is_given(plan, slot) ? Missing{} : Missing{Need{{slot}}};
     case Slot::Role::computed:
       break;
   }
-  std::set<std::uint32_t> missing = needed_and_missing(plan, slot);
+  Missing missing = needed_and_missing(plan, slot);
   const bool needs_all = plan.entities[s.entity].kind == &place_kind();
   for (const std::uint32_t behind : sampled_behind(plan, slot)) {
-    if (!has_source(plan, behind)) missing.insert(behind);
+    if (!has_source(plan, behind)) missing.insert(Need{{behind}});
     if (!needs_all) break;
   }
   const std::vector<std::uint32_t> medians = medians_behind(plan, slot);
   const auto serves = [&plan](std::uint32_t behind) { return has_source(plan, behind); };
-  if (!medians.empty() && std::ranges::none_of(medians, serves)) missing.insert(medians.front());
+  if (!medians.empty() && std::ranges::none_of(medians, serves)) missing.insert(Need{{medians.front()}});
   return missing;
 }
 
-using Missing = std::set<std::uint32_t>;
 // What must be brought before something can be; nothing: it never can, whatever is brought.
 using Lacking = std::optional<Missing>;
 
@@ -314,7 +340,13 @@ void fill_stale_after(const Plan& plan, Program& program) {
   }
 }
 
-std::set<std::uint32_t> never_true_because(const Plan& plan, const Program& program) {
+std::optional<Need> says_nothing_without(const Plan& plan, std::uint32_t parameter) {
+  const Slot& s = plan.slots[parameter];
+  if (s.assumed || !s.value || *s.value == 0) return std::nullopt;  // no load needs no capacity
+  return one_missing_of(plan, s.entity, plan.entities[s.entity].kind->parameters[s.index].needs_one_of);
+}
+
+std::set<Need> never_true_because(const Plan& plan, const Program& program) {
   return Walk(plan, program).run().yes.value_or(Missing{});
 }
 

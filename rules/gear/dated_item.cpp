@@ -74,17 +74,26 @@ class DatedItemModel final : public Model {
 
 KindSpec make_kind() {
   const Type duration = Type::duration();
+  const std::vector<std::string_view> began{"made.date", "installed.date"};
+  const std::vector<std::string_view> began_or_tested{"made.date", "installed.date", "tested.date"};
   KindSpec kind;
   kind.name = "dated_item";
   kind.text = "Something that ages by the calendar: a detector, an extinguisher, a filter, an anode, a registration.";
   kind.quantities = {
-      {.name = "age", .type = duration, .text = "Time since it was made, else since it was installed."},
+      {.name = "age",
+       .type = duration,
+       .text = "Time since it was made, else since it was installed.",
+       .needs_one_of = began},
       {.name = "time_until_replacement",
        .type = duration,
-       .text = "Until replace_after has passed; negative: overdue."},
+       .text = "Until replace_after has passed; negative: overdue.",
+       .needs = {"replace_after"},
+       .needs_one_of = began},
       {.name = "time_until_test",
        .type = duration,
-       .text = "Until test_every has passed since the last test; negative: overdue."},
+       .text = "Until test_every has passed since the last test; negative: overdue.",
+       .needs = {"test_every"},
+       .needs_one_of = began_or_tested},
   };
   kind.parameters = {
       {.name = "made.date", .type = Type::instant(), .text = "When it was made, by its label."},
@@ -97,7 +106,8 @@ KindSpec make_kind() {
       {.name = "test_every",
        .type = duration,
        .text = "How often it wants a test, by its maker.",
-       .minimum = to_seconds(one_day)},
+       .minimum = to_seconds(one_day),
+       .needs_one_of = began_or_tested},
   };
   kind.acts = {
       {.name = "replaced", .values = {}, .dated = "installed.date", .done = "replaced"},

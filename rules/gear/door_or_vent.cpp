@@ -49,7 +49,8 @@ KindSpec make_kind() {
       {.name = "as_it_should_be",
        .type = Type::boolean(),
        .text = "Whether it is as should_be wants it.",
-       .rests_on = {"open"}},
+       .rests_on = {"open"},
+       .needs = {"should_be"}},
   };
   kind.parameters = {
       {.name = "should_be", .type = Type::word(positions), .text = "How it should stand over the winter."},

@@ -258,7 +258,8 @@ KindSpec make_kind() {
        .type = duration,
        .text = "Running that an oil filling lasts, by its maker; a first filling often 20 h.",
        .otherwise = 50 * 3600.0,
-       .minimum = 3600},
+       .minimum = 3600,
+       .needs_one_of = {"oil.changed"}},
   };
   kind.acts = {{.name = "oil_changed", .values = {}, .dated = "oil.changed", .done = "oil changed"}};
   kind.make_model = [] { return std::unique_ptr<Model>(std::make_unique<GeneratorModel>()); };

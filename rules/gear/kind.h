@@ -49,9 +49,10 @@ struct QuantitySpec {
   // any one of them serves.
   std::vector<std::string_view> rests_on = {};
   std::vector<std::string_view> rests_on_medians_of = {};
-  // Names of own measured quantities, or of its place's behind them, without which a computed quantity is never known,
-  // or what a measured one ought to be.
+  // Names of own measured quantities (or of its place's behind them), of own parameters, and `outdoors.X`, without
+  // which a computed quantity is never known, or what a measured one ought to be; and those of which it needs any one.
   std::vector<std::string_view> needs = {};
+  std::vector<std::string_view> needs_one_of = {};
   // of words: indexes of those that the model says only where several readings agree; they wait for no other one.
   std::vector<double> confirmed = {};
 };
@@ -65,8 +66,9 @@ struct ParameterSpec {
   std::optional<double> otherwise = {};      // default, canonical; of words the index
   double minimum = -1e300, maximum = 1e300;  // outside is a fault
   Form form = Form::scalar;
-  std::string_view not_below = {};  // another parameter of the kind
-  bool whole = false;               // a number of things: 7.5 is a fault
+  std::string_view not_below = {};                  // another parameter of the kind
+  bool whole = false;                               // a number of things: 7.5 is a fault
+  std::vector<std::string_view> needs_one_of = {};  // as of quantities: where it is given without, it says nothing
 };
 
 // Work that changes what to expect. Each value sets the parameter "<group>.<value>"; `dated` is set to the act's time.

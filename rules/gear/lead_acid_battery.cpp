@@ -35,7 +35,7 @@ std::vector<QuantitySpec> measured_quantities() {
   QuantitySpec voltage = measured("voltage", Type::number(dimension::voltage), "At the terminals.", 0.06, 0, 20);
   voltage.has_expected = true;
   voltage.in_proportion_to = "cells";
-  voltage.needs = {"temperature"};
+  voltage.needs = {"temperature", "charged.date"};
   QuantitySpec gravity = measured("specific_gravity", number, "By a hydrometer, at 25 degC.", 0.01, 1.0, 1.35);
   gravity.shown = Shown::plain;
   QuantitySpec temperature = measured("temperature", Type::temperature(),
@@ -75,6 +75,7 @@ std::vector<QuantitySpec> quantities() {
   add("standing_loss", rate, usual, "Loss of charge while standing, from the trend.", {"voltage"});
   add("time_until_recharge", Type::duration(), usual, "Until its charge is down to recharge_below.", {"voltage"});
   add("charge_time", Type::duration(), usual, "To charge it full with charger.current.", {"voltage"});
+  all.back().needs = {"capacity", "charger.current"};
   add("charging", Type::boolean(), usual, "It is being charged.", {}, {"voltage", "current"});
   add("charger_verdict", Type::word(charger_words), usual, "Whether its charger works.", {}, {"voltage"});
   add("cranking_capacity", share, Shown::percent, "What it gives to a starter, of a full warm battery.", {"voltage"});
@@ -93,14 +94,20 @@ std::vector<ParameterSpec> parameters() {
   table.form = ParameterSpec::Form::table;
   ParameterSpec cells{"cells", Type::share(), Shown::plain, "In series, of 2 V each.", 6, 1, 12};
   cells.whole = true;
+  ParameterSpec load{"parasitic_load", current, usual, "What stays connected: detectors, memories.", 0, 0, 100};
+  load.needs_one_of = {"capacity"};
+  ParameterSpec charger{"charger.current", current, usual, "What its charger can give.", {}, 0, 500};
+  charger.needs_one_of = {"capacity"};
+  ParameterSpec sleeps{"charger.sleeps_until", voltage, usual, "Above it a charger may rest (common practice).",
+                       usually_sleeps_until,   0,       32};
+  sleeps.needs_one_of = {"shore_power"};
   return {
       {"chemistry", Type::word(chemistry_words), usual, "flooded means antimony grids.", 0},
       {"capacity", Type::number(dimension::charge), Shown::charge, "Nominal, at 25 degC.", {}, 3600, 3.6e7},
       cells,
-      {"parasitic_load", current, usual, "What stays connected: detectors, memories.", 0, 0, 100},
-      {"charger.current", current, usual, "What its charger can give.", {}, 0, 500},
-      {"charger.sleeps_until", voltage, usual, "Above it a charger may rest (common practice).", usually_sleeps_until,
-       0, 32},
+      load,
+      charger,
+      sleeps,
       {"charged.date", Type::instant(), usual, "When it was fully charged."},
       {"recharge_below", Type::share(), Shown::percent, "Charge at which to recharge it; 75 % is 12.45 V rested.", 0.75,
        0.05, 1},

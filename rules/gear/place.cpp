@@ -29,7 +29,8 @@ std::vector<QuantitySpec> measured_quantities() {
        .minimum = -50,
        .maximum = 85,
        .outdoors = Range{-60, 60},
-       .has_expected = true},
+       .has_expected = true,
+       .needs = {"outdoors.temperature"}},
       {.name = "humidity",
        .type = Type::share(),
        .shown = Shown::percent,
@@ -159,7 +160,8 @@ void add_moisture_and_heat(std::vector<QuantitySpec>& to) {
                 .type = Type::boolean(),
                 .text = "2 K or more below set_temperature for 30 min and not warming as under heat; where readings "
                         "are hours apart, two of them 4 K below.",
-                .rests_on = {"temperature"}});
+                .rests_on = {"temperature"},
+                .needs = {"set_temperature"}});
   to.push_back({.name = "door_suspected_open",
                 .type = Type::boolean(),
                 .text = "Follows the outdoors at night as an open place does, not as the closed one was learned to, "

@@ -29,7 +29,7 @@ std::vector<QuantitySpec> quantities() {
   pressure.minimum = -20e3;
   pressure.maximum = 1000e3;
   pressure.has_expected = true;
-  pressure.needs = {"temperature"};
+  pressure.needs = {"temperature", "filled.pressure"};
   QuantitySpec temperature{"temperature", Type::temperature(), Shown::by_dimension, true,
                            "Temperature of the air in the tire; without a sensor its place's, 1.5 h behind."};
   temperature.plus_minus = 2;  // twice the one sigma of 1 K that the expected pressure takes for an own sensor
@@ -47,22 +47,27 @@ std::vector<QuantitySpec> quantities() {
       computed("assumed_temperature", Type::temperature(), Shown::by_dimension,
                "What is taken for it now: its own, else its place's, 1.5 h behind.", {"temperature"});
   assumed.needs = {"temperature"};
+  QuantitySpec until_minimum = computed(
+      "time_until_minimum", Type::duration(), Shown::by_dimension,
+      "Until its normalized_pressure is down to minimum_pressure at its present loss.", {"pressure", "temperature"});
+  until_minimum.needs = {"temperature", "minimum_pressure"};
+  QuantitySpec to_set =
+      computed("pressure_to_set", Type::gauge(), Shown::tire_pressure,
+               "What to set at the present temperature so that it has cold_pressure at 20 degC; never above "
+               "maximum_pressure, and none after a sudden loss.",
+               {"temperature"});
+  to_set.needs = {"cold_pressure"};
   return {
       pressure,
       temperature,
       normalized,
       computed("leak_rate", Type::number(dimension::pressure_rate), Shown::tire_pressure,
                "Loss of normalized pressure beyond seepage, from the trend; positive is loss.", {"pressure"}),
-      computed("time_until_minimum", Type::duration(), Shown::by_dimension,
-               "Until its normalized_pressure is down to minimum_pressure at its present loss.",
-               {"pressure", "temperature"}),
+      until_minimum,
       verdict,
       computed("age", Type::duration(), Shown::by_dimension, "Since the week of its date code.", {}),
       computed("standing_time", Type::duration(), Shown::by_dimension, "Since it was moved last, or since lay-up.", {}),
-      computed("pressure_to_set", Type::gauge(), Shown::tire_pressure,
-               "What to set at the present temperature so that it has cold_pressure at 20 degC; never above "
-               "maximum_pressure, and none after a sudden loss.",
-               {"temperature"}),
+      to_set,
       computed("temperature_at_reading", Type::temperature(), Shown::by_dimension,
                "Of the air in it when its pressure was read: its own sensor's, else its place's, 1.5 h behind.",
                {"pressure", "temperature"}),
