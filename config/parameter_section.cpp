@@ -109,16 +109,24 @@ void read_parameter(const YamlNode& node, std::uint8_t index, Entity& entity, Dr
 
 // Two values of which one is the other's limit.
 void check_order(const YamlNode& map, const Entity& entity, Draft& draft) {
-  for (std::uint8_t i = 0; i < entity.kind->parameters.size(); ++i) {
-    const ParameterSpec& spec = entity.kind->parameters[i];
+  const auto value_of = [&](std::string_view name) -> std::optional<double> {
+    const auto parameter = entity.kind->parameter(name);
+    return parameter ? draft.plan.slots[entity.parameter_slot(*parameter)].value : std::nullopt;
+  };
+  for (const ParameterSpec& spec : entity.kind->parameters) {
     const YamlNode* node = find(map, spec.name);
-    const auto limit = entity.kind->parameter(spec.not_below);
-    if (!node || !limit) continue;
-    const auto& value = draft.plan.slots[entity.parameter_slot(i)].value;
-    const auto& least = draft.plan.slots[entity.parameter_slot(*limit)].value;
-    if (!value || !least || *value >= *least) continue;
-    draft.report.error(*node, fmt::format("{} is below {}", quote(spec.name), quote(spec.not_below)),
-                       "correct one, or exchange the two");
+    const auto value = value_of(spec.name);
+    if (!node || !value) continue;
+    const auto least = value_of(spec.not_below);
+    const auto most = value_of(spec.not_above);
+    if (least && *value < *least) {
+      draft.report.error(*node, fmt::format("{} is below {}", quote(spec.name), quote(spec.not_below)),
+                         std::string(spec.order));
+    }
+    if (most && *value > *most) {
+      draft.report.error(*node, fmt::format("{} is above {}", quote(spec.name), quote(spec.not_above)),
+                         std::string(spec.order));
+    }
   }
 }
 

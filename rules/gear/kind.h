@@ -65,8 +65,9 @@ struct ParameterSpec {
   std::optional<double> otherwise = {};      // default, canonical; of words the index
   double minimum = -1e300, maximum = 1e300;  // outside is a fault
   Form form = Form::scalar;
-  std::string_view not_below = {};  // another parameter of the kind
-  bool whole = false;               // a number of things: 7.5 is a fault
+  std::string_view not_below = {}, not_above = {};              // another parameter of the kind
+  std::string_view order = "correct one, or exchange the two";  // the remedy, where it is beyond it
+  bool whole = false;                                           // a number of things: 7.5 is a fault
 };
 
 // Work that changes what to expect. Each value sets the parameter "<group>.<value>"; `dated` is set to the act's time.

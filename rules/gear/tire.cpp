@@ -80,6 +80,10 @@ std::vector<ParameterSpec> parameters() {
   filled.maximum = 950e3;  // also as an absolute pressure
   ParameterSpec maximum = pressure("maximum_pressure", "The sidewall's, cold.");
   maximum.not_below = "minimum_pressure";
+  ParameterSpec cold = pressure("cold_pressure", "What the owner runs, cold; never above maximum_pressure.");
+  cold.not_above = "maximum_pressure";
+  cold.order =
+      "read the maximum on the sidewall, which is never exceeded, and the pressure on the vehicle maker's placard";
   ParameterSpec code{"date_code", Type::share(), Shown::plain,
                      "The last four digits of the tire identification number."};
   code.form = ParameterSpec::Form::text;
@@ -101,7 +105,7 @@ std::vector<ParameterSpec> parameters() {
        50e3,
        110e3},
       {"filled.reads", Type::word(reads_words), Shown::by_dimension, "What the gauge at the fill reads against.", 0},
-      pressure("cold_pressure", "What the owner runs, cold."),
+      cold,
       pressure("minimum_pressure", "Below it, at 20 degC, the tire shall not stand."),
       maximum,
       code,
