@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "config/lacks.h"
+#include "rules/gear/kinds.h"
 #include "rules/gear/place.h"
 
 namespace overwinter {
@@ -42,6 +43,37 @@ void advise_about_site(const YamlNode& root, Draft& draft) {
           "propane is heavier than air and gathers indoors: keep cylinders outdoors, as their label and the "
           "local codes say");
     }
+  }
+}
+
+// A load counts by its share of the rating.
+void advise_about_ratings(Draft& draft) {
+  const Plan& plan = draft.plan;
+  for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
+    const Entity& entity = plan.entities[i];
+    if (entity.kind != &generator_kind() || !draft.entity_keys[i]) continue;
+    const bool has_load = plan.slots[entity.quantity_slot(*entity.kind->quantity("load"))].is_brought();
+    const bool is_rated = plan.slots[entity.parameter_slot(*entity.kind->parameter("rated_power"))].value.has_value();
+    if (!has_load || is_rated) continue;
+    draft.report.warning(*draft.entity_keys[i],
+                         fmt::format("{} has a load and no `rated_power`: no load proves its exercise", entity.id),
+                         "write the rated_power of its plate, or leave the load out: then its running counts");
+  }
+}
+
+// What is set is held to the sidewall's maximum; that the two contradict each other wants a look at both.
+void advise_about_sidewalls(Draft& draft) {
+  const Plan& plan = draft.plan;
+  for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
+    const Entity& entity = plan.entities[i];
+    if (entity.kind != &tire_kind() || !draft.entity_keys[i]) continue;
+    const auto& cold = plan.slots[entity.parameter_slot(*entity.kind->parameter("cold_pressure"))].value;
+    const auto& most = plan.slots[entity.parameter_slot(*entity.kind->parameter("maximum_pressure"))].value;
+    if (!cold || !most || *cold <= *most) continue;
+    draft.report.warning(
+        *draft.entity_keys[i], fmt::format("{} has a `cold_pressure` above its `maximum_pressure`", entity.id),
+        "it is never told to be set above the maximum: read that on the sidewall, and the pressure on the vehicle "
+        "maker's placard");
   }
 }
 
@@ -93,6 +125,8 @@ void advise_about_suppression(const Definition& definition, Draft& draft) {
 void advise(const YamlNode& root, const Definitions& definitions, Draft& draft) {
   advise_about_site(root, draft);
   advise_about_barometers(draft);
+  advise_about_ratings(draft);
+  advise_about_sidewalls(draft);
   advise_about_lacks(definitions, draft);
   for (const Definition& definition : definitions.all()) advise_about_suppression(definition, draft);
 }

@@ -115,6 +115,15 @@ std::optional<double> sensor_then(const CommandCall& call, std::uint32_t slot) {
   return then.known && !then.by_hand ? std::optional(then.value) : std::nullopt;
 }
 
+// What a person's instrument would show where the sensor says this: a sealed gauge does not feel the air outside.
+double as_by_hand(const CommandCall& call, std::uint32_t slot, double said) {
+  const Slot& spec = call.world.plan->slots[slot];
+  const EntityView view(call.world, spec.entity);
+  double reference = 0;
+  if (spec.role != Slot::Role::measured || !view.sensor_is_sealed_gauge(spec.index, reference)) return said;
+  return said + reference - view.station_pressure_at(call.at).value;
+}
+
 // The difference to a sensor that is fresh: told, never corrected in silence.
 std::string sensor_difference(const CommandCall& call, std::uint32_t slot, double value) {
   const auto said = sensor_then(call, slot);
@@ -122,9 +131,12 @@ std::string sensor_difference(const CommandCall& call, std::uint32_t slot, doubl
   const Slot& spec = call.world.plan->slots[slot];
   const std::string sensor = shown(call, slot, *said);
   if (!spec.type.is_numeric()) return value == *said ? std::string() : " The sensor says " + sensor + ".";
-  const double difference = value - *said;
-  if (sensor == shown(call, slot, value)) return " The sensor says the same.";
-  return " The sensor says " + sensor + ", " +
+  const double by_hand = as_by_hand(call, slot, *said);
+  const double difference = value - by_hand;
+  const std::string comparable = shown(call, slot, by_hand);
+  const std::string says = " The sensor says " + (comparable == sensor ? "" : sensor + ", by a true gauge ");
+  if (comparable == shown(call, slot, value)) return says + "the same.";
+  return says + comparable + ", " +
          print_value(std::abs(difference), spec.type.difference(), spec.shown, call.world.plan->units,
                      call.world.plan->zone, call.world.now) +
          (difference < 0 ? " more." : " less.");
@@ -183,7 +195,7 @@ void run_record(CommandCall& call) {
   std::string verdict;
   accept_hand_reading(world, slot, typed->value, call.at);  // first: a person's reading may tell that a battery rests
   if (spec.has_expected && world.models[entity] != nullptr) {
-    expected = world.models[entity]->expected(view, *quantity, call.at);
+    expected = world.models[entity]->expected(view, *quantity, call.at, true);
     verdict = world.models[entity]->verdict_in_words(view, *quantity, reading, expected);
     if (verdict.empty() && expected.known()) verdict = default_verdict(reading, expected);
   }

@@ -41,7 +41,7 @@ Expectation expected_now(const World& world, std::uint32_t slot) {
       spec.role == Slot::Role::measured && world.entity(spec.entity).kind->quantities[spec.index].has_expected;
   if (!has_expected || world.models[spec.entity] == nullptr || !view.has_source(spec.index)) return s.expected_now;
   const bool just_judged = s.at == world.now && s.touched_in == world.board.step();
-  return just_judged ? s.expected : world.models[spec.entity]->expected(view, spec.index, world.now);
+  return just_judged ? s.expected : world.models[spec.entity]->expected(view, spec.index, world.now, s.by_hand);
 }
 
 Sample sample_at(const World& world, std::uint32_t slot, Instant instant) {

@@ -87,7 +87,7 @@ ExplainedNumbers explain_numbers(const World& world, std::uint32_t entity, std::
   const Instant instant = s.has_value ? s.at : world.now;
   bool is_known = s.known();
   if (quantity.has_expected) {
-    is_known = world.models[entity]->expected(asked, index, instant).known();
+    is_known = world.models[entity]->expected(asked, index, instant, s.by_hand).known();
   } else if (!quantity.measured) {
     Explanation lines;
     world.models[entity]->explain(asked, index, instant, lines);
@@ -138,7 +138,7 @@ ExplainedQuantity explain_quantity(const World& world, std::uint32_t entity, std
     world.models[entity]->explain(view, index, s.has_value ? s.at : world.now, lines);
     out.calculation = std::move(lines.calculation);
     if (quantity.has_expected && s.has_value) {
-      std::string line = since_judged(print, s.expected, world.models[entity]->expected(view, index, s.at));
+      std::string line = since_judged(print, s.expected, world.models[entity]->expected(view, index, s.at, s.by_hand));
       if (!line.empty()) out.calculation.insert(out.calculation.begin(), std::move(line));
     }
     out.assumed = std::move(lines.assumed);

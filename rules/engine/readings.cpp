@@ -191,7 +191,7 @@ void judge_anew(World& world) {
         if (slot == touched || !s.known() || !s.by_hand || s.expected.known()) continue;
         if (world.now - s.at > entered_within || world.board[touched].at - s.at > thermometer_follows) continue;
         const EntityView view(world, e);
-        if (!world.models[e]->expected(view, world.plan->slots[slot].index, s.at).known()) continue;
+        if (!world.models[e]->expected(view, world.plan->slots[slot].index, s.at, s.by_hand).known()) continue;
         world.judge(slot);
         world.mark_entity(e);  // now: later it would not know that the reading is to be judged
       }
@@ -205,7 +205,8 @@ void judge_readings(World& world) {
     const QuantitySpec& quantity = world.entity(spec.entity).kind->quantities[spec.index];
     if (!quantity.has_expected || world.models[spec.entity] == nullptr) continue;
     const EntityView view(world, spec.entity);
-    world.board.set_expected(slot, world.models[spec.entity]->expected(view, spec.index, world.board[slot].at));
+    const SlotState& s = world.board[slot];
+    world.board.set_expected(slot, world.models[spec.entity]->expected(view, spec.index, s.at, s.by_hand));
   }
   judge_jumps(world);
 }
@@ -217,7 +218,7 @@ std::vector<Expectation> expectations(const World& world, std::uint32_t entity) 
   for (std::uint8_t q = 0; q < all.size(); ++q) {
     const SlotState& s = world.board[e.quantity_slot(q)];
     if (world.models[entity] == nullptr || !e.kind->quantities[q].has_expected || !s.has_value) continue;
-    all[q] = world.models[entity]->expected(view, q, s.at);
+    all[q] = world.models[entity]->expected(view, q, s.at, s.by_hand);
   }
   return all;
 }

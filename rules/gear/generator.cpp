@@ -129,8 +129,8 @@ void GeneratorModel::note_proof(const Surroundings& around) {
   const auto of_this_run = [&](const Measured& m) { return m.known && (!m.by_hand || m.at >= run_.started); };
   const Measured watts = around.measured(::overwinter::load);
   const auto rated = around.parameter(rated_power);
-  const bool load_told = rated && of_this_run(watts);
-  run_.is_loaded = load_told && watts.value >= profile.load.value * *rated;
+  const bool load_told = of_this_run(watts);
+  run_.is_loaded = load_told && rated && watts.value >= profile.load.value * *rated;
   run_.load_known = run_.load_known || load_told;
   const Measured oil = around.measured(oil_temperature);
   run_.is_hot = of_this_run(oil) && oil.value >= profile.hot_oil.celsius();
@@ -148,6 +148,10 @@ void GeneratorModel::judge(Surroundings& around) {
 void GeneratorModel::end_run(Surroundings& around) {
   if (!counted_) {
     verdict_ = exercise_verdict(type_of(around), run_.exercise());
+    if (verdict_ == ExerciseVerdict::run_only && run_.load_known && !around.parameter(rated_power)) {
+      around.ask(fmt::format("it ran {:.0f} min, and without a rated_power no load proves that it was enough",
+                             to_seconds(run_.ran) / 60));
+    }
   } else if (!run_.load_known && !run_.oil_known) {
     around.ask(
         fmt::format("it ran {:.0f} min and that counts as its exercise; load not known", to_seconds(run_.ran) / 60));
@@ -181,7 +185,9 @@ void GeneratorModel::explain(const Surroundings& around, std::uint8_t quantity, 
     const ExerciseRun last = run_.exercise();
     out.calculation.push_back(
         fmt::format("ran {:.1f} min; {:.0f} min asked", minutes(last.running), minutes(profile.running)));
-    if (last.loaded) {
+    if (last.loaded && !around.parameter(rated_power)) {
+      out.missing.emplace_back("rated_power: not given; without it no load proves the run");
+    } else if (last.loaded) {
       out.calculation.push_back(fmt::format("{:.1f} min at {:.0f} % of the rated power or more; {:.0f} min asked",
                                             minutes(*last.loaded), 100 * profile.load.value, minutes(profile.loaded)));
     }
@@ -248,7 +254,11 @@ KindSpec make_kind() {
        .rests_on = {"running"}},
   };
   kind.parameters = {
-      {.name = "rated_power", .type = power, .text = "By its plate.", .minimum = 50, .maximum = 1e6},
+      {.name = "rated_power",
+       .type = power,
+       .text = "By its plate; without it no load is known to be enough.",
+       .minimum = 50,
+       .maximum = 1e6},
       {.name = "type",
        .type = Type::word(types),
        .text = "portable: 20 min asked, 15 of them at 25 % of the rated power; standby: 30 min at 30 %.",

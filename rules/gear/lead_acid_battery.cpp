@@ -110,7 +110,7 @@ std::vector<ParameterSpec> parameters() {
       sleeps,
       {"charged.date", Type::instant(), usual, "When it was fully charged."},
       {"recharge_below", Type::share(), Shown::percent, "Charge at which to recharge it; 75 % is 12.45 V rested.", 0.75,
-       0.05, 1},
+       0.05, 95 * 0.01},  // as the text 95 % is read
       table,
   };
 }

@@ -94,7 +94,7 @@ void LeadAcidBatteryModel::explain_expected(const Surroundings& around, const Ba
     }
     out.assumed.push_back(fmt::format("temperature of the acid: {}", whose(acid->own)));
   }
-  const Expectation answer = expected(around, index_of(BatteryQuantity::voltage), instant);
+  const Expectation answer = expected(around, index_of(BatteryQuantity::voltage), instant, false);
   if (answer.known()) return;
   if (!acid && held_ && held_->at == instant) {
     out.calculation.push_back(

@@ -20,8 +20,8 @@ constexpr double unseen_kelvin = 10;
 
 Outcome<Seconds> time_at(double celsius, const Battery& battery, double charge, double limit) {
   const double within_table = std::clamp(celsius, -40.0, 50.0);
-  return lead_acid_time(Temperature(within_table), battery.chemistry, Charge(battery.capacity.value_or(1)),
-                        Current(battery.load), Share(charge), Share(limit));
+  return lead_acid_time_by_share(Temperature(within_table), battery.chemistry, RatePerSecond(battery.load_per_second()),
+                                 Share(charge), Share(limit));
 }
 
 }  // namespace

@@ -58,7 +58,7 @@ const char* LeadAcidBatteryModel::not_comparable_because(const Surroundings& aro
   return nullptr;
 }
 
-Expectation LeadAcidBatteryModel::expected(const Surroundings& around, std::uint8_t, Instant instant) const {
+Expectation LeadAcidBatteryModel::expected(const Surroundings& around, std::uint8_t, Instant instant, bool) const {
   const auto unknown = [](const char* why) { return Expectation{0, 0, why}; };
   const Battery battery = battery_of(around);
   const auto full = full_at(around);

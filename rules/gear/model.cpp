@@ -2,7 +2,7 @@
 
 namespace overwinter {
 
-Expectation Model::expected(const Surroundings&, std::uint8_t, Instant) const {
+Expectation Model::expected(const Surroundings&, std::uint8_t, Instant, bool) const {
   return {0, 0, "no model says what it should read"};
 }
 void Model::late_reading(Surroundings&, std::uint8_t, const Sample&) {}

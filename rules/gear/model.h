@@ -107,9 +107,10 @@ class Model {
  public:
   virtual ~Model() = default;
 
-  // What measured `quantity` ought to be at `instant`, from inputs at that instant. Asked for quantities with
+  // What measured `quantity` ought to be at `instant`, from inputs at that instant, as a person's instrument shows it
+  // (by_hand) or as its sensor does: a sealed gauge reads otherwise than a true one. Asked for quantities with
   // has_expected only; must not change any state.
-  virtual Expectation expected(const Surroundings& around, std::uint8_t quantity, Instant instant) const;
+  virtual Expectation expected(const Surroundings& around, std::uint8_t quantity, Instant instant, bool by_hand) const;
 
   // After the readings of a step (own, place, outdoors) or at a wake: compute what follows. Deterministic.
   virtual void update(Surroundings& around) = 0;

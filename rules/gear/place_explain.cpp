@@ -145,7 +145,7 @@ void explain_excess(const Surroundings& around, Explanation& out) {
 
 void PlaceModel::explain_expected(const Surroundings& around, Instant instant, Explanation& out) const {
   const PlacePrinter print{{around}};
-  const Expectation answer = expected(around, index_of(PlaceQuantity::temperature), instant);
+  const Expectation answer = expected(around, index_of(PlaceQuantity::temperature), instant, false);
   if (!answer.known()) {
     out.missing.emplace_back(answer.unknown_because);
     return;

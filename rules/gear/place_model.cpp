@@ -196,8 +196,9 @@ std::optional<PlaceModel::Course> PlaceModel::course(const Surroundings& around,
   return c;
 }
 
-Expectation PlaceModel::expected(const Surroundings& around, std::uint8_t quantity, Instant instant) const {
-  if (quantity != index_of(PlaceQuantity::temperature)) return Model::expected(around, quantity, instant);
+Expectation PlaceModel::expected(const Surroundings& around, std::uint8_t quantity, Instant instant,
+                                 bool by_hand) const {
+  if (quantity != index_of(PlaceQuantity::temperature)) return Model::expected(around, quantity, instant, by_hand);
   if (around.is_outdoors()) return {0, 0, it_is_outdoors};
   if (is_heated(around)) return {0, 0, its_thermostat_decides};
   if (!time_constant(room_.model())) return {0, 0, time_constant(room_.model()).error().reason};

@@ -21,7 +21,7 @@ namespace overwinter {
 
 class PlaceModel final : public Model {
  public:
-  Expectation expected(const Surroundings& around, std::uint8_t quantity, Instant instant) const override;
+  Expectation expected(const Surroundings& around, std::uint8_t quantity, Instant instant, bool by_hand) const override;
   void update(Surroundings& around) override;
   std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                const Expectation& expected) const override;

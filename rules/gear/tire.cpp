@@ -106,7 +106,7 @@ std::vector<ParameterSpec> parameters() {
        50e3,
        110e3},
       {"filled.reads", Type::word(reads_words), Shown::by_dimension, "What the gauge at the fill reads against.", 0},
-      pressure("cold_pressure", "What the owner runs, cold."),
+      pressure("cold_pressure", "What the owner runs, cold; held to maximum_pressure."),
       pressure("minimum_pressure", "Below it, at 20 degC, the tire shall not stand."),
       maximum,
       code,

@@ -51,14 +51,7 @@ TireExpectation TireModel::expectation(const Surroundings& around, const std::op
   return expect_tire(around, fill, seeped_at(around, fill, instant), air, ambient, instant);
 }
 
-Expectation TireModel::expected(const Surroundings& around, std::uint8_t, Instant instant) const {
-  constexpr std::uint8_t pressure = index_of(TireQuantity::pressure);
-  const Measured current = around.measured(pressure);
-  bool by_hand = current.known && current.by_hand;
-  if (!current.known || current.at != instant) {
-    const Sample then = around.at(Surroundings::Whose::own, pressure, instant);
-    if (then.known && then.at == instant) by_hand = then.by_hand;
-  }
+Expectation TireModel::expected(const Surroundings& around, std::uint8_t, Instant instant, bool by_hand) const {
   return expectation(around, by_hand, instant).answer;
 }
 

@@ -17,7 +17,7 @@ namespace overwinter {
 
 class TireModel final : public Model {
  public:
-  Expectation expected(const Surroundings& around, std::uint8_t quantity, Instant instant) const override;
+  Expectation expected(const Surroundings& around, std::uint8_t quantity, Instant instant, bool by_hand) const override;
   void update(Surroundings& around) override;
   void late_reading(Surroundings& around, std::uint8_t quantity, const Sample& reading) override;
   void act(Surroundings& around, std::uint8_t act, Instant at) override;

@@ -17,7 +17,8 @@ ChargerVerdict without_charge(Voltage voltage, const ChargerWatch& watch) {
   const bool days_rose = watch.daily_median_rose.value_or(false);
   const bool rising = (rise && *rise >= 1 * millivolt) || days_rose;
   const Voltage highest = std::max(voltage, watch.daily_median.value_or(voltage));
-  if (highest < Voltage(12.5) && watch.shore_power_for > Seconds(12 * hour) && !rising) return ChargerVerdict::failed;
+  const Voltage surely_low = std::min(Voltage(12.5), watch.sleeps_until);
+  if (highest < surely_low && watch.shore_power_for > Seconds(12 * hour) && !rising) return ChargerVerdict::failed;
   if (!watch.last_rested) return ChargerVerdict::unknown;
   const bool idle_a_day = watch.idle_for >= Seconds(24 * hour);
   const bool rose = seldom ? rising : days_rose;  // the medians of so few readings show no small rise

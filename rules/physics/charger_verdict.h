@@ -52,7 +52,8 @@ struct ChargerWatch {
 //   too_early    shore power on for less than 2 h
 //   unknown      no slope, and no two days to compare: a sensor that reports seldom is judged by the days alone, and
 //                by the slope of them
-//   failed       under 12.5 V with shore power on for over 12 h, and not rising: by 1 mV/h, or by daily medians
+//   failed       under 12.5 V, and under sleeps_until, with shore power on for over 12 h, and not rising: by 1 mV/h, or
+//                by daily medians
 //   unknown      no last rested voltage
 //   failed       idle for 24 h in which the daily median did not rise (without rise_per_hour: the days), under
 //                sleeps_until

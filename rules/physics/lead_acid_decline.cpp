@@ -34,6 +34,12 @@ Outcome<Seconds> lead_acid_time(Temperature temperature, LeadAcid chemistry, Cha
                                 Share to) {
   if (!within(capacity, Charge(360), Charge(3.6e7))) return no_value("the capacity is outside 0.1..10000 Ah");
   if (!within(load, Current(0), Current(100))) return no_value("the load is outside 0..100 A");
+  return lead_acid_time_by_share(temperature, chemistry, RatePerSecond(load.value / capacity.value), from, to);
+}
+
+Outcome<Seconds> lead_acid_time_by_share(Temperature temperature, LeadAcid chemistry, RatePerSecond drawn, Share from,
+                                         Share to) {
+  if (!(drawn.value >= 0)) return no_value("the load is below zero");
   if (!within(from, Share(0), Share(1)) || !within(to, Share(0), Share(1))) {
     return no_value("the state of charge is outside 0..100 %");
   }
@@ -42,9 +48,9 @@ Outcome<Seconds> lead_acid_time(Temperature temperature, LeadAcid chemistry, Cha
   if (!rate) return tl::unexpected(rate.error());
   if (from == to) return Seconds(0);
   const double k = rate->value;
-  const double drawn = load.value / capacity.value / k;
-  if (!(to.value + drawn > 1e-9)) return no_value("self-discharge alone never empties a battery altogether");
-  return Seconds(std::log1p((from.value - to.value) / (to.value + drawn)) / k);
+  const double beside = drawn.value / k;
+  if (!(to.value + beside > 1e-9)) return no_value("self-discharge alone never empties a battery altogether");
+  return Seconds(std::log1p((from.value - to.value) / (to.value + beside)) / k);
 }
 
 Outcome<double> lead_acid_capacity_factor(Temperature temperature) {

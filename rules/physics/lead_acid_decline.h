@@ -21,6 +21,11 @@ Outcome<RatePerSecond> lead_acid_self_discharge(Temperature temperature, LeadAci
 Outcome<Seconds> lead_acid_time(Temperature temperature, LeadAcid chemistry, Charge capacity, Current load, Share from,
                                 Share to);
 
+// The same by p itself, the share of the capacity that a steady load draws in a second, 0 or more: self-discharge alone
+// (p = 0) takes its share of what is left, whatever the capacity.
+Outcome<Seconds> lead_acid_time_by_share(Temperature temperature, LeadAcid chemistry, RatePerSecond drawn, Share from,
+                                         Share to);
+
 // Usable capacity against that at 25 degC, at slow rates: 1 + 0.006/K (T - 25 degC). -25..40 degC.
 // Source: IEC 60896, 0.006 per kelvin for slow discharge (from memory); a maker's -16 % at 0 degC agrees within 2 %;
 // another's 0.012 per kelvin is the pessimistic bound. One sigma 0.05 to 0 degC, 0.10 below.

@@ -61,6 +61,33 @@ TEST(BatteryByHand, IsToBeChargedOnceItIsKnownToBeWarm) {
   EXPECT_NE(lines.find("12-10 18:00:00 reminder_due house"), std::string::npos) << lines;
 }
 
+// 12.50 V at 10 degC are 12.52 V at 25 degC: 83 % of the trade table (12.45 V at 75 %, 12.65 V full). It
+// loses 10 % in 30 days at 25 degC, 2^-1.5 of that at 10 degC, and is down to 75 % in 86 days.
+TEST(BatteryByHand, IsToBeChargedInTimeAlsoWithoutACapacity) {
+  std::string site(read_by_hand);
+  site.erase(site.find(", capacity: 85 Ah"), 17);
+  const std::string lines = told(plan_of(site),
+                                 by_hand("11-02 18:00", "garage", "temperature", "10 degC") +
+                                     by_hand("11-02 18:01", "house", "voltage", "12.50 V") + "02-10 12:00 nobody 1\n",
+                                 of_its_charge);
+  EXPECT_TRUE(asks_to_charge(lines)) << lines;
+  EXPECT_EQ(lines.find("alarm_raised battery_recharge"), std::string::npos) << lines;
+}
+
+// Its charge is 100 % at most: an alarm that begins below 95 % must end before that.
+TEST(BatteryByHand, EndsItsAlarmAlsoWhereItIsKeptNearlyFull) {
+  std::string site(read_by_hand);
+  site.insert(site.find(", voltage"), ", recharge_below: 95 %");
+  const std::string lines = told(plan_of(site),
+                                 by_hand("11-02 18:00", "garage", "temperature", "10 degC") +
+                                     by_hand("11-02 18:01", "house", "voltage", "12.50 V") +
+                                     by_hand("11-05 18:00", "garage", "temperature", "10 degC") +
+                                     by_hand("11-05 18:01", "house", "voltage", "12.64 V") + "11-06 12:00 nobody 1\n",
+                                 of_its_charge);
+  EXPECT_NE(lines.find("alarm_raised battery_recharge house"), std::string::npos) << lines;
+  EXPECT_NE(lines.find("11-05 18:01:00 alarm_cleared battery_recharge house"), std::string::npos) << lines;
+}
+
 // Only a charger whose current is given tells how long it takes: 85 Ah x 50 % at 5 A are some ten hours.
 TEST(BatteryByHand, IsToldHowLongItChargesWhereThatIsKnown) {
   const std::string low = by_hand("11-02 18:00", "garage", "temperature", "10 degC") +

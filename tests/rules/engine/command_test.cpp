@@ -96,6 +96,39 @@ TEST(Record, SaysHowFarTheSensorIsOff) {
   EXPECT_TRUE(answer("14.2 degF").ends_with("The sensor says the same.")) << answer("14.2 degF");
 }
 
+// ISO 2533 at 2500 m: 74.68 kPa. A true gauge shows 26.64 kPa more there than a sensor that subtracts 101.325 kPa: of
+// 300 kPa by the sensor 326.6 kPa. Filled to 325 kPa at the temperature of now, and some hours' seepage since.
+TEST(Record, SetsATrueGaugeBesideASealedSensor) {
+  const auto high = plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg, altitude: 2500 m}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  tire:
+    kind: tire
+    place: outdoors
+    filled: {pressure: 325 kPa, temperature: 0 degC, date: 2026-12-01}
+    pressure: {topic: tire, unit: kPa, reads: sealed}
+)");
+  const auto answer = [&](std::string_view value, std::string_view at) {
+    const std::string json = fmt::format(R"({{"gear":"tire","quantity":"pressure","value":"{}"{}}})", value, at);
+    return live(high, {{"2026-12-01T15:00:00Z", "yard", "0"},
+                       {"2026-12-01T15:00:00Z", "tire", "300"},
+                       {"2026-12-01T17:55:00Z", "yard", "0"},
+                       {"2026-12-01T17:55:00Z", "tire", "300"},
+                       command(noon, "record", json)})
+        .answers.front()
+        .answer;
+  };
+  for (const std::string_view at : {"", R"(,"at":"2026-12-01T15:10:00Z")"}) {
+    const std::string same = answer("3.27 bar", at);
+    EXPECT_NE(same.find("3.27 bar is fine: 3.2"), std::string::npos) << same;
+    EXPECT_TRUE(same.ends_with("The sensor says 3.00 bar, by a true gauge the same.")) << same;
+    const std::string less = answer("2.80 bar", at);
+    EXPECT_NE(less.find("is low"), std::string::npos) << less;
+    EXPECT_TRUE(less.ends_with("The sensor says 3.00 bar, by a true gauge 3.27 bar, 0.47 bar more.")) << less;
+  }
+}
+
 // A boolean has no difference: what its sensor says is told where it says otherwise.
 TEST(Record, IsSetBesideASensorThatSaysOtherwise) {
   const auto doors = plan_with(R"(

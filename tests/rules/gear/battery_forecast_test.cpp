@@ -42,6 +42,18 @@ TEST(BatteryForecast, IsUnsureWhereItsTemperatureDecides) {
   EXPECT_GT(rig.around.plus_minus("time_until_recharge"), 0.9 * rig.value("time_until_recharge"));
 }
 
+// Of what is left, ever the same share: self-discharge asks for no capacity. A load's milliamperes do.
+TEST(BatteryForecast, OfSelfDischargeAloneNeedsNoCapacity) {
+  BatteryRig rig;
+  rig.around.clear_parameter("capacity");
+  rig.by_hand(charged_on + 2 * one_day, rested(0.9, 20), 20);
+  EXPECT_NEAR(rig.value("time_until_recharge") / seconds_of_a_day, std::log(0.90 / 0.75) / self_discharge(20), 0.5);
+  rig.around.set_parameter("parasitic_load", 0.05);
+  rig.step();
+  EXPECT_FALSE(rig.around.value("time_until_recharge"));
+  EXPECT_EQ(rig.around.because("time_until_recharge"), "parasitic_load needs capacity");
+}
+
 TEST(BatteryForecast, ExplainsWhyNoTimeIsLeft) {
   BatteryRig rig;
   rig.by_hand(charged_on + 2 * one_day, rested(0.5, 5), 5);

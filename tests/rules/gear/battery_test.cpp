@@ -39,7 +39,7 @@ TEST(Battery, BelowTenAndAHalfVoltsIsDeadAtAnyTemperature) {
     rig.around.read("voltage", volts, {}, true);
     rig.step();
     const Sample reading{volts, 0.06, rig.around.time, true, true};
-    const Expectation expected = rig.model.expected(rig.around, voltage_index, rig.around.time);
+    const Expectation expected = rig.model.expected(rig.around, voltage_index, rig.around.time, false);
     return std::pair(rig.around.value("state_of_charge"),
                      rig.model.verdict_in_words(rig.around, voltage_index, reading, expected));
   };
@@ -65,7 +65,7 @@ TEST(Battery, ACleanWinterStaysWithinWhatIsExpected) {
     rig.around.place_reads(PlaceQuantity::temperature, celsius);
     const double volts = std::round((rested(charge, celsius) + surface) * 100) / 100;
     rig.around.read("voltage", volts);
-    const Expectation e = rig.model.expected(rig.around, voltage_index, t);
+    const Expectation e = rig.model.expected(rig.around, voltage_index, t, false);
     if (e.known()) {
       ++known;
       ASSERT_LE(std::abs(volts - e.value), e.plus_minus) << i;
@@ -88,7 +88,7 @@ TEST(Battery, SurfaceChargeIsNotRestAndIsNotCompared) {
   rig.steady(charged_on + one_hour, 5 * one_hour, 13.1, 5);
   EXPECT_FALSE(rig.around.is_true("at_rest"));
   EXPECT_FALSE(rig.around.value("state_of_charge"));
-  const Expectation e = rig.model.expected(rig.around, voltage_index, rig.around.time);
+  const Expectation e = rig.model.expected(rig.around, voltage_index, rig.around.time, false);
   EXPECT_FALSE(e.known());
   // Decaying by 40 mV an hour below 12.9 V: still no rest.
   Instant t = rig.around.time;
@@ -129,7 +129,7 @@ TEST(Battery, ARunDownBatteryIsSeenWithWhatItsAcidStands) {
   EXPECT_NEAR(rig.value("state_of_charge"), 0.16, 0.01);  // trade table: 11.89 V 0 %, 12.06 V 25 %
   EXPECT_EQ(rig.value("time_until_recharge"), 0);
   EXPECT_GT(rig.value("charge_time"), 40 * 3600.0);
-  const Expectation e = rig.model.expected(rig.around, voltage_index, t);
+  const Expectation e = rig.model.expected(rig.around, voltage_index, t, false);
   ASSERT_TRUE(e.known());
   EXPECT_LT(12.0 - 0.0012 * 35, e.value - e.plus_minus);
   rig.steady(t + 30 * one_minute, 30 * one_hour, 12.0 - 0.0012 * 45, -20);
@@ -171,7 +171,7 @@ TEST(Battery, AFailedChargerIsFoundAndAWorkingOneIsNot) {
   // It was full after 12 h at 13.2 V and more: what to expect begins there.
   works.power(false);
   works.steady(works.around.time + 10 * one_minute, 40 * one_hour, 12.64, 10);
-  const Expectation e = works.model.expected(works.around, voltage_index, works.around.time);
+  const Expectation e = works.model.expected(works.around, voltage_index, works.around.time, false);
   ASSERT_TRUE(e.known()) << e.unknown_because;
   EXPECT_NEAR(e.value, 12.63, 0.02);
 }
@@ -200,7 +200,7 @@ TEST(Battery, AHandReadingIsRestedUnlessChargingSaysOtherwise) {
   EXPECT_NEAR(rig.value("state_of_charge"), 0.75, 0.001);
   EXPECT_TRUE(rig.around.is_true("at_rest"));
   const Sample reading{12.45, 0.06, rig.around.time, true, true};
-  const Expectation e = rig.model.expected(rig.around, voltage_index, rig.around.time);
+  const Expectation e = rig.model.expected(rig.around, voltage_index, rig.around.time, false);
   EXPECT_TRUE(e.known());
   EXPECT_NE(rig.model.verdict_in_words(rig.around, voltage_index, reading, e).find("75 %"), std::string::npos);
 
@@ -209,7 +209,7 @@ TEST(Battery, AHandReadingIsRestedUnlessChargingSaysOtherwise) {
   powered.step();
   powered.by_hand(charged_on + 30 * one_day, 12.45, 25);
   EXPECT_FALSE(powered.around.value("state_of_charge"));
-  EXPECT_FALSE(powered.model.expected(powered.around, voltage_index, powered.around.time).known());
+  EXPECT_FALSE(powered.model.expected(powered.around, voltage_index, powered.around.time, false).known());
 }
 
 TEST(Battery, ItsStandingLossComesFromTheTrend) {
@@ -246,13 +246,13 @@ TEST(Battery, AMakersTableIsUsedAndSixVoltBlocksAreScaled) {
   maker.around.place_reads(PlaceQuantity::temperature, 25);
   maker.by_hand(charged_on + 30 * one_day, 12.4, 25);
   EXPECT_NEAR(maker.value("state_of_charge"), 0.75, 1e-6);
-  EXPECT_NEAR(maker.model.expected(maker.around, voltage_index, maker.around.time).value, 12.57, 0.05);
+  EXPECT_NEAR(maker.model.expected(maker.around, voltage_index, maker.around.time, false).value, 12.57, 0.05);
   BatteryRig half;
   half.around.set_parameter("cells", 3);
   half.around.place_reads(PlaceQuantity::temperature, 25);
   half.by_hand(charged_on + 30 * one_day, 12.45 / 2, 25);
   EXPECT_NEAR(half.value("state_of_charge"), 0.75, 1e-6);
-  EXPECT_NEAR(half.model.expected(half.around, voltage_index, half.around.time).value, 12.57 / 2, 0.03);
+  EXPECT_NEAR(half.model.expected(half.around, voltage_index, half.around.time, false).value, 12.57 / 2, 0.03);
 }
 
 TEST(Battery, ARiseThatNobodyToldIsAskedAbout) {

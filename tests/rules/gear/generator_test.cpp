@@ -136,15 +136,29 @@ TEST(Generator, PortableNeedsFifteenOfItsTwentyMinutesUnderLoad) {
   EXPECT_EQ(shed.became_complete, 1);
 }
 
+// A load that is measured is known, be it 0 W: only where neither load nor heat is known does running alone count.
 TEST(Generator, LoadWithoutARatingProvesNothing) {
   Shed shed;
   shed.reads("running", 1);
-  shed.reads("load", 50);
-  shed.pass(20min);
-  EXPECT_EQ(shed.became_complete, 1);
+  shed.reads("load", 0);
+  shed.pass(25min);
   shed.reads("running", 0);
   shed.pass(2min);
-  ASSERT_EQ(shed.around.questions.size(), 1U);
+  EXPECT_EQ(shed.became_complete, 0);
+  EXPECT_EQ(shed.around.value("exercise_verdict"), run_only);
+  EXPECT_EQ(shed.around.questions,
+            (std::vector<std::string>{"it ran 25 min, and without a rated_power no load proves that it was enough"}));
+  Explanation why;
+  shed.model->explain(shed.around, *generator_kind().quantity("exercise_verdict"), shed.around.time, why);
+  EXPECT_EQ(why.missing, std::vector<std::string>{"rated_power: not given; without it no load proves the run"});
+}
+
+TEST(Generator, HotOilProvesTheRunAlsoWithoutARating) {
+  Shed shed;
+  shed.reads("load", 500);
+  shed.reads("oil_temperature", 75);
+  shed.runs(20min);
+  EXPECT_EQ(shed.became_complete, 1);
 }
 
 TEST(Generator, AShortRunIsTold) {

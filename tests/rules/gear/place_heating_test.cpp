@@ -193,7 +193,7 @@ TEST(PlaceHeating, TellsTheTimeUntilFreezing) {
   EXPECT_NEAR(bench.value("time_until_freezing"), 8.3178 * 3600, 2);  // 12 h are assumed
   EXPECT_GT(bench.around.plus_minus("time_until_freezing"), 3600);
   EXPECT_EQ(bench.around.because("heating_failed"), "no set_temperature is given");
-  EXPECT_FALSE(bench.model->expected(bench.around, 0, bench.around.time).known());
+  EXPECT_FALSE(bench.model->expected(bench.around, 0, bench.around.time, false).known());
   bench.advance(one_minute);
   bench.around.outdoors_reads(PlaceQuantity::temperature, 4, 0.6);
   bench.step();

@@ -111,7 +111,7 @@ TEST(Place, OutdoorsHasNothingButItsAir) {
     EXPECT_EQ(bench.around.because(place_kind().quantities[q].name), it_is_outdoors);
   }
   EXPECT_EQ(bench.model->next_wake(), never);
-  EXPECT_FALSE(bench.model->expected(bench.around, 0, bench.around.time).known());
+  EXPECT_FALSE(bench.model->expected(bench.around, 0, bench.around.time, false).known());
 }
 
 // ISO 13788:2012: t_si = t_e + f_Rsi (t_i - t_e). Single glass 0.25: 10 degC inside, 0 outdoors give 2.5 degC, and air

@@ -32,7 +32,7 @@ struct Season {
     while (winter.day() < until) half_hour();
   }
   Expectation expected() const {
-    return bench.model->expected(bench.around, index_of(PlaceQuantity::temperature), bench.around.time);
+    return bench.model->expected(bench.around, index_of(PlaceQuantity::temperature), bench.around.time, false);
   }
   bool dark() const {
     const int hour = to_local(bench.around.time, bench.around.time_zone).hour();
@@ -132,8 +132,10 @@ TEST(PlaceWinter, ExpectedIsUnknownUntilTheCamperIsKnown) {
   season.days(13);
   EXPECT_TRUE(season.expected().known());
   // At an instant some hours back too, but not beyond two days.
-  EXPECT_TRUE(season.bench.model->expected(season.bench.around, 0, season.bench.around.time - 5 * one_hour).known());
-  EXPECT_FALSE(season.bench.model->expected(season.bench.around, 0, season.bench.around.time - 3 * one_day).known());
+  EXPECT_TRUE(
+      season.bench.model->expected(season.bench.around, 0, season.bench.around.time - 5 * one_hour, false).known());
+  EXPECT_FALSE(
+      season.bench.model->expected(season.bench.around, 0, season.bench.around.time - 3 * one_day, false).known());
 }
 
 TEST(PlaceWinter, AWetFloorIsSuspectedWithinDays) {

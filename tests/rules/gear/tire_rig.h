@@ -71,7 +71,8 @@ struct TireRig {
   int verdict() const { return static_cast<int>(around.value("verdict").value_or(-1)); }
   std::string words(double pressure) {
     const Sample reading{pressure, 2 * psi, around.time, true, true};
-    return model.verdict_in_words(around, pressure_index, reading, model.expected(around, pressure_index, around.time));
+    return model.verdict_in_words(around, pressure_index, reading,
+                                  model.expected(around, pressure_index, around.time, true));
   }
 };
 

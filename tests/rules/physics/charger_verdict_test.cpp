@@ -80,6 +80,17 @@ TEST(ChargerVerdict, LetsAChargerSleepAboveItsWakingVoltage) {
   EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
 }
 
+// Its maker's figure, or the owner's, counts more than what is usual, also below 12.5 V.
+TEST(ChargerVerdict, LetsAChargerSleepDownToALowWakingVoltage) {
+  auto w = watch({12.45, 0, 12.45, 48, 5, ChargerVerdict::waiting});
+  w.idle_for = Seconds(30 * 3600);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
+  w.sleeps_until = Voltage(12.3);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::waiting);
+  w.voltage = Voltage(12.29);
+  EXPECT_EQ(charger_verdict(w), ChargerVerdict::failed);
+}
+
 // 12.85 V lies above where this charger wakes: it may sleep there, whatever the battery had before.
 TEST(ChargerVerdict, TurnsNotRisingIntoFailedAfterADayUnderItsWakingVoltage) {
   auto w = watch({12.85, -0.5, 12.5, 48, 5, ChargerVerdict::not_rising});

@@ -94,6 +94,19 @@ TEST(LeadAcidTime, ShortensWithEachMilliampere) {
   }
 }
 
+// 20 mA of 100 Ah are 2e-4 of it in an hour; the second row is the first of the recomputation, without a load.
+TEST(LeadAcidTime, KnowsALoadByItsShareOfTheCapacity) {
+  const auto days = [](double share_per_hour) {
+    return lead_acid_time_by_share(Temperature(0), LeadAcid::flooded, RatePerSecond(share_per_hour / 3600), Share(1),
+                                   Share(0.8))
+               ->value /
+           day;
+  };
+  EXPECT_NEAR(days(2e-4), 37.32, 0.006);
+  EXPECT_NEAR(days(0), 359.42, 0.006);
+  EXPECT_FALSE(lead_acid_time_by_share(Temperature(0), LeadAcid::flooded, RatePerSecond(-1e-9), Share(1), Share(0.8)));
+}
+
 TEST(LeadAcidTime, HasNoValueForWhatNeverHappens) {
   const auto time = [](double ah, double load, double from, double to) {
     return lead_acid_time(Temperature(5), LeadAcid::agm, ampere_hours(ah), Current(load), Share(from), Share(to))
