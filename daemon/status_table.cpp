@@ -183,7 +183,8 @@ class Table {
         const std::string deed = first_sentence(a.response);
         out_ += wrapped("    ", deed.empty() ? a.message : with_period(a.message) + " " + deed, 4, columns_);
       }
-      if (a.active()) out_ += wrapped("    ", "(" + a.rule + " " + a.gear + ")", 4, columns_);
+      // What acknowledge, shelve and unshelve ask for; what another alarm suppresses asks for nothing.
+      if (a.state != "suppressed") out_ += wrapped("    ", "(" + a.rule + " " + a.gear + ")", 4, columns_);
     }
   }
 

@@ -146,8 +146,27 @@ TEST(Status, AnAlarmThatWasShelvedBeforeItStoodIsNamedByItsGear) {
   m.topics["overwinter/alder_bend/alarm/tire_leaking/left_front_tire"] =
       R"({"state":"shelved","priority":"medium","shelved_until":"2026-12-20T15:00:00Z"})";
   const std::string table = status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {80, false});
-  EXPECT_NE(table.find("  medium: Left front tire: tire leaking, shelved until Sun Dec 20\n"), std::string::npos)
+  EXPECT_NE(table.find("  medium: Left front tire: tire leaking, shelved until Sun Dec 20\n"
+                       "    (tire_leaking left_front_tire)\n"),
+            std::string::npos)
       << table;
+}
+
+// acknowledge and unshelve ask for both words.
+TEST(Status, AnAlarmThatAPersonMayStillAnswerSaysItsRuleAndGear) {
+  const auto table = [](const std::string& state) {
+    Morning m = morning(false);
+    m.topics["overwinter/alder_bend/alarm/tire_leaking/left_front_tire"] =
+        R"({"state":")" + state + R"(","priority":"medium","title":"Left front tire is losing air"})";
+    return status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {80, false});
+  };
+  const auto names = [&](const std::string& state) {
+    return table(state).find("\n    (tire_leaking left_front_tire)\n") != std::string::npos;
+  };
+  EXPECT_TRUE(names("unacknowledged"));
+  EXPECT_TRUE(names("cleared_unacknowledged")) << table("cleared_unacknowledged");
+  EXPECT_TRUE(names("shelved"));
+  EXPECT_FALSE(names("suppressed")) << "another alarm says it all";
 }
 
 // As a hand reading is answered: "50.0 psi is high: 4.0 psi above what it should read".
