@@ -168,7 +168,7 @@ void settle_one(World& world, std::uint32_t index) {
   }
   if (comes_again(world, def, state)) state.life = ReminderLife::waiting;
   if (rests(world, index)) {
-    if (state.life == ReminderLife::due || state.life == ReminderLife::overdue) {  // no longer asked for
+    if (state.life != ReminderLife::done) {  // no longer asked for, and nobody knows when it will be
       state.life = ReminderLife::waiting;
       state.told.reset();
       state.due.reset();

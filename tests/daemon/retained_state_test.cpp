@@ -294,6 +294,36 @@ reminders:
   EXPECT_EQ(broker["reminder/warm_it/camper"], waits);
 }
 
+// Else it stands among what is due next, for a day on which nobody will be asked for it.
+TEST(RetainedStateTest, WorkThatRestsHasNoDayOnWhichItIsDue) {
+  const auto plan = plan_of_files(retained_site("us"), R"(
+reminders:
+  roll: {every: 30 d, season: laid_up, message: Roll the camper.}
+  oil: {applies_to: {gear: hatch}, every: 30 d, message: Oil it.}
+)");
+  Household house(plan, "12-01 16:00");
+  RetainedState state(plan);
+  const auto held = [&](std::string_view at, const std::string& topic) {
+    for (const Publication& p : state.whole(house.world(), utc(at))) {
+      if (p.topic == plan->topic_root + topic) return p.payload;
+    }
+    return std::string("none");
+  };
+  const std::string roll = "/reminder/roll/alder_bend", oil = "/reminder/oil/hatch";
+  EXPECT_EQ(held("12-01 16:00", roll),
+            R"({"state":"waiting","due":"2026-12-31T14:00:00Z","message":"Roll the camper."})");
+  house.say("12-02 16:00", "season", R"({"return_to_service":"2026-12-02"})");
+  EXPECT_EQ(held("12-02 16:00", roll), R"({"state":"waiting","message":"Roll the camper."})");
+  EXPECT_EQ(held("12-02 16:00", oil), R"({"state":"waiting","due":"2026-12-31T14:00:00Z","message":"Oil it."})");
+  house.say("12-03 16:00", "take_out", R"({"gear":"hatch"})");
+  EXPECT_EQ(held("12-03 16:00", oil), R"({"state":"waiting","message":"Oil it."})");
+  house.say("12-04 16:00", "put_back", R"({"gear":"hatch"})");
+  EXPECT_EQ(held("12-04 16:00", oil), R"({"state":"waiting","due":"2026-12-31T14:00:00Z","message":"Oil it."})");
+  house.say("12-05 16:00", "season", R"({"lay_up":"2026-12-05"})");
+  EXPECT_EQ(held("12-05 16:00", roll),
+            R"({"state":"waiting","due":"2027-01-04T14:00:00Z","message":"Roll the camper."})");
+}
+
 TEST(RetainedStateTest, AfterAConnectAllOfItIsSaidAgain) {
   Watched w;
   w.hear("12-01 17:00", "hatch", "open");
