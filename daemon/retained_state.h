@@ -27,7 +27,8 @@ class RetainedState {
   std::vector<Publication> alarm_changes(const World& world, Instant now);
   // When a change that the rate holds back may leave; never: none waits.
   Instant next_deadline() const;
-  // All of it, with an empty payload for an alarm that is normal; first the site's self-description.
+  // All of it, with an empty payload for an alarm that is normal, unless its gear is out of service; first the site's
+  // self-description.
   std::vector<Publication> whole(const World& world, Instant now);
 
   // Of the topics that ever held a retained message those that this plan no longer has, to be emptied.

@@ -9,6 +9,7 @@
 #include "daemon/json_text.h"
 #include "daemon/notice_text.h"
 #include "daemon/person_time.h"
+#include "rules/gear/kind.h"
 #include "rules/quantity/age.h"
 #include "rules/quantity/characters.h"
 #include "rules/quantity/in_words.h"
@@ -86,6 +87,7 @@ class Table {
     if (nothing_is_known()) return out_ + "Nothing is known: no reading, no alarm, nothing that is due.\n";
     readings();
     alarms();
+    out_of_service();
     reminders();
     return std::move(out_);
   }
@@ -146,7 +148,9 @@ class Table {
     out_ += '\n';
     if (!narrow && !status_.entities.empty()) row(heads);
     for (const StatusEntity& entity : status_.entities) {
-      out_ += wrapped(entity.has_alarm ? "! " : "", as_sentence(plan_.entities[entity.entity].name), 2, columns_);
+      const std::string name = as_sentence(plan_.entities[entity.entity].name);
+      out_ +=
+          wrapped(entity.has_alarm ? "! " : "", name + (entity.out_of_service ? ", out of service" : ""), 2, columns_);
       for (const StatusReading* r : told(entity)) {
         if (narrow) {
           out_ += wrapped("  ", sentence(*r, plan_, now_), 4, columns_);
@@ -158,12 +162,13 @@ class Table {
   }
 
   void alarms() {
-    if (status_.alarms.empty()) {
+    if (std::ranges::all_of(status_.alarms, &StatusAlarm::out_of_service)) {
       out_ += status_.service == "ready" ? "\nNo alarm.\n" : "\nNo alarm is known; nobody watches now.\n";
       return;
     }
     out_ += "\nAlarms\n";
     for (const StatusAlarm& a : status_.alarms) {
+      if (a.out_of_service()) continue;
       const Entity& entity = plan_.entities[plan_.find_entity(a.gear)];
       std::string text = a.title.empty() ? as_sentence(entity.name) + ": " + in_words(a.rule) : a.title;
       if (a.since) text += ", since " + print_date(*a.since, plan_.units, plan_.zone, now_);
@@ -185,6 +190,17 @@ class Table {
       }
       // What acknowledge, shelve and unshelve ask for; what another alarm suppresses asks for nothing.
       if (a.state != "suppressed") out_ += wrapped("    ", "(" + a.rule + " " + a.gear + ")", 4, columns_);
+    }
+  }
+
+  void out_of_service() {
+    if (!status_.out_of_service.empty()) out_ += '\n';
+    for (const StatusOutOfService& out : status_.out_of_service) {
+      const Entity& entity = plan_.entities[out.entity];
+      std::string text = "Out of service";
+      if (out.since) text += " since " + print_date(*out.since, plan_.units, plan_.zone, now_);
+      text += ": " + as_sentence(entity.name) + (entity.kind == &site_kind() ? " itself" : "");
+      out_ += wrapped("", text + " (" + entity.id + "; put_back ends it)", 2, columns_);
     }
   }
 
@@ -245,6 +261,12 @@ std::string status_json(const Status& status, const Plan& plan) {
     one.boolean("active", alarm.active());
     one.key("topic");
     to += alarm.payload;
+    one.end();
+  });
+  object.list("out_of_service", status.out_of_service, [&](std::string& to, const StatusOutOfService& gear) {
+    JsonObject one(to);
+    one.text("gear", plan.entities[gear.entity].id);
+    if (gear.since) one.instant("since", *gear.since);
     one.end();
   });
   object.list("reminders", status.reminders, [&](std::string& to, const StatusReminder& reminder) {

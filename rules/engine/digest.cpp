@@ -46,7 +46,7 @@ struct Watched {
 std::optional<Watched> watched(const World& world, std::uint32_t entity) {
   Watched found;
   bool wanted = false;
-  if (world.entities[entity].out_of_service) return std::nullopt;
+  if (world.entities[entity].out_of_service()) return std::nullopt;
   for (const std::uint32_t alarm : world.wiring.entity_alarms[entity]) {
     for (const std::uint32_t slot : world.plan->alarms[alarm].measured_slots) {
       const Slot& spec = world.plan->slots[slot];
@@ -213,7 +213,7 @@ std::string list_shelved(const World& world) {
 std::string list_out_of_service(const World& world) {
   std::string text;
   for (std::uint32_t e = 0; e < world.entities.size(); ++e) {
-    if (!world.entities[e].out_of_service) continue;
+    if (!world.entities[e].out_of_service()) continue;
     text += (text.empty() ? "Out of service: " : ", ") + world.entity(e).name;
   }
   return text.empty() ? text : text + ".";

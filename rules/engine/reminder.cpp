@@ -122,7 +122,7 @@ Cell run_program(const World& world, const Program& program, std::vector<Window>
 bool rests(const World& world, std::uint32_t index) {
   const ReminderSpec& spec = world.plan->reminders[index];
   const ReminderDef& def = world.plan->reminder_defs[spec.def];
-  return world.entities[spec.entity].out_of_service || (def.season == SeasonScope::laid_up && !world.season.laid_up);
+  return world.entities[spec.entity].out_of_service() || (def.season == SeasonScope::laid_up && !world.season.laid_up);
 }
 
 // Work by the calendar may be done early; what only a condition asks for is done when it was asked.

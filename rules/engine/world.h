@@ -121,15 +121,17 @@ struct RecordedAct {
 };
 
 struct EntityState {
-  bool out_of_service = false;
+  Instant out_since{};  // a person took it out of service; Instant{}: it is in service
   std::string out_why;
   std::map<std::string, RecordedAct> acts;  // newest of each name
   Instant gateway_back{};                   // of a gateway: when it was last seen to return
   Instant updated{};                        // its model
 
+  bool out_of_service() const { return out_since != Instant{}; }
+
   template <class A>
   void archive(A& a) {
-    a(out_of_service, out_why, acts, gateway_back, updated);
+    a(out_since, out_why, acts, gateway_back, updated);
   }
 };
 

@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <map>
 
 #include "daemon/self_description.h"
@@ -246,6 +247,52 @@ TEST(RetainedStateTest, AShelvedAlarmThatIsOverHasNoWordsOfItsLastTime) {
   w.keep(w.state.changes(w.house.world(), utc("12-01 17:04")));
   const std::string& payload = w.broker["alarm/hatch_open/hatch"];
   EXPECT_TRUE(payload.starts_with(R"({"state":"shelved","priority":"high","consequence")")) << payload;
+}
+
+// out_of_service is a state of an alarm (after ISA-18.2, from memory): a person sees what is watched by nobody.
+TEST(RetainedStateTest, EachAlarmOfGearThatIsOutOfServiceSaysSoUntilItIsPutBack) {
+  Watched w;
+  w.hear("12-01 17:00", "hatch", "open");
+  w.house.say("12-01 17:01", "shelve", R"({"rule":"hatch_open","gear":"hatch","for":"2 d"})");
+  w.house.say("12-01 17:02", "take_out", R"({"gear":"hatch","at":"2026-12-01T16:30:00Z","why":"at the shop"})");
+  w.keep(w.state.changes(w.house.world(), utc("12-01 17:02")));
+  EXPECT_EQ(w.broker["alarm/hatch_open/hatch"],
+            R"({"state":"out_of_service","priority":"high","since":"2026-12-01T16:30:00Z",)"
+            R"("title":"Hatch is out of service",)"
+            R"("message":"Out of service since Tue Dec 1: at the shop. Nothing is said of it until put_back."})");
+  EXPECT_EQ(w.broker["alarm/camper_cold/camper"], "") << "other gear is watched";
+  w.house.restart();
+  w.house.hear("12-01 18:00", "hatch", "open");
+  w.keep(w.state.changes(w.house.world(), utc("12-01 18:00")));
+  EXPECT_TRUE(w.broker["alarm/hatch_open/hatch"].starts_with(
+      R"({"state":"out_of_service","priority":"high","since":"2026-12-01T16:30:00Z")"))
+      << w.broker["alarm/hatch_open/hatch"];
+  w.house.say("12-01 19:00", "unshelve", R"({"rule":"hatch_open","gear":"hatch"})");
+  w.house.say("12-01 19:00", "put_back", R"({"gear":"hatch"})");
+  w.keep(w.state.changes(w.house.world(), utc("12-01 19:00")));
+  EXPECT_TRUE(w.broker["alarm/hatch_open/hatch"].starts_with(R"({"state":"unacknowledged")")) << "it is open";
+  w.house.say("12-01 20:00", "take_out", R"({"gear":"hatch"})");
+  w.hear("12-01 20:01", "hatch", "shut");
+  EXPECT_TRUE(w.broker["alarm/hatch_open/hatch"].starts_with(R"({"state":"out_of_service")"));
+  w.house.say("12-01 20:02", "put_back", R"({"gear":"hatch"})");
+  w.keep(w.state.changes(w.house.world(), utc("12-01 20:02")));
+  EXPECT_EQ(w.broker["alarm/hatch_open/hatch"], "");
+}
+
+TEST(RetainedStateTest, TheSiteOutOfServiceSaysThatItsGearIsWatched) {
+  const auto plan = plan_of_files(retained_site("us"), R"(
+rules:
+  seen: {applies_to: site, raise_when: camper.temperature < -40 degC, message: Too cold to be true.}
+)");
+  Household house(plan, "12-01 16:00");
+  house.say("12-01 17:00", "take_out", R"({"gear":"alder_bend"})");
+  const auto held = RetainedState(plan).whole(house.world(), utc("12-01 17:00"));
+  const auto seen = std::ranges::find(held, "overwinter/alder_bend/alarm/seen/alder_bend", &Publication::topic);
+  ASSERT_NE(seen, held.end());
+  EXPECT_EQ(seen->payload,
+            R"({"state":"out_of_service","priority":"medium","since":"2026-12-01T17:00:00Z",)"
+            R"("title":"Alder Bend itself is out of service","message":"Out of service since Tue Dec 1. )"
+            R"(Nothing is asked of the site itself until put_back; its places and gear are watched as before."})");
 }
 
 TEST(RetainedStateTest, AReminderTellsItsStateAndItsWork) {

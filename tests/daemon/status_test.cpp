@@ -169,6 +169,30 @@ TEST(Status, AnAlarmThatAPersonMayStillAnswerSaysItsRuleAndGear) {
   EXPECT_FALSE(names("suppressed")) << "another alarm says it all";
 }
 
+// Of each rule a topic says so; a person reads one line of the gear, and finds it marked.
+TEST(Status, GearThatIsOutOfServiceIsNamedOnce) {
+  Morning m = morning(false);
+  const std::string out =
+      R"({"state":"out_of_service","priority":"high","since":"2026-12-01T15:00:00Z","title":"House battery is out of service"})";
+  for (const char* rule : {"battery_low", "battery_may_freeze"}) {
+    m.topics[fmt::format("overwinter/alder_bend/alarm/{}/house_battery", rule)] = out;
+  }
+  const Status status = read_status(m.topics, *status_site());
+  ASSERT_EQ(status.alarms.size(), 2U) << "both rules are of the site";
+  EXPECT_FALSE(status.needs_attention());
+  const std::string table = status_table(status, *status_site(), m.now, {80, false});
+  EXPECT_NE(
+      table.find("\nNo alarm.\n\nOut of service since Tue Dec 1: House battery (house_battery; put_back ends it)\n"
+                 "\nDue\n"),
+      std::string::npos)
+      << table;
+  EXPECT_NE(table.find("\nHouse battery, out of service\n"), std::string::npos) << table;
+  const std::string json = status_json(status, *status_site());
+  EXPECT_NE(json.find(R"("out_of_service":[{"gear":"house_battery","since":"2026-12-01T15:00:00Z"}])"),
+            std::string::npos)
+      << json;
+}
+
 // As a hand reading is answered: "50.0 psi is high: 4.0 psi above what it should read".
 TEST(Status, AReadingAboveWhatIsExpectedIsNotFine) {
   Morning m = morning(false);
