@@ -213,7 +213,7 @@ std::string reminder_payload(const World& world, std::uint32_t index) {
 }  // namespace
 
 RetainedState::RetainedState(const std::shared_ptr<const Plan>& plan) : described_(self_description(*plan)) {
-  for (RetainedTopic& topic : retained_topics(*plan)) topics_.push_back({std::move(topic), {}, {}, false, {}});
+  for (RetainedTopic& topic : retained_topics(*plan)) topics_.push_back({std::move(topic), {}, {}, {}, false, {}});
 }
 
 RetainedState::Numbers RetainedState::numbers(const World& world, std::uint32_t slot) {
@@ -263,15 +263,22 @@ RetainedState::Payload RetainedState::payload(const World& world, const Retained
   return payload;
 }
 
+bool RetainedState::is_renewed(const Topic& topic, const World& world) {
+  if (topic.is.of != RetainedTopic::Of::quantity) return false;
+  const bool is_by_hand = topic.is_hurried && world.plan->slots[topic.is.index].role == Slot::Role::measured;
+  const Span enough = is_by_hand ? Span(1) : Span(limits::retained_time_every);
+  return world.board[topic.is.index].at - topic.at >= enough;
+}
+
 std::optional<Publication> RetainedState::change(Topic& topic, const World& world, Instant now, std::uint32_t told_of) {
   std::optional<Numbers> made_of;
   if (topic.is.of == RetainedTopic::Of::quantity) {
     made_of = numbers(world, topic.is.index);
-    if (made_of == topic.made_of) {
+    topic.is_hurried = topic.is_hurried || world.plan->slots[topic.is.index].entity == told_of;
+    if (made_of == topic.made_of && !is_renewed(topic, world)) {
       topic.is_hurried = false;
       return std::nullopt;
     }
-    topic.is_hurried = topic.is_hurried || world.plan->slots[topic.is.index].entity == told_of;
     const Span every = topic.is_hurried ? Span(limits::retained_topic_after_command) : limits::retained_topic_every;
     const Instant free = topic.published + every;
     // A time before the last one: the clock was set back, and the rate begins anew.
@@ -282,9 +289,11 @@ std::optional<Publication> RetainedState::change(Topic& topic, const World& worl
   }
   Payload held = payload(world, topic.is, now);
   topic.made_of = made_of;
+  const bool is_same = held.shown == topic.shown && !is_renewed(topic, world);
   topic.is_hurried = false;
-  if (held.shown == topic.shown) return std::nullopt;
+  if (is_same) return std::nullopt;
   topic.shown = std::move(held.shown);
+  if (topic.is.of == RetainedTopic::Of::quantity) topic.at = world.board[topic.is.index].at;
   topic.published = now;
   return Publication{topic.is.name, std::move(held.text), true, 1};
 }
@@ -314,7 +323,10 @@ std::vector<Publication> RetainedState::whole(const World& world, Instant now) {
   std::vector<Publication> out = described_;
   out.reserve(described_.size() + topics_.size());
   for (Topic& topic : topics_) {
-    if (topic.is.of == RetainedTopic::Of::quantity) topic.made_of = numbers(world, topic.is.index);
+    if (topic.is.of == RetainedTopic::Of::quantity) {
+      topic.made_of = numbers(world, topic.is.index);
+      topic.at = world.board[topic.is.index].at;
+    }
     Payload held = payload(world, topic.is, now);
     topic.shown = std::move(held.shown);
     out.push_back({topic.is.name, std::move(held.text), true, 1});

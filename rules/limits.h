@@ -86,6 +86,7 @@ inline constexpr std::size_t notice_title_characters = 50;      // what a phone 
 inline constexpr std::size_t notice_sentence_characters = 120;  // and of the first sentence
 inline constexpr double well_known_share = 0.9;                 // "all is well" needs so much of the week known
 inline constexpr minutes retained_topic_every{1};               // a quantity topic is published at most so often
+inline constexpr hours retained_time_every{1};                  // the time of one that reads the same, so often
 inline constexpr seconds retained_topic_after_command{1};       // and so often where a person's word changed it
 
 // --- The journal and the programs ---

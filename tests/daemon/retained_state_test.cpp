@@ -168,6 +168,41 @@ TEST(RetainedStateTest, AQuantityIsPublishedWhenItChangesAndAtMostOnceAMinute) {
   EXPECT_EQ(w.state.next_deadline(), never);
 }
 
+// Else a sensor that speaks every ten minutes of steady cold looks like one that has been silent since yesterday.
+TEST(RetainedStateTest, TheTimeOfAReadingThatStaysTheSameIsSaidOnceAnHour) {
+  Watched w("metric");
+  const auto said_at = [&](const std::string& time) {
+    return w.broker["place/camper/temperature"].find("\"at\":\"2026-12-01T" + time + ":00Z\"") != std::string::npos;
+  };
+  EXPECT_EQ(w.hear("12-01 17:00", "camper", "3.1"), 1U);
+  for (const char* at : {"12-01 17:10", "12-01 17:30", "12-01 17:50"}) EXPECT_EQ(w.hear(at, "camper", "3.1"), 0U) << at;
+  EXPECT_EQ(w.hear("12-01 18:00", "camper", "3.1"), 1U);
+  EXPECT_TRUE(said_at("18:00")) << w.broker["place/camper/temperature"];
+  EXPECT_EQ(w.hear("12-01 18:30", "camper", "3.11"), 0U) << "it differs, and reads the same";
+  EXPECT_EQ(w.hear("12-01 19:10", "camper", "3.12"), 1U);
+  EXPECT_TRUE(said_at("19:10")) << w.broker["place/camper/temperature"];
+  EXPECT_EQ(w.hear("12-01 19:50", "camper", "3.12"), 0U);
+  w.keep(w.state.whole(w.house.world(), utc("12-01 19:55")));
+  EXPECT_EQ(w.hear("12-01 20:20", "camper", "3.12"), 0U) << "the connect said the time of 19:50";
+  // Nothing came: nothing is said, and nobody wakes for it.
+  EXPECT_EQ(w.state.next_deadline(), never);
+  w.house.wait_until("12-01 23:00");
+  EXPECT_EQ(w.keep(w.state.changes(w.house.world(), utc("12-01 23:00"))), 0U);
+  EXPECT_EQ(w.state.next_deadline(), never);
+}
+
+TEST(RetainedStateTest, AHandReadingOfTheSameValueIsSaidWithItsOwnTime) {
+  Watched w("metric");
+  const auto record = [&](std::string_view at) {
+    w.house.say(at, "record", R"({"gear":"spare","quantity":"pressure","value":"330 kPa"})");
+    w.keep(w.state.changes(w.house.world(), utc(at), w.plan->find_entity("spare")));
+    return w.broker["gear/spare/pressure"];
+  };
+  EXPECT_NE(record("12-01 17:00").find(R"("at":"2026-12-01T17:00:00Z")"), std::string::npos);
+  EXPECT_NE(record("12-01 17:10").find(R"("at":"2026-12-01T17:10:00Z")"), std::string::npos)
+      << w.broker["gear/spare/pressure"];
+}
+
 // Who records a reading asks for the status next: a second one must not show the first for a minute.
 TEST(RetainedStateTest, AfterACommandAQuantityWaitsForASecondAtMost) {
   Watched w("metric");
