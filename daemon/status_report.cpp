@@ -86,6 +86,7 @@ class Reader {
   Status read() {
     status_.service = payload("service");
     status_.watching_since = parse_rfc3339(payload("watching_since"));
+    read_last_gap();
     read_alarms();
     read_out_of_service();
     read_reminders();
@@ -107,6 +108,13 @@ class Reader {
     if (parser_.parse(text, root) == nullptr && root.is_object()) return true;
     ++status_.unreadable;
     return false;
+  }
+
+  void read_last_gap() {
+    element root;
+    if (!object_at("last_gap", root)) return;
+    const auto from = instant_of(root, "from"), until = instant_of(root, "until");
+    if (from && until) status_.last_gap = {*from, *until};
   }
 
   void read_alarms() {

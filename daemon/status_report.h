@@ -52,9 +52,15 @@ struct StatusReminder {
   std::string payload;
 };
 
+// A day or more in which nothing could be heard.
+struct StatusGap {
+  Instant from{}, until{};
+};
+
 struct Status {
   std::string service;  // "ready", "lost", ...; empty: nothing was heard of it
   std::optional<Instant> watching_since;
+  std::optional<StatusGap> last_gap;
   std::vector<StatusEntity> entities;              // in plan order; only those with readings
   std::vector<StatusAlarm> alarms;                 // active ones by priority and age, then the rest
   std::vector<StatusOutOfService> out_of_service;  // in plan order; each of its alarms says so, too

@@ -10,6 +10,7 @@
 #include "daemon/notice_text.h"
 #include "daemon/person_time.h"
 #include "rules/gear/kind.h"
+#include "rules/limits.h"
 #include "rules/quantity/age.h"
 #include "rules/quantity/characters.h"
 #include "rules/quantity/in_words.h"
@@ -112,6 +113,11 @@ class Table {
       line += fmt::format("{} since {} ({})", status_.service == "ready" ? "" : "; it watched",
                           print_date(*status_.watching_since, plan_.units, plan_.zone, now_),
                           age_text(now_ - *status_.watching_since));
+    }
+    if (status_.last_gap && now_ - status_.last_gap->until < limits::gap_stays_visible) {
+      line += fmt::format("{} heard nothing from {} to {}", status_.watching_since ? ", but" : "; it",
+                          print_date(status_.last_gap->from, plan_.units, plan_.zone, now_),
+                          print_date(status_.last_gap->until, plan_.units, plan_.zone, now_));
     }
     out_ += wrapped("", line + ".", 2, columns_);
   }
@@ -239,6 +245,13 @@ std::string status_json(const Status& status, const Plan& plan) {
   JsonObject object(out);
   object.text("service", status.service.empty() ? "unknown" : status.service);
   if (status.watching_since) object.instant("watching_since", *status.watching_since);
+  if (status.last_gap) {
+    object.key("last_gap");
+    JsonObject gap(out);
+    gap.instant("from", status.last_gap->from);
+    gap.instant("until", status.last_gap->until);
+    gap.end();
+  }
   object.boolean("needs_attention", status.needs_attention());
   std::vector<std::pair<const StatusEntity*, const StatusReading*>> readings;
   for (const StatusEntity& entity : status.entities) {

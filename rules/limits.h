@@ -80,6 +80,8 @@ inline constexpr hours first_repeat{1};           // a critical alarm unacknowle
 inline constexpr hours second_repeat{4};          // daily
 inline constexpr hours further_repeats{24};
 inline constexpr hours cleared_stays_visible{7 * 24};
+inline constexpr hours gap_worth_telling{24};  // a night's repair of the network is none; ours
+inline constexpr hours gap_stays_visible{7 * 24};
 inline constexpr int quiet_from_hour = 21;  // below high nothing is pushed in these local hours
 inline constexpr int quiet_until_hour = 8;
 inline constexpr std::size_t notice_title_characters = 50;      // what a phone shows of a title

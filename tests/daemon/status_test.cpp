@@ -125,6 +125,24 @@ TEST(Status, ALostServiceIsSaidFirst) {
                   .starts_with("Alder Bend: nothing is heard of the service"));
 }
 
+TEST(Status, ADayInWhichNothingWasHeardIsNoDayThatWasWatched) {
+  Morning m = morning(false);
+  const std::string root = "overwinter/alder_bend/";
+  const auto head = [&](Instant now) {
+    const std::string table = status_table(read_status(m.topics, *status_site()), *status_site(), now, {120, false});
+    return table.substr(0, table.find('\n'));
+  };
+  m.topics[root + "last_gap"] = R"({"from":"2026-11-28T18:00:00Z","until":"2026-12-14T18:00:00Z"})";
+  EXPECT_NE(head(m.now).find("), but heard nothing from Sat Nov 28 to Mon Dec 14."), std::string::npos) << head(m.now);
+  EXPECT_EQ(head(m.now + 30 * one_day).find("heard nothing"), std::string::npos) << "long ago";
+  const std::string json = status_json(read_status(m.topics, *status_site()), *status_site());
+  EXPECT_NE(json.find(R"("last_gap":{"from":"2026-11-28T18:00:00Z","until":"2026-12-14T18:00:00Z"})"),
+            std::string::npos)
+      << json;
+  m.topics.erase(root + "watching_since");
+  EXPECT_NE(head(m.now).find("is watching; it heard nothing from Sat Nov 28"), std::string::npos) << head(m.now);
+}
+
 // Silence is no good news: it does not read like a quiet site.
 TEST(Status, WhereNobodyWatchesNoAlarmIsNotSaidToBeNone) {
   const auto table = [](const Morning& m) {
