@@ -37,7 +37,8 @@ std::map<std::string, std::string> retained_topics(BrokerClient& client, const s
     take(message);
     return BrokerClient::Go::enough;
   };
-  for (const char* branch : {"/service", "/watching_since", "/gear/#", "/place/#", "/alarm/#", "/reminder/#"}) {
+  for (const char* branch :
+       {"/service", "/watching_since", "/last_gap", "/gear/#", "/place/#", "/alarm/#", "/reminder/#"}) {
     client.subscribe(root + branch, 0);
   }
   if (client.hear(first_awaited, Span::max(), first) == BrokerClient::Heard::enough) {

@@ -4,10 +4,12 @@
 #include <cmath>
 
 #include "daemon/json_text.h"
+#include "daemon/notice_text.h"
 #include "daemon/self_description.h"
 #include "rules/engine/entity_view.h"
 #include "rules/engine/evidence.h"
 #include "rules/engine/explain.h"
+#include "rules/gear/kind.h"
 #include "rules/limits.h"
 #include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
@@ -117,11 +119,33 @@ bool is_never_heard(const Slot& slot, const SlotState& s) {
   return slot.role == Slot::Role::measured && slot.sensor != no_index && s.at == Instant{};
 }
 
+// Instead of each alarm that the gear could have: a person sees that nobody watches it, and how that ends.
+std::string out_of_service_payload(const World& world, std::uint32_t index, Instant now) {
+  const AlarmSpec& spec = world.plan->alarms[index];
+  const EntityState& state = world.entities[spec.entity];
+  const Plan& plan = *world.plan;
+  const bool is_site = plan.entities[spec.entity].kind == &site_kind();
+  std::string out;
+  JsonObject object(out);
+  object.text("state", state_name(world, index, now));
+  object.text("priority", overwinter::name_of(plan.rules[spec.rule].priority));
+  object.instant("since", state.out_since);
+  object.text("title",
+              as_sentence(plan.entities[spec.entity].name) + (is_site ? " itself" : "") + " is out of service");
+  object.text("message", "Out of service since " + print_date(state.out_since, plan.units, plan.zone, now) +
+                             (state.out_why.empty() ? ". " : ": " + with_period(state.out_why) + " ") +
+                             (is_site ? "Nothing is asked of the site itself until put_back; its places and gear are "
+                                        "watched as before."
+                                      : "Nothing is said of it until put_back."));
+  object.end();
+  return out;
+}
+
 std::string alarm_payload(const World& world, std::uint32_t index, Instant now) {
   const AlarmState& a = world.alarms[index];
   const AlarmSpec& spec = world.plan->alarms[index];
   const RuleSpec& rule = world.plan->rules[spec.rule];
-  const bool out_of_service = world.entities[spec.entity].out_of_service;
+  if (world.entities[spec.entity].out_of_service()) return out_of_service_payload(world, index, now);
   const bool shelved = a.shelved_until > now;
   std::string out;
   if (a.life == AlarmLife::normal && !shelved) return out;
@@ -131,7 +155,7 @@ std::string alarm_payload(const World& world, std::uint32_t index, Instant now) 
   };
   static const AlarmState nothing;
   const AlarmState& told = a.life == AlarmLife::normal ? nothing : a;  // only shelved: no words of its last time
-  object.text("state", state_name(a, out_of_service, now));
+  object.text("state", state_name(world, index, now));
   text("id", told.id);
   object.text("priority", overwinter::name_of(rule.priority));
   if (told.since != Instant{}) object.instant("since", told.since);
@@ -189,7 +213,7 @@ std::string reminder_payload(const World& world, std::uint32_t index) {
 }  // namespace
 
 RetainedState::RetainedState(const std::shared_ptr<const Plan>& plan) : described_(self_description(*plan)) {
-  for (RetainedTopic& topic : retained_topics(*plan)) topics_.push_back({std::move(topic), {}, {}, false, {}});
+  for (RetainedTopic& topic : retained_topics(*plan)) topics_.push_back({std::move(topic), {}, {}, {}, false, {}});
 }
 
 RetainedState::Numbers RetainedState::numbers(const World& world, std::uint32_t slot) {
@@ -239,15 +263,22 @@ RetainedState::Payload RetainedState::payload(const World& world, const Retained
   return payload;
 }
 
+bool RetainedState::is_renewed(const Topic& topic, const World& world) {
+  if (topic.is.of != RetainedTopic::Of::quantity) return false;
+  const bool is_by_hand = topic.is_hurried && world.plan->slots[topic.is.index].role == Slot::Role::measured;
+  const Span enough = is_by_hand ? Span(1) : Span(limits::retained_time_every);
+  return world.board[topic.is.index].at - topic.at >= enough;
+}
+
 std::optional<Publication> RetainedState::change(Topic& topic, const World& world, Instant now, std::uint32_t told_of) {
   std::optional<Numbers> made_of;
   if (topic.is.of == RetainedTopic::Of::quantity) {
     made_of = numbers(world, topic.is.index);
-    if (made_of == topic.made_of) {
+    topic.is_hurried = topic.is_hurried || world.plan->slots[topic.is.index].entity == told_of;
+    if (made_of == topic.made_of && !is_renewed(topic, world)) {
       topic.is_hurried = false;
       return std::nullopt;
     }
-    topic.is_hurried = topic.is_hurried || world.plan->slots[topic.is.index].entity == told_of;
     const Span every = topic.is_hurried ? Span(limits::retained_topic_after_command) : limits::retained_topic_every;
     const Instant free = topic.published + every;
     // A time before the last one: the clock was set back, and the rate begins anew.
@@ -258,9 +289,11 @@ std::optional<Publication> RetainedState::change(Topic& topic, const World& worl
   }
   Payload held = payload(world, topic.is, now);
   topic.made_of = made_of;
+  const bool is_same = held.shown == topic.shown && !is_renewed(topic, world);
   topic.is_hurried = false;
-  if (held.shown == topic.shown) return std::nullopt;
+  if (is_same) return std::nullopt;
   topic.shown = std::move(held.shown);
+  if (topic.is.of == RetainedTopic::Of::quantity) topic.at = world.board[topic.is.index].at;
   topic.published = now;
   return Publication{topic.is.name, std::move(held.text), true, 1};
 }
@@ -290,7 +323,10 @@ std::vector<Publication> RetainedState::whole(const World& world, Instant now) {
   std::vector<Publication> out = described_;
   out.reserve(described_.size() + topics_.size());
   for (Topic& topic : topics_) {
-    if (topic.is.of == RetainedTopic::Of::quantity) topic.made_of = numbers(world, topic.is.index);
+    if (topic.is.of == RetainedTopic::Of::quantity) {
+      topic.made_of = numbers(world, topic.is.index);
+      topic.at = world.board[topic.is.index].at;
+    }
     Payload held = payload(world, topic.is, now);
     topic.shown = std::move(held.shown);
     out.push_back({topic.is.name, std::move(held.text), true, 1});

@@ -86,7 +86,9 @@ class Reader {
   Status read() {
     status_.service = payload("service");
     status_.watching_since = parse_rfc3339(payload("watching_since"));
+    read_last_gap();
     read_alarms();
+    read_out_of_service();
     read_reminders();
     for (std::uint32_t e = 0; e < plan_.entities.size(); ++e) {
       if (!plan_.is_nowhere(e)) read_entity(e);
@@ -106,6 +108,13 @@ class Reader {
     if (parser_.parse(text, root) == nullptr && root.is_object()) return true;
     ++status_.unreadable;
     return false;
+  }
+
+  void read_last_gap() {
+    element root;
+    if (!object_at("last_gap", root)) return;
+    const auto from = instant_of(root, "from"), until = instant_of(root, "until");
+    if (from && until) status_.last_gap = {*from, *until};
   }
 
   void read_alarms() {
@@ -136,6 +145,15 @@ class Reader {
     });
   }
 
+  void read_out_of_service() {
+    for (std::uint32_t e = 0; e < plan_.entities.size(); ++e) {
+      const auto said = std::ranges::find_if(status_.alarms, [&](const StatusAlarm& alarm) {
+        return alarm.out_of_service() && alarm.gear == plan_.entities[e].id;
+      });
+      if (said != status_.alarms.end()) status_.out_of_service.push_back({e, said->since});
+    }
+  }
+
   void read_reminders() {
     for (const ReminderSpec& spec : plan_.reminders) {
       const std::string &name = plan_.reminder_defs[spec.def].name, &gear = plan_.entities[spec.entity].id;
@@ -153,7 +171,8 @@ class Reader {
   void read_entity(std::uint32_t index) {
     const Entity& entity = plan_.entities[index];
     const std::string folder = (entity.kind == &place_kind() ? "place/" : "gear/") + entity.id + "/";
-    StatusEntity found{index, {}, false};
+    StatusEntity found;
+    found.entity = index;
     for (std::uint32_t slot = 0; slot < plan_.slots.size(); ++slot) {
       if (plan_.slots[slot].entity != index) continue;
       element root;
@@ -163,6 +182,8 @@ class Reader {
     judge(found);
     found.has_alarm = std::ranges::any_of(
         status_.alarms, [&](const StatusAlarm& alarm) { return alarm.active() && alarm.gear == entity.id; });
+    found.out_of_service =
+        std::ranges::find(status_.out_of_service, index, &StatusOutOfService::entity) != status_.out_of_service.end();
     if (!found.readings.empty()) status_.entities.push_back(std::move(found));
   }
 

@@ -27,6 +27,12 @@ struct StatusEntity {
   std::uint32_t entity = 0;
   std::vector<StatusReading> readings;  // in plan order
   bool has_alarm = false;
+  bool out_of_service = false;
+};
+
+struct StatusOutOfService {
+  std::uint32_t entity = 0;
+  std::optional<Instant> since;
 };
 
 struct StatusAlarm {
@@ -37,6 +43,7 @@ struct StatusAlarm {
   std::string payload;
 
   bool active() const { return state == "unacknowledged" || state == "acknowledged"; }
+  bool out_of_service() const { return state == "out_of_service"; }
 };
 
 struct StatusReminder {
@@ -45,13 +52,20 @@ struct StatusReminder {
   std::string payload;
 };
 
+// A day or more in which nothing could be heard.
+struct StatusGap {
+  Instant from{}, until{};
+};
+
 struct Status {
   std::string service;  // "ready", "lost", ...; empty: nothing was heard of it
   std::optional<Instant> watching_since;
-  std::vector<StatusEntity> entities;     // in plan order; only those with readings
-  std::vector<StatusAlarm> alarms;        // active ones by priority and age, then the rest
-  std::vector<StatusReminder> reminders;  // overdue, due, then waiting ones by date
-  std::size_t unreadable = 0;             // payloads that are not ours
+  std::optional<StatusGap> last_gap;
+  std::vector<StatusEntity> entities;              // in plan order; only those with readings
+  std::vector<StatusAlarm> alarms;                 // active ones by priority and age, then the rest
+  std::vector<StatusOutOfService> out_of_service;  // in plan order; each of its alarms says so, too
+  std::vector<StatusReminder> reminders;           // overdue, due, then waiting ones by date
+  std::size_t unreadable = 0;                      // payloads that are not ours
 
   bool needs_attention() const;  // an active alarm of medium priority or above
 };

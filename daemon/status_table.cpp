@@ -9,6 +9,8 @@
 #include "daemon/json_text.h"
 #include "daemon/notice_text.h"
 #include "daemon/person_time.h"
+#include "rules/gear/kind.h"
+#include "rules/limits.h"
 #include "rules/quantity/age.h"
 #include "rules/quantity/characters.h"
 #include "rules/quantity/in_words.h"
@@ -86,6 +88,7 @@ class Table {
     if (nothing_is_known()) return out_ + "Nothing is known: no reading, no alarm, nothing that is due.\n";
     readings();
     alarms();
+    out_of_service();
     reminders();
     return std::move(out_);
   }
@@ -110,6 +113,11 @@ class Table {
       line += fmt::format("{} since {} ({})", status_.service == "ready" ? "" : "; it watched",
                           print_date(*status_.watching_since, plan_.units, plan_.zone, now_),
                           age_text(now_ - *status_.watching_since));
+    }
+    if (status_.last_gap && now_ - status_.last_gap->until < limits::gap_stays_visible) {
+      line += fmt::format("{} heard nothing from {} to {}", status_.watching_since ? ", but" : "; it",
+                          print_date(status_.last_gap->from, plan_.units, plan_.zone, now_),
+                          print_date(status_.last_gap->until, plan_.units, plan_.zone, now_));
     }
     out_ += wrapped("", line + ".", 2, columns_);
   }
@@ -146,7 +154,9 @@ class Table {
     out_ += '\n';
     if (!narrow && !status_.entities.empty()) row(heads);
     for (const StatusEntity& entity : status_.entities) {
-      out_ += wrapped(entity.has_alarm ? "! " : "", as_sentence(plan_.entities[entity.entity].name), 2, columns_);
+      const std::string name = as_sentence(plan_.entities[entity.entity].name);
+      out_ +=
+          wrapped(entity.has_alarm ? "! " : "", name + (entity.out_of_service ? ", out of service" : ""), 2, columns_);
       for (const StatusReading* r : told(entity)) {
         if (narrow) {
           out_ += wrapped("  ", sentence(*r, plan_, now_), 4, columns_);
@@ -158,12 +168,13 @@ class Table {
   }
 
   void alarms() {
-    if (status_.alarms.empty()) {
+    if (std::ranges::all_of(status_.alarms, &StatusAlarm::out_of_service)) {
       out_ += status_.service == "ready" ? "\nNo alarm.\n" : "\nNo alarm is known; nobody watches now.\n";
       return;
     }
     out_ += "\nAlarms\n";
     for (const StatusAlarm& a : status_.alarms) {
+      if (a.out_of_service()) continue;
       const Entity& entity = plan_.entities[plan_.find_entity(a.gear)];
       std::string text = a.title.empty() ? as_sentence(entity.name) + ": " + in_words(a.rule) : a.title;
       if (a.since) text += ", since " + print_date(*a.since, plan_.units, plan_.zone, now_);
@@ -183,7 +194,19 @@ class Table {
         const std::string deed = first_sentence(a.response);
         out_ += wrapped("    ", deed.empty() ? a.message : with_period(a.message) + " " + deed, 4, columns_);
       }
-      if (a.active()) out_ += wrapped("    ", "(" + a.rule + " " + a.gear + ")", 4, columns_);
+      // What acknowledge, shelve and unshelve ask for; what another alarm suppresses asks for nothing.
+      if (a.state != "suppressed") out_ += wrapped("    ", "(" + a.rule + " " + a.gear + ")", 4, columns_);
+    }
+  }
+
+  void out_of_service() {
+    if (!status_.out_of_service.empty()) out_ += '\n';
+    for (const StatusOutOfService& out : status_.out_of_service) {
+      const Entity& entity = plan_.entities[out.entity];
+      std::string text = "Out of service";
+      if (out.since) text += " since " + print_date(*out.since, plan_.units, plan_.zone, now_);
+      text += ": " + as_sentence(entity.name) + (entity.kind == &site_kind() ? " itself" : "");
+      out_ += wrapped("", text + " (" + entity.id + "; put_back ends it)", 2, columns_);
     }
   }
 
@@ -222,6 +245,13 @@ std::string status_json(const Status& status, const Plan& plan) {
   JsonObject object(out);
   object.text("service", status.service.empty() ? "unknown" : status.service);
   if (status.watching_since) object.instant("watching_since", *status.watching_since);
+  if (status.last_gap) {
+    object.key("last_gap");
+    JsonObject gap(out);
+    gap.instant("from", status.last_gap->from);
+    gap.instant("until", status.last_gap->until);
+    gap.end();
+  }
   object.boolean("needs_attention", status.needs_attention());
   std::vector<std::pair<const StatusEntity*, const StatusReading*>> readings;
   for (const StatusEntity& entity : status.entities) {
@@ -244,6 +274,12 @@ std::string status_json(const Status& status, const Plan& plan) {
     one.boolean("active", alarm.active());
     one.key("topic");
     to += alarm.payload;
+    one.end();
+  });
+  object.list("out_of_service", status.out_of_service, [&](std::string& to, const StatusOutOfService& gear) {
+    JsonObject one(to);
+    one.text("gear", plan.entities[gear.entity].id);
+    if (gear.since) one.instant("since", *gear.since);
     one.end();
   });
   object.list("reminders", status.reminders, [&](std::string& to, const StatusReminder& reminder) {

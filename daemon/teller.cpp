@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "daemon/broker_link.h"
+#include "daemon/json_text.h"
 #include "rules/limits.h"
 
 namespace overwinter {
@@ -42,7 +43,8 @@ void Teller::move_into(Journal* journal) {
 
 void Teller::use(std::shared_ptr<const Plan> plan) {
   if (plan->topic_root != plan_->topic_root) {  // what stands below the old one is emptied at the next connect
-    const std::vector<std::string> old{plan_->topic_root + "/service", plan_->topic_root + "/watching_since"};
+    const std::vector<std::string> old{plan_->topic_root + "/service", plan_->topic_root + "/watching_since",
+                                       plan_->topic_root + "/last_gap"};
     retained_ever_.insert(old.begin(), old.end());
     if (journal_) (void)journal_->remember_retained(old);
   }
@@ -91,12 +93,25 @@ void Teller::service(std::string_view state) {
 void Teller::connected(const World& world, Instant now) {
   if (!was_ready_) service("starting");
   link_->publish(plan_->topic_root + "/watching_since", format_rfc3339(world.started), 1, true);
+  gap(world);
   publish(retained_.whole(world, now));
   is_changed_ = false;
   service("ready");  // whoever waits for it finds the whole state
   was_ready_ = true;
   empty_obsolete();
   send_what_is_left();
+}
+
+void Teller::gap(const World& world) {
+  gap_until_ = world.gap.until;
+  std::string text;  // empty: there was none, whatever an earlier life left on the broker
+  if (gap_until_ != Instant{}) {
+    JsonObject object(text);
+    object.instant("from", world.gap.from);
+    object.instant("until", world.gap.until);
+    object.end();
+  }
+  link_->publish(plan_->topic_root + "/last_gap", text, 1, true);
 }
 
 void Teller::alarms(const World& world, Instant now) {
@@ -109,6 +124,7 @@ void Teller::changes(const World& world, Instant now, After after, std::uint32_t
   if (after == After::anything && now < next_deadline()) return;
   changes_at_ = now;
   is_changed_ = false;
+  if (gap_until_ != world.gap.until) gap(world);  // the computer slept, and the connection outlasted it
   publish(retained_.changes(world, now, told_of));
 }
 

@@ -51,6 +51,7 @@ class Teller {
  private:
   void remember_from_journal();
   void send_what_is_left();
+  void gap(const World& world);
   void empty_obsolete();
   void publish(const std::vector<Publication>& publications);
   bool is_connected() const;
@@ -64,6 +65,7 @@ class Teller {
   std::map<std::uint64_t, OutboxEntry> in_memory_;
   std::uint64_t last_in_memory_;
   std::map<std::uint64_t, std::uint64_t> journal_id_;  // of entries that were under way when the journal took them over
+  Instant gap_until_{};                                // of the last gap, as said
   Instant changes_at_{};
   bool is_changed_ = false;
   bool was_ready_ = false;  // since the program began

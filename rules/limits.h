@@ -80,12 +80,15 @@ inline constexpr hours first_repeat{1};           // a critical alarm unacknowle
 inline constexpr hours second_repeat{4};          // daily
 inline constexpr hours further_repeats{24};
 inline constexpr hours cleared_stays_visible{7 * 24};
+inline constexpr hours gap_worth_telling{24};  // a night's repair of the network is none; ours
+inline constexpr hours gap_stays_visible{7 * 24};
 inline constexpr int quiet_from_hour = 21;  // below high nothing is pushed in these local hours
 inline constexpr int quiet_until_hour = 8;
 inline constexpr std::size_t notice_title_characters = 50;      // what a phone shows of a title
 inline constexpr std::size_t notice_sentence_characters = 120;  // and of the first sentence
 inline constexpr double well_known_share = 0.9;                 // "all is well" needs so much of the week known
 inline constexpr minutes retained_topic_every{1};               // a quantity topic is published at most so often
+inline constexpr hours retained_time_every{1};                  // the time of one that reads the same, so often
 inline constexpr seconds retained_topic_after_command{1};       // and so often where a person's word changed it
 
 // --- The journal and the programs ---

@@ -253,7 +253,7 @@ void settle_alarm(World& world, std::uint32_t index) {
   if (a.life == Life::cleared_unacknowledged && a.cleared + forgotten_after <= world.now) {
     a.life = alarm_step(a.life, AlarmCause::forget).next;
   }
-  if (world.entities[spec.entity].out_of_service) {
+  if (world.entities[spec.entity].out_of_service()) {
     settle_withheld(world, index, raise_cell, "out_of_service");
   } else if (out_of_season(world, rule)) {
     settle_withheld(world, index, raise_cell, "season");

@@ -68,9 +68,9 @@ void complete(CommandCall& call, bool skipped) {
 void run_take_out(CommandCall& call) {
   const std::uint32_t entity = call.entity();
   if (entity == no_index) return;
-  if (call.world.entities[entity].out_of_service)
+  if (call.world.entities[entity].out_of_service())
     return call.refuse("it is out of service already; put_back ends that");
-  call.world.entities[entity].out_of_service = true;
+  call.world.entities[entity].out_since = call.at;
   call.world.entities[entity].out_why = call.text("why", false);
   tell_service(call, entity, EventKind::gear_taken_out);
   const std::string& name = call.world.entity(entity).name;
@@ -84,9 +84,9 @@ void run_take_out(CommandCall& call) {
 void run_put_back(CommandCall& call) {
   const std::uint32_t entity = call.entity();
   if (entity == no_index) return;
-  if (!call.world.entities[entity].out_of_service)
+  if (!call.world.entities[entity].out_of_service())
     return call.refuse("it is in service already; there is nothing to put back");
-  call.world.entities[entity].out_of_service = false;
+  call.world.entities[entity].out_since = Instant{};
   call.world.entities[entity].out_why.clear();
   tell_service(call, entity, EventKind::gear_put_back);
   call.answer = as_sentence(call.world.entity(entity).name) + " is watched again.";

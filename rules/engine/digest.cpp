@@ -42,11 +42,26 @@ struct Watched {
   const char* unjudged = nullptr;  // heard, and why nothing can be said of it all the same
 };
 
+// Worth telling, and not over before the week began; until now where it lasts.
+std::optional<Gap> gap_of_the_week(const World& world) {
+  const bool lasts = !world.link_up && world.now - world.link_since >= limits::gap_worth_telling;
+  const Gap gap = lasts ? Gap{world.link_since, world.now} : world.gap;
+  return gap.until > world.board.week_began() ? std::optional(gap) : std::nullopt;
+}
+
+// The most that a sensor can have told of: in a gap none falls silent, and none is heard.
+double share_heard(const World& world) {
+  const std::optional<Gap> gap = gap_of_the_week(world);
+  const Instant began = world.board.week_began();
+  if (!gap || world.now <= began) return 1;
+  return 1 - to_seconds(gap->until - std::max(gap->from, began)) / to_seconds(world.now - began);
+}
+
 // Nothing: no alarm of it rests on a measured quantity, or it is out of service.
 std::optional<Watched> watched(const World& world, std::uint32_t entity) {
   Watched found;
   bool wanted = false;
-  if (world.entities[entity].out_of_service) return std::nullopt;
+  if (world.entities[entity].out_of_service()) return std::nullopt;
   for (const std::uint32_t alarm : world.wiring.entity_alarms[entity]) {
     for (const std::uint32_t slot : world.plan->alarms[alarm].measured_slots) {
       const Slot& spec = world.plan->slots[slot];
@@ -57,8 +72,9 @@ std::optional<Watched> watched(const World& world, std::uint32_t entity) {
       if (spec.entity == entity && hand.present && hand.at >= world.board.week_began()) {
         found.gauged = std::max(found.gauged, hand.at);
       }
-      const double share = world.board.share_known(slot);
       const bool by_hand = spec.sensor == no_index;  // at a tie it is what a person can mend
+      const double known = world.board.share_known(slot);
+      const double share = by_hand ? known : std::min(known, share_heard(world));
       if (share > found.share || (share == found.share && !by_hand)) continue;
       found.share = share;
       found.by_hand = by_hand;
@@ -163,6 +179,17 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
                           " been watched since " + since + ", which is no whole week yet.";
 }
 
+// Why nothing was seen, before what was not: no gear's sensor was at fault.
+std::string tell_gap(const World& world) {
+  const std::optional<Gap> gap = gap_of_the_week(world);
+  if (!gap) return {};
+  const auto date = [&world](Instant t) { return print_date(t, world.plan->units, world.plan->zone, world.now); };
+  const bool lasts = gap->until == world.now;
+  return "Nothing could be heard " +
+         (lasts ? "since " + date(gap->from) : "from " + date(gap->from) + " to " + date(gap->until)) +
+         ": the program, its computer or the broker was down.";
+}
+
 std::string list_open_alarms(const World& world, std::string_view between) {
   std::string text;
   for (const AlarmState& a : world.alarms) {
@@ -213,7 +240,7 @@ std::string list_shelved(const World& world) {
 std::string list_out_of_service(const World& world) {
   std::string text;
   for (std::uint32_t e = 0; e < world.entities.size(); ++e) {
-    if (!world.entities[e].out_of_service) continue;
+    if (!world.entities[e].out_of_service()) continue;
     text += (text.empty() ? "Out of service: " : ", ") + world.entity(e).name;
   }
   return text.empty() ? text : text + ".";
@@ -239,6 +266,7 @@ std::string compose(World& world) {
   const bool all_heard = std::ranges::none_of(world.plan->sensors, [&world](const Sensor& sensor) {
     return !is_number(world, sensor) && was_never_heard(world, sensor);
   });
+  add(tell_gap(world));
   add(tell_watch(world, any_open, all_heard));
   std::string open = list_open_alarms(world, "; ");
   if (text.empty() && !fits_a_first_sentence(open)) open = list_open_alarms(world, ". ");

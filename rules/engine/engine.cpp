@@ -8,6 +8,7 @@
 #include "rules/engine/settle.h"
 #include "rules/engine/snapshot.h"
 #include "rules/engine/world.h"
+#include "rules/limits.h"
 
 namespace overwinter {
 namespace {
@@ -20,7 +21,8 @@ void apply(World&, const Tick&) {}
 void apply(World& world, const LinkChanged& link) {
   if (world.link_up == link.up) return;
   world.link_up = link.up;
-  if (link.up) world.link_since = world.now;
+  if (link.up && world.now - world.link_since >= limits::gap_worth_telling) world.gap = {world.link_since, world.now};
+  world.link_since = world.now;
   for (std::uint32_t s = 0; s < world.plan->sensors.size(); ++s) arm_sensor(world, s);
   for (std::uint32_t e = 0; e < world.models.size(); ++e) {
     if (world.models[e] != nullptr && world.models[e]->follows_the_link()) world.mark_entity(e);

@@ -209,8 +209,9 @@ std::string undecided(const World& world, std::uint32_t index) {
 
 }  // namespace
 
-std::string_view state_name(const AlarmState& alarm, bool out_of_service, Instant now) {
-  if (out_of_service) return "out_of_service";
+std::string_view state_name(const World& world, std::uint32_t index, Instant now) {
+  if (world.entities[world.plan->alarms[index].entity].out_of_service()) return "out_of_service";
+  const AlarmState& alarm = world.alarms[index];
   if (alarm.shelved_until > now) return "shelved";
   if (alarm.suppressed && alarm.active()) return "suppressed";
   switch (alarm.life) {
@@ -245,7 +246,7 @@ ExplainedEntity explain(const World& world, std::uint32_t entity) {
   for (const std::uint32_t i : world.wiring.entity_alarms[entity]) {
     const AlarmSpec& alarm = world.plan->alarms[i];
     const RuleSpec& rule = world.plan->rules[alarm.rule];
-    const std::string_view state = state_name(world.alarms[i], world.entities[entity].out_of_service, world.now);
+    const std::string_view state = state_name(world, i, world.now);
     const AlarmState& a = world.alarms[i];
     out.alarms.push_back({rule.name, std::string(state), a.life == AlarmLife::normal ? "" : a.title, alarm.raise.source,
                           rule.file + ":" + std::to_string(rule.line), undecided(world, i), rule.why});

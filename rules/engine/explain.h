@@ -57,6 +57,7 @@ struct ExplainedEntity {
 
 ExplainedEntity explain(const World& world, std::uint32_t entity);
 
-std::string_view state_name(const AlarmState& alarm, bool out_of_service, Instant now);
+// Of an alarm, as its topic says it.
+std::string_view state_name(const World& world, std::uint32_t alarm, Instant now);
 
 }  // namespace overwinter

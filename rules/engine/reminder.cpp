@@ -123,7 +123,7 @@ Cell run_program(const World& world, const Program& program, std::vector<Window>
 bool rests(const World& world, std::uint32_t index) {
   const ReminderSpec& spec = world.plan->reminders[index];
   const ReminderDef& def = world.plan->reminder_defs[spec.def];
-  return world.entities[spec.entity].out_of_service || (def.season == SeasonScope::laid_up && !world.season.laid_up);
+  return world.entities[spec.entity].out_of_service() || (def.season == SeasonScope::laid_up && !world.season.laid_up);
 }
 
 bool is_open(const ReminderState& state) {
@@ -172,7 +172,7 @@ void settle_one(World& world, std::uint32_t index) {
   }
   if (comes_again(world, def, state)) state.life = ReminderLife::waiting;
   if (rests(world, index)) {
-    if (is_open(state)) {  // no longer asked for
+    if (state.life != ReminderLife::done) {  // no longer asked for, and nobody knows when it will be
       state.life = ReminderLife::waiting;
       state.told.reset();
       state.due.reset();

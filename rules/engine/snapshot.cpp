@@ -16,7 +16,7 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view magic = "overwinter snapshot 6";
+constexpr std::string_view magic = "overwinter snapshot 7";
 
 using Sections = std::map<std::string, std::string>;
 
@@ -24,6 +24,7 @@ using Sections = std::map<std::string, std::string>;
 struct Whole {
   std::uint64_t plan = 0;  // its fingerprint
   Instant now{}, started{}, link_since{};
+  Gap gap;
   bool link_up = true, journal_writable = true;
   std::uint64_t clamped = 0;
   SeasonState season;
@@ -34,7 +35,8 @@ struct Whole {
 
   template <class A>
   void archive(A& a) {
-    a(plan, now, started, link_since, link_up, journal_writable, clamped, season, digest, answered, reloaded, orphans);
+    a(plan, now, started, link_since, gap, link_up, journal_writable, clamped, season, digest, answered, reloaded,
+      orphans);
   }
 };
 
@@ -229,9 +231,9 @@ void apply_acts(World& world) {
 std::string take_snapshot(const World& world) {
   const Plan& plan = *world.plan;
   Sections sections;
-  sections["whole"] =
-      pack(Whole{plan.fingerprint, world.now, world.started, world.link_since, world.link_up, world.journal_writable,
-                 world.clamped, world.season, world.digest, world.answered, world.reloaded, world.orphans});
+  sections["whole"] = pack(Whole{plan.fingerprint, world.now, world.started, world.link_since, world.gap, world.link_up,
+                                 world.journal_writable, world.clamped, world.season, world.digest, world.answered,
+                                 world.reloaded, world.orphans});
   sections["timers"] = pack(world.timers);
   if (!world.begun) sections["not begun"] = {};
   for (std::uint32_t i = 0; i < plan.slots.size(); ++i) {
@@ -280,6 +282,7 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   auto world = std::make_unique<World>(std::move(plan), whole.started);
   world->now = whole.now;
   world->link_since = whole.link_since;
+  world->gap = whole.gap;
   world->link_up = whole.link_up;
   world->journal_writable = whole.journal_writable;
   world->clamped = whole.clamped;

@@ -121,15 +121,17 @@ struct RecordedAct {
 };
 
 struct EntityState {
-  bool out_of_service = false;
+  Instant out_since{};  // a person took it out of service; Instant{}: it is in service
   std::string out_why;
   std::map<std::string, RecordedAct> acts;  // newest of each name
   Instant gateway_back{};                   // of a gateway: when it was last seen to return
   Instant updated{};                        // its model
 
+  bool out_of_service() const { return out_since != Instant{}; }
+
   template <class A>
   void archive(A& a) {
-    a(out_of_service, out_why, acts, gateway_back, updated);
+    a(out_since, out_why, acts, gateway_back, updated);
   }
 };
 
@@ -248,6 +250,16 @@ struct AnsweredCommand {
   }
 };
 
+// The last day or more in which nothing could be heard: the program, its computer or the broker was down.
+struct Gap {
+  Instant from{}, until{};  // Instant{}: there was none
+
+  template <class A>
+  void archive(A& a) {
+    a(from, until);
+  }
+};
+
 // Events of one pass, sorted into plan order before they leave.
 struct PassEvent {
   std::uint64_t order = 0;
@@ -263,8 +275,9 @@ struct World {
   Board board;
   double standard_pressure = 0;  // Pa, at the site's altitude
   Instant now{}, started{};
-  Instant link_since{};  // when the broker link came up
+  Instant link_since{};  // when the broker link came up; while it is down, when it went
   bool link_up = true;
+  Gap gap;
   bool journal_writable = true;
   std::uint64_t clamped = 0;  // inputs that were earlier than the one before
 

@@ -135,6 +135,11 @@ TEST_F(SteppedTime, ASleepOfTheComputerIsAGapAndNoSilence) {
   EXPECT_EQ(hour_it_is(), "2026-12-10T23");
   pass(1);
   EXPECT_EQ(ear->last(root + "alarm/sensor_silent/garage").value_or(""), "");
+  EXPECT_EQ(ear->last(root + "last_gap").value_or("not said"), "") << "a night is none that must be told";
+  clock->elapse(30h);
+  EXPECT_EQ(hour_it_is(), "2026-12-12T06");
+  ear->await(root + "last_gap", R"({"from":"2026-12-11T00:)");
+  EXPECT_NE(ear->last(root + "last_gap").value_or("").find(R"("until":"2026-12-12T06:)"), std::string::npos);
 }
 
 TEST_F(SteppedTime, AnUnconfirmedStepIsNotBelieved) {
@@ -158,6 +163,9 @@ TEST_F(SteppedTime, AWeekOfDowntimeIsAGapAndItsWorkIsToldInOneNotice) {
   daemon->start();
   ear->await(root + "service", "ready");
   EXPECT_EQ(hour_it_is(), "2026-12-02T15");
+  const std::string gap = ear->await(root + "last_gap", "from").payload;
+  EXPECT_TRUE(gap.starts_with(R"({"from":"2026-11-25T15:)")) << gap;
+  EXPECT_NE(gap.find(R"("until":"2026-12-02T15:)"), std::string::npos) << gap;
   ear->await(cover, "\"state\":\"due\"");
   ear->await(root + "notice", "Look at the cover.");
   int reminders = 0;

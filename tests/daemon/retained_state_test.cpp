@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <map>
 
 #include "daemon/self_description.h"
@@ -167,6 +168,41 @@ TEST(RetainedStateTest, AQuantityIsPublishedWhenItChangesAndAtMostOnceAMinute) {
   EXPECT_EQ(w.state.next_deadline(), never);
 }
 
+// Else a sensor that speaks every ten minutes of steady cold looks like one that has been silent since yesterday.
+TEST(RetainedStateTest, TheTimeOfAReadingThatStaysTheSameIsSaidOnceAnHour) {
+  Watched w("metric");
+  const auto said_at = [&](const std::string& time) {
+    return w.broker["place/camper/temperature"].find("\"at\":\"2026-12-01T" + time + ":00Z\"") != std::string::npos;
+  };
+  EXPECT_EQ(w.hear("12-01 17:00", "camper", "3.1"), 1U);
+  for (const char* at : {"12-01 17:10", "12-01 17:30", "12-01 17:50"}) EXPECT_EQ(w.hear(at, "camper", "3.1"), 0U) << at;
+  EXPECT_EQ(w.hear("12-01 18:00", "camper", "3.1"), 1U);
+  EXPECT_TRUE(said_at("18:00")) << w.broker["place/camper/temperature"];
+  EXPECT_EQ(w.hear("12-01 18:30", "camper", "3.11"), 0U) << "it differs, and reads the same";
+  EXPECT_EQ(w.hear("12-01 19:10", "camper", "3.12"), 1U);
+  EXPECT_TRUE(said_at("19:10")) << w.broker["place/camper/temperature"];
+  EXPECT_EQ(w.hear("12-01 19:50", "camper", "3.12"), 0U);
+  w.keep(w.state.whole(w.house.world(), utc("12-01 19:55")));
+  EXPECT_EQ(w.hear("12-01 20:20", "camper", "3.12"), 0U) << "the connect said the time of 19:50";
+  // Nothing came: nothing is said, and nobody wakes for it.
+  EXPECT_EQ(w.state.next_deadline(), never);
+  w.house.wait_until("12-01 23:00");
+  EXPECT_EQ(w.keep(w.state.changes(w.house.world(), utc("12-01 23:00"))), 0U);
+  EXPECT_EQ(w.state.next_deadline(), never);
+}
+
+TEST(RetainedStateTest, AHandReadingOfTheSameValueIsSaidWithItsOwnTime) {
+  Watched w("metric");
+  const auto record = [&](std::string_view at) {
+    w.house.say(at, "record", R"({"gear":"spare","quantity":"pressure","value":"330 kPa"})");
+    w.keep(w.state.changes(w.house.world(), utc(at), w.plan->find_entity("spare")));
+    return w.broker["gear/spare/pressure"];
+  };
+  EXPECT_NE(record("12-01 17:00").find(R"("at":"2026-12-01T17:00:00Z")"), std::string::npos);
+  EXPECT_NE(record("12-01 17:10").find(R"("at":"2026-12-01T17:10:00Z")"), std::string::npos)
+      << w.broker["gear/spare/pressure"];
+}
+
 // Who records a reading asks for the status next: a second one must not show the first for a minute.
 TEST(RetainedStateTest, AfterACommandAQuantityWaitsForASecondAtMost) {
   Watched w("metric");
@@ -248,6 +284,52 @@ TEST(RetainedStateTest, AShelvedAlarmThatIsOverHasNoWordsOfItsLastTime) {
   EXPECT_TRUE(payload.starts_with(R"({"state":"shelved","priority":"high","consequence")")) << payload;
 }
 
+// out_of_service is a state of an alarm (after ISA-18.2, from memory): a person sees what is watched by nobody.
+TEST(RetainedStateTest, EachAlarmOfGearThatIsOutOfServiceSaysSoUntilItIsPutBack) {
+  Watched w;
+  w.hear("12-01 17:00", "hatch", "open");
+  w.house.say("12-01 17:01", "shelve", R"({"rule":"hatch_open","gear":"hatch","for":"2 d"})");
+  w.house.say("12-01 17:02", "take_out", R"({"gear":"hatch","at":"2026-12-01T16:30:00Z","why":"at the shop"})");
+  w.keep(w.state.changes(w.house.world(), utc("12-01 17:02")));
+  EXPECT_EQ(w.broker["alarm/hatch_open/hatch"],
+            R"({"state":"out_of_service","priority":"high","since":"2026-12-01T16:30:00Z",)"
+            R"("title":"Hatch is out of service",)"
+            R"("message":"Out of service since Tue Dec 1: at the shop. Nothing is said of it until put_back."})");
+  EXPECT_EQ(w.broker["alarm/camper_cold/camper"], "") << "other gear is watched";
+  w.house.restart();
+  w.house.hear("12-01 18:00", "hatch", "open");
+  w.keep(w.state.changes(w.house.world(), utc("12-01 18:00")));
+  EXPECT_TRUE(w.broker["alarm/hatch_open/hatch"].starts_with(
+      R"({"state":"out_of_service","priority":"high","since":"2026-12-01T16:30:00Z")"))
+      << w.broker["alarm/hatch_open/hatch"];
+  w.house.say("12-01 19:00", "unshelve", R"({"rule":"hatch_open","gear":"hatch"})");
+  w.house.say("12-01 19:00", "put_back", R"({"gear":"hatch"})");
+  w.keep(w.state.changes(w.house.world(), utc("12-01 19:00")));
+  EXPECT_TRUE(w.broker["alarm/hatch_open/hatch"].starts_with(R"({"state":"unacknowledged")")) << "it is open";
+  w.house.say("12-01 20:00", "take_out", R"({"gear":"hatch"})");
+  w.hear("12-01 20:01", "hatch", "shut");
+  EXPECT_TRUE(w.broker["alarm/hatch_open/hatch"].starts_with(R"({"state":"out_of_service")"));
+  w.house.say("12-01 20:02", "put_back", R"({"gear":"hatch"})");
+  w.keep(w.state.changes(w.house.world(), utc("12-01 20:02")));
+  EXPECT_EQ(w.broker["alarm/hatch_open/hatch"], "");
+}
+
+TEST(RetainedStateTest, TheSiteOutOfServiceSaysThatItsGearIsWatched) {
+  const auto plan = plan_of_files(retained_site("us"), R"(
+rules:
+  seen: {applies_to: site, raise_when: camper.temperature < -40 degC, message: Too cold to be true.}
+)");
+  Household house(plan, "12-01 16:00");
+  house.say("12-01 17:00", "take_out", R"({"gear":"alder_bend"})");
+  const auto held = RetainedState(plan).whole(house.world(), utc("12-01 17:00"));
+  const auto seen = std::ranges::find(held, "overwinter/alder_bend/alarm/seen/alder_bend", &Publication::topic);
+  ASSERT_NE(seen, held.end());
+  EXPECT_EQ(seen->payload,
+            R"({"state":"out_of_service","priority":"medium","since":"2026-12-01T17:00:00Z",)"
+            R"("title":"Alder Bend itself is out of service","message":"Out of service since Tue Dec 1. )"
+            R"(Nothing is asked of the site itself until put_back; its places and gear are watched as before."})");
+}
+
 TEST(RetainedStateTest, AReminderTellsItsStateAndItsWork) {
   Watched w;
   EXPECT_EQ(
@@ -292,6 +374,36 @@ reminders:
   house.say("12-01 18:01", "done", R"({"reminder":"warm_it"})");
   keep(state.changes(house.world(), utc("12-01 18:01")));
   EXPECT_EQ(broker["reminder/warm_it/camper"], waits);
+}
+
+// Else it stands among what is due next, for a day on which nobody will be asked for it.
+TEST(RetainedStateTest, WorkThatRestsHasNoDayOnWhichItIsDue) {
+  const auto plan = plan_of_files(retained_site("us"), R"(
+reminders:
+  roll: {every: 30 d, season: laid_up, message: Roll the camper.}
+  oil: {applies_to: {gear: hatch}, every: 30 d, message: Oil it.}
+)");
+  Household house(plan, "12-01 16:00");
+  RetainedState state(plan);
+  const auto held = [&](std::string_view at, const std::string& topic) {
+    for (const Publication& p : state.whole(house.world(), utc(at))) {
+      if (p.topic == plan->topic_root + topic) return p.payload;
+    }
+    return std::string("none");
+  };
+  const std::string roll = "/reminder/roll/alder_bend", oil = "/reminder/oil/hatch";
+  EXPECT_EQ(held("12-01 16:00", roll),
+            R"({"state":"waiting","due":"2026-12-31T14:00:00Z","message":"Roll the camper."})");
+  house.say("12-02 16:00", "season", R"({"return_to_service":"2026-12-02"})");
+  EXPECT_EQ(held("12-02 16:00", roll), R"({"state":"waiting","message":"Roll the camper."})");
+  EXPECT_EQ(held("12-02 16:00", oil), R"({"state":"waiting","due":"2026-12-31T14:00:00Z","message":"Oil it."})");
+  house.say("12-03 16:00", "take_out", R"({"gear":"hatch"})");
+  EXPECT_EQ(held("12-03 16:00", oil), R"({"state":"waiting","message":"Oil it."})");
+  house.say("12-04 16:00", "put_back", R"({"gear":"hatch"})");
+  EXPECT_EQ(held("12-04 16:00", oil), R"({"state":"waiting","due":"2026-12-31T14:00:00Z","message":"Oil it."})");
+  house.say("12-05 16:00", "season", R"({"lay_up":"2026-12-05"})");
+  EXPECT_EQ(held("12-05 16:00", roll),
+            R"({"state":"waiting","due":"2027-01-04T14:00:00Z","message":"Roll the camper."})");
 }
 
 TEST(RetainedStateTest, AfterAConnectAllOfItIsSaidAgain) {

@@ -125,6 +125,24 @@ TEST(Status, ALostServiceIsSaidFirst) {
                   .starts_with("Alder Bend: nothing is heard of the service"));
 }
 
+TEST(Status, ADayInWhichNothingWasHeardIsNoDayThatWasWatched) {
+  Morning m = morning(false);
+  const std::string root = "overwinter/alder_bend/";
+  const auto head = [&](Instant now) {
+    const std::string table = status_table(read_status(m.topics, *status_site()), *status_site(), now, {120, false});
+    return table.substr(0, table.find('\n'));
+  };
+  m.topics[root + "last_gap"] = R"({"from":"2026-11-28T18:00:00Z","until":"2026-12-14T18:00:00Z"})";
+  EXPECT_NE(head(m.now).find("), but heard nothing from Sat Nov 28 to Mon Dec 14."), std::string::npos) << head(m.now);
+  EXPECT_EQ(head(m.now + 30 * one_day).find("heard nothing"), std::string::npos) << "long ago";
+  const std::string json = status_json(read_status(m.topics, *status_site()), *status_site());
+  EXPECT_NE(json.find(R"("last_gap":{"from":"2026-11-28T18:00:00Z","until":"2026-12-14T18:00:00Z"})"),
+            std::string::npos)
+      << json;
+  m.topics.erase(root + "watching_since");
+  EXPECT_NE(head(m.now).find("is watching; it heard nothing from Sat Nov 28"), std::string::npos) << head(m.now);
+}
+
 // Silence is no good news: it does not read like a quiet site.
 TEST(Status, WhereNobodyWatchesNoAlarmIsNotSaidToBeNone) {
   const auto table = [](const Morning& m) {
@@ -146,8 +164,51 @@ TEST(Status, AnAlarmThatWasShelvedBeforeItStoodIsNamedByItsGear) {
   m.topics["overwinter/alder_bend/alarm/tire_leaking/left_front_tire"] =
       R"({"state":"shelved","priority":"medium","shelved_until":"2026-12-20T15:00:00Z"})";
   const std::string table = status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {80, false});
-  EXPECT_NE(table.find("  medium: Left front tire: tire leaking, shelved until Sun Dec 20\n"), std::string::npos)
+  EXPECT_NE(table.find("  medium: Left front tire: tire leaking, shelved until Sun Dec 20\n"
+                       "    (tire_leaking left_front_tire)\n"),
+            std::string::npos)
       << table;
+}
+
+// acknowledge and unshelve ask for both words.
+TEST(Status, AnAlarmThatAPersonMayStillAnswerSaysItsRuleAndGear) {
+  const auto table = [](const std::string& state) {
+    Morning m = morning(false);
+    m.topics["overwinter/alder_bend/alarm/tire_leaking/left_front_tire"] =
+        R"({"state":")" + state + R"(","priority":"medium","title":"Left front tire is losing air"})";
+    return status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {80, false});
+  };
+  const auto names = [&](const std::string& state) {
+    return table(state).find("\n    (tire_leaking left_front_tire)\n") != std::string::npos;
+  };
+  EXPECT_TRUE(names("unacknowledged"));
+  EXPECT_TRUE(names("cleared_unacknowledged")) << table("cleared_unacknowledged");
+  EXPECT_TRUE(names("shelved"));
+  EXPECT_FALSE(names("suppressed")) << "another alarm says it all";
+}
+
+// Of each rule a topic says so; a person reads one line of the gear, and finds it marked.
+TEST(Status, GearThatIsOutOfServiceIsNamedOnce) {
+  Morning m = morning(false);
+  const std::string out =
+      R"({"state":"out_of_service","priority":"high","since":"2026-12-01T15:00:00Z","title":"House battery is out of service"})";
+  for (const char* rule : {"battery_low", "battery_may_freeze"}) {
+    m.topics[fmt::format("overwinter/alder_bend/alarm/{}/house_battery", rule)] = out;
+  }
+  const Status status = read_status(m.topics, *status_site());
+  ASSERT_EQ(status.alarms.size(), 2U) << "both rules are of the site";
+  EXPECT_FALSE(status.needs_attention());
+  const std::string table = status_table(status, *status_site(), m.now, {80, false});
+  EXPECT_NE(
+      table.find("\nNo alarm.\n\nOut of service since Tue Dec 1: House battery (house_battery; put_back ends it)\n"
+                 "\nDue\n"),
+      std::string::npos)
+      << table;
+  EXPECT_NE(table.find("\nHouse battery, out of service\n"), std::string::npos) << table;
+  const std::string json = status_json(status, *status_site());
+  EXPECT_NE(json.find(R"("out_of_service":[{"gear":"house_battery","since":"2026-12-01T15:00:00Z"}])"),
+            std::string::npos)
+      << json;
 }
 
 // As a hand reading is answered: "50.0 psi is high: 4.0 psi above what it should read".

@@ -63,6 +63,30 @@ TEST(Digest, SaysAllIsWellDownToNineTenthsOfTheWeek) {
   EXPECT_EQ(second_digest(25), "Camper was seen for only 88 % of the week.");
 }
 
+// A program that did not run saw no gear; that is no fault of the gear, nor was it watched.
+TEST(Digest, SaysOfADayInWhichNothingCouldBeHeardThatItWasSo) {
+  std::vector<Mail> mail;
+  for (const Mail& m : week_with_gap(0)) {
+    if (m.at < "2026-11-10T06:00:00Z" || m.at >= "2026-11-13T06:00:00Z") mail.push_back(m);
+  }
+  mail.push_back({"2026-11-10T05:30:00Z", std::string(broker_link), "down"});
+  mail.push_back({"2026-11-13T05:30:00Z", std::string(broker_link), "up"});
+  const auto plan = plan_with(digest_site(""), digest_rules);
+  const std::string gap =
+      "Nothing could be heard from Mon 9 Nov to Thu 12 Nov: the program, its computer or the broker was down. ";
+  const auto texts = digests(live_through_restart(plan, mail, "2026-11-14T00:00:00Z", plan));
+  ASSERT_EQ(texts.size(), 2U);
+  EXPECT_EQ(texts[0].find("heard"), std::string::npos) << texts[0];
+  EXPECT_EQ(texts[1], gap + "Camper was seen for only 57 % of the week.");
+  // It lasts when the digest is due.
+  mail.resize(mail.size() - 1);
+  std::erase_if(mail, [](const Mail& m) { return m.at > "2026-11-10T06:00:00Z"; });
+  mail.push_back({"2026-11-23T05:30:00Z", std::string(broker_link), "up"});
+  EXPECT_EQ(digests(live(plan, mail)).back(),
+            "Nothing could be heard since Mon 9 Nov: the program, its computer or the broker was down. "
+            "Camper was not seen this week.");
+}
+
 TEST(Digest, SetsWhatIsToDoApart) {
   constexpr std::string_view work = R"(
 reminders:

@@ -47,6 +47,10 @@ Lived live_through_restart(const std::shared_ptr<const Plan>& plan, std::vector<
       restarted = true;
     }
     const Instant at = parse_rfc3339(m.at).value();
+    if (m.topic == broker_link) {
+      take(lived, engine.step({at, LinkChanged{m.payload == "up"}}));
+      continue;
+    }
     auto input = intake->decode(at, m.topic, m.payload, m.retained);
     take(lived, engine.step(input ? std::move(*input) : Input{at, Tick{}}));
   }

@@ -17,6 +17,9 @@ struct Mail {
   bool retained = false;
 };
 
+// A mail's topic that is the link itself: it goes "up" or "down".
+inline constexpr std::string_view broker_link = "(link)";
+
 struct Lived {
   std::vector<Event> events;
   std::vector<Answer> answers;
