@@ -146,7 +146,8 @@ void Service::reload() {
     plan_ = plan;
     teller_->use(plan_);
     *caretaker_ = *std::move(restored);
-    const bool has_told = !apply(JournaledInput::Kind::tick).nothing();
+    const bool has_told_of_it = !journal_ && !say_whether_journaled().nothing();
+    const bool has_told = !apply(JournaledInput::Kind::tick).nothing() || has_told_of_it;
     save_snapshot();
     tell_of_itself(of_itself_.is_over(*plan_, now(), "site_file", "The new site file is taken up."));
     log_.info(has_told ? "reloaded" : "reloaded; nothing changed that anybody must know");

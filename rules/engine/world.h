@@ -266,7 +266,8 @@ struct World {
   Instant link_since{};  // when the broker link came up
   bool link_up = true;
   bool journal_writable = true;
-  std::uint64_t clamped = 0;  // inputs that were earlier than the one before
+  std::string journal_trouble;  // why not; in no snapshot, for the service says it anew
+  std::uint64_t clamped = 0;    // inputs that were earlier than the one before
 
   SeriesOfSlots series;
   std::vector<EntityState> entities;
