@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "config/sections.h"
+#include "rules/engine/described.h"
 #include "rules/language/source.h"
 
 namespace overwinter {
@@ -75,6 +76,17 @@ bool tells_topics_apart(std::string_view topic) {
   return holds("{unique}") || holds("{topic}") || (of_gear && of_what);
 }
 
+// Whether somebody else says something on it, or we do; empty: it is free.
+std::string why_taken(std::string_view topic, const Plan& plan) {
+  if (topic.starts_with(plan.topic_root + "/")) return "where the service itself says or hears something";
+  const auto sensor = std::ranges::find(plan.sensors, topic, &Sensor::topic);
+  if (topic.empty() || sensor == plan.sensors.end()) return {};
+  return fmt::format("where the sensor of {}.{} speaks", plan.entities[plan.slots[sensor->slot].entity].id,
+                     plan.slot_name(sensor->slot));
+}
+
+constexpr const char* topic_of_its_own = "name a topic of its own: `found/{unique}`";
+
 void read_self_description(const YamlNode& item, Draft& draft) {
   if (!check_section(item, self_description_section(), item, draft.report)) return;
   SelfDescription description;
@@ -86,9 +98,13 @@ void read_self_description(const YamlNode& item, Draft& draft) {
   }
   if (const YamlNode* node = find(item, "topic")) {
     description.topic = read_topic(*node, draft.plan.topic_root, draft.report).value_or("");
-    if (description.topic == "{topic}" || description.topic.starts_with("{topic_root}/do/")) {
-      draft.report.error(*node, "it would stand where the service itself says or hears something",
-                         "name a topic of its own: `found/{unique}`");
+    const Plan& plan = draft.plan;
+    const Placeholders known{{"site", plan.site_id},
+                             {"site_name", plan.site_name},
+                             {"topic_root", plan.topic_root},
+                             {"topic", plan.topic_root + "/"}};  // it begins so
+    if (const std::string why = why_taken(filled(description.topic, known), plan); !why.empty()) {
+      draft.report.error(*node, "it would stand " + why, topic_of_its_own);
     } else if (!description.topic.empty() && !tells_topics_apart(description.topic)) {
       draft.report.warning(*node, "the same topic for each of what is described: only the last would stay",
                            "put `{unique}` into it");
@@ -98,6 +114,7 @@ void read_self_description(const YamlNode& item, Draft& draft) {
     description.message = read_text(*node, draft.report).value_or("");
   }
   draft.plan.self_description.push_back(std::move(description));
+  draft.description_topics.push_back(find(item, "topic"));
 }
 
 }  // namespace
@@ -151,6 +168,25 @@ void read_publish(const YamlNode& root, Draft& draft) {
       for (const YamlNode& item : list->items) read_self_description(item, draft);
     } else if (!list->is_null()) {
       draft.report.error(*list, "`self_description` is a list of maps");
+    }
+  }
+}
+
+// With all its placeholders filled: once the rules are known.
+void check_description_topics(Draft& draft) {
+  const Plan& plan = draft.plan;
+  const std::vector<RetainedTopic> topics =
+      plan.self_description.empty() ? std::vector<RetainedTopic>() : retained_topics(plan);
+  for (std::size_t i = 0; i < plan.self_description.size(); ++i) {
+    const SelfDescription& description = plan.self_description[i];
+    for (const RetainedTopic& described : topics) {
+      if (!describes(plan, description, described)) continue;
+      const std::string topic = filled(description.topic, placeholders_of(plan, described));
+      const std::string why = why_taken(topic, plan);
+      if (why.empty()) continue;
+      draft.report.error(*draft.description_topics[i], fmt::format("it would be {}, {}", quote(topic), why),
+                         topic_of_its_own);
+      break;
     }
   }
 }

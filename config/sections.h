@@ -17,8 +17,9 @@ struct Draft {
   Plan plan;
   Report& report;
   FunctionTable functions;
-  std::vector<const YamlNode*> entity_keys;  // by entity: its key in the file; nullptr: it stands in no file
-  std::vector<std::string> broken_ids;       // ids whose gear could not be read: what names them is told once, there
+  std::vector<const YamlNode*> entity_keys;         // by entity: its key in the file; nullptr: it stands in no file
+  std::vector<const YamlNode*> description_topics;  // by self_description
+  std::vector<std::string> broken_ids;  // ids whose gear could not be read: what names them is told once, there
 
   // The ids of all entities.
   std::vector<std::string_view> ids() const;
@@ -31,6 +32,7 @@ void read_notices(const YamlNode& root, Draft& draft);  // notices, digest
 void read_journal(const YamlNode& root, Draft& draft);
 void read_broker(const YamlNode& root, Draft& draft);
 void read_publish(const YamlNode& root, Draft& draft);  // publish, self_description; needs the entities
+void check_description_topics(Draft& draft);            // that they are free; needs a whole plan
 
 // Entities, their slots, parameters and sensors.
 void read_places_and_gear(const YamlNode& root, Draft& draft);

@@ -97,6 +97,7 @@ void fill(const YamlNode& root, FileTree& tree, Draft& draft) {
   RuleFiles(tree, draft.report).read(root, definitions);
   read_rules(definitions, draft);
   read_reminders(definitions, draft);
+  if (!draft.report.has_errors()) check_description_topics(draft);
   if (!draft.report.has_errors()) advise(root, definitions, draft);
 }
 
@@ -131,7 +132,7 @@ LoadedSite load_site(const std::filesystem::path& path) { return load_site(path.
 LoadedSite load_site(const std::string& path, const FileSource& source) {
   Report report;
   FileTree tree(source, report);
-  Draft draft{{}, report, physics_functions(), {}, {}};
+  Draft draft{{}, report, physics_functions(), {}, {}, {}};
   if (const YamlNode* root = tree.read(path, nullptr)) fill(*root, tree, draft);
   LoadedSite loaded;
   loaded.faults = report.sorted(loaded.lines);

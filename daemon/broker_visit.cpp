@@ -7,6 +7,7 @@
 
 #include "daemon/json_text.h"
 #include "daemon/password.h"
+#include "daemon/tls_files.h"
 #include "rules/limits.h"
 
 namespace overwinter {
@@ -15,6 +16,7 @@ Result<std::unique_ptr<BrokerClient>> visit_broker(const Plan& plan) {
   const char* credentials = std::getenv("CREDENTIALS_DIRECTORY");  // NOLINT(concurrency-mt-unsafe): one thread
   const Result<std::string> password = read_password(plan.broker, credentials == nullptr ? "" : credentials);
   if (!password) return tl::unexpected(password.error());
+  if (Result<void> files = check_tls_files(plan.broker); !files) return tl::unexpected(files.error());
   std::random_device random;
   const std::uint64_t seed = (std::uint64_t{random()} << 32U) | random();
   auto client = std::make_unique<BrokerClient>(plan.broker, *password, seed);

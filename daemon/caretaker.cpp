@@ -37,10 +37,10 @@ Told Caretaker::step(const JournaledInput& input) {
       step.what = LinkChanged{false};
       break;
     case JournaledInput::Kind::journal_writable:
-      step.what = JournalChanged{true};
+      step.what = JournalChanged{true, {}};
       break;
     case JournaledInput::Kind::journal_unwritable:
-      step.what = JournalChanged{false};
+      step.what = JournalChanged{false, input.payload};
       break;
   }
   const Output& output = engine_.step(step);

@@ -191,7 +191,11 @@ class TellCommands {
     required("RULE", told_.rule, "The alarm's rule");
     gear();
   }
-  void at() { option("--at", told_.at, "TIME", "When: 15:30, \"2026-12-19 15:30\" (local), 2026-12-19T21:30:00Z"); }
+  void at() {
+    option(
+        "--at", told_.at, "TIME",
+        "When: 15:30 (today; yesterday if that is still to come), \"2026-12-19 15:30\" (local), 2026-12-19T21:30:00Z");
+  }
 
   CLI::App& app_;
   CommandLine& line_;

@@ -124,6 +124,9 @@ int tell(TellOptions options, const Console& console) {
   const Result<CommandMessage> message = check_command(options.given, plan, options.now);
   if (!message) return refuse(sent, message.error(), options.json, console);
   sent.payload = command_payload(*message);
+  if (const std::string taken = time_taken(options.given, *plan, options.now); !taken.empty()) {
+    console.err << "note: " << taken << '\n';
+  }
   return send(sent, *plan, options.json, console);
 }
 

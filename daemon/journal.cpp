@@ -167,7 +167,9 @@ Result<void> Journal::commit(const std::vector<Event>& events, std::vector<Outbo
   }
   if (d.waiting.empty()) return {};
   Result<void> done = d.transaction(synced, [&] { return d.write_what_waits(); });
-  if (done) d.waiting = {};
+  if (!done) return done;
+  d.waiting = {};
+  for (OutboxEntry& entry : outbox) entry.until_written.clear();
   return done;
 }
 

@@ -20,6 +20,7 @@ struct OutboxEntry {
   std::uint64_t id = 0;
   std::string topic, payload;
   std::string response_topic, correlation;  // of an answer to an MQTT 5 command that asked for one
+  std::string until_written{};              // said instead of payload while no file has it; empty: nothing else
 };
 
 struct SavedSnapshot {
@@ -63,7 +64,7 @@ class Journal {
   std::size_t waiting_bytes() const;      // of their topics and payloads
   // One transaction: the waiting batch, then what was told. synced: it is on the disk when this returns; else it is
   // safe from a kill, and the disk has it soon. On a fault everything still waits, events and outbox too, and goes with
-  // the next commit. The entries' ids are filled in, also then.
+  // the next commit. The entries' ids are filled in, also then; what they say until written is emptied once they are.
   Result<void> commit(const std::vector<Event>& events, std::vector<OutboxEntry>& outbox, bool synced);
   // The state after the input `number`, synced; what waits is committed with it.
   Result<void> save_snapshot(std::uint64_t number, std::string_view bytes, unsigned kept = 2);

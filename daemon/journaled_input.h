@@ -25,7 +25,7 @@ struct JournaledInput {
   std::uint64_t number = 0;  // 1, 2, 3, ... in the order applied
   Instant at{};
   Kind kind = Kind::tick;
-  std::string topic, payload;  // of a message
+  std::string topic, payload;  // of a message; payload of an unwritable journal: why
   bool retained = false;
 
   std::size_t bytes() const { return topic.size() + payload.size(); }

@@ -5,9 +5,11 @@
 #include <algorithm>
 #include <cctype>
 #include <set>
+#include <utility>
 
 #include "daemon/json_text.h"
 #include "daemon/printable.h"
+#include "daemon/self_description.h"
 #include "rules/language/compile.h"
 #include "rules/limits.h"
 #include "rules/physics/catalog.h"
@@ -24,7 +26,19 @@ bool is_bound(const Plan& plan, const std::string& topic, const HeardMember& mem
 bool is_bound(const Plan& plan, const std::string& topic) {
   return std::ranges::any_of(plan.sensors, [&](const Sensor& s) { return s.topic == topic; });
 }
-bool is_own(const Plan& plan, const std::string& topic) { return topic.starts_with(plan.topic_root + "/"); }
+
+// What we say ourselves: below our root, and what the site's self_description says elsewhere.
+class OwnTopics {
+ public:
+  explicit OwnTopics(const Plan& plan) : root_(plan.topic_root + "/") {
+    for (Publication& publication : self_description(plan)) described_.insert(std::move(publication.topic));
+  }
+  bool hold(const std::string& topic) const { return topic.starts_with(root_) || described_.contains(topic); }
+
+ private:
+  std::string root_;
+  std::set<std::string> described_;
+};
 
 bool means_something_else(const std::string& id) {
   if (is_reserved_word(id)) return true;
@@ -58,9 +72,10 @@ class Grouping {
   Grouping(const HeardTopics& heard, const Plan& plan) : heard_(heard), plan_(plan) {}
 
   std::vector<GuessedEntity> all() {
+    const OwnTopics own(plan_);
     for (const auto& [topic, heard] : heard_.topics()) {
       const bool can_be_bound = topic.size() <= limits::topic_bytes && topic.find_first_of("+#") == std::string::npos;
-      if (!is_own(plan_, topic) && can_be_bound) take(topic, heard);
+      if (!own.hold(topic) && can_be_bound) take(topic, heard);
     }
     return std::move(entities_);
   }
@@ -217,8 +232,9 @@ std::vector<GuessedEntity> guess_entities(const HeardTopics& heard, const Plan& 
 
 std::string listen_page(const HeardTopics& heard, const Plan& plan, Span listened) {
   std::string out = fmt::format("# Heard in {}: {} messages\n#\n", age_text(listened), heard.messages());
+  const OwnTopics own(plan);
   for (const auto& [name, topic] : heard.topics()) {
-    if (!is_own(plan, name)) out += topic_lines(plan, name, topic);
+    if (!own.hold(name)) out += topic_lines(plan, name, topic);
   }
   if (heard.left_out() > 0) out += fmt::format("# {} more messages of further topics\n", heard.left_out());
   const auto entities = guess_entities(heard, plan);
@@ -240,8 +256,9 @@ std::string listen_json(const HeardTopics& heard, const Plan& plan, Span listene
   object.key("topics");
   out += '[';
   bool first_topic = true;
+  const OwnTopics own(plan);
   for (const auto& [name, topic] : heard.topics()) {
-    if (is_own(plan, name)) continue;
+    if (own.hold(name)) continue;
     if (!first_topic) out += ',';
     first_topic = false;
     JsonObject one(out);

@@ -25,7 +25,7 @@ struct GuessedEntity {
   GuessedBinding battery_guess, link_guess;
 };
 
-// What is bound already is left out, and so are the site's own topics. `heard` must outlive the answer.
+// What is bound already is left out, and so are our own topics. `heard` must outlive the answer.
 std::vector<GuessedEntity> guess_entities(const HeardTopics& heard, const Plan& plan);
 // What it gives points into what was heard.
 std::vector<GuessedEntity> guess_entities(HeardTopics&& heard, const Plan& plan) = delete;

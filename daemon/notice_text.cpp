@@ -80,6 +80,10 @@ std::string title_of_reminder(const World& world, const Event& event) {
          (of_gear ? world.entity(entity).name : world.plan->site_name) + ", " + in_words(event.reminder);
 }
 
+std::string title_of_end(const Event& event) {
+  return (event.reason == "cleared" ? "Over: " : "Watched no longer: ") + event.title;
+}
+
 std::string text_of_end(const std::string& reason) {
   if (reason == "cleared") return "It is over.";
   return "It is watched no longer: " + in_words(reason) + ".";

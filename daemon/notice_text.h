@@ -28,6 +28,8 @@ std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::st
 // "To do: Portable generator, exercise generator".
 std::string title_of_reminder(const World& world, const Event& event);
 
+// "Over: Hatch is open"; of what nobody looks at any more nobody knows that.
+std::string title_of_end(const Event& event);
 // "It is over."; else why it is watched no longer.
 std::string text_of_end(const std::string& reason);
 

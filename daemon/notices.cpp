@@ -208,9 +208,8 @@ void Notices::take_cleared(const World& world, const Event& event, std::vector<N
   repeats_.erase(event.id);
   const auto heard = heard_.find(event.id);
   if (heard == heard_.end() || !heard->second.stands) return;
-  const Item item{
-      event.id, "alarm", "cleared", event.rule, event.gear, "Over: " + event.title, text_of_end(event.reason),
-      event.at, priority};
+  const Item item{event.id, "alarm", "cleared", event.rule, event.gear, title_of_end(event), text_of_end(event.reason),
+                  event.at, priority};
   if (is_urgent(priority)) {
     out.push_back(notice_of(world, item));
     heard->second.stands = false;

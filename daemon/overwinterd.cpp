@@ -7,7 +7,9 @@
 
 #include "daemon/console.h"
 #include "daemon/end_at_once.h"
+#include "daemon/printable.h"
 #include "daemon/service.h"
+#include "rules/limits.h"
 
 namespace overwinter {
 namespace {
@@ -29,6 +31,13 @@ constexpr const char* examples =
 
 constexpr std::uint64_t smallest_limit = 10'000'000, largest_limit = 1'000'000'000'000;
 
+// Empty: it names one topic.
+std::string why_no_topic(const std::string& topic) {
+  const bool is_one = !topic.empty() && topic.size() <= limits::topic_bytes && !topic.starts_with("$share/") &&
+                      topic.find_first_of("+#") == std::string::npos;
+  return is_one ? "" : "`" + printable(topic) + "` is no topic: it names one, without + or #, as in demo/clock";
+}
+
 LogLevel level_named(std::string_view name) {
   if (name == "debug") return LogLevel::debug;
   if (name == "warning") return LogLevel::warning;
@@ -43,7 +52,9 @@ int run(int argc, char** argv) {
   app.add_option("SITE", options.site, "The site file")->required();
   app.add_option("--journal", options.journal, "The journal's file; else the site file says, else the state directory")
       ->type_name("FILE");
-  app.add_option("--clock-topic", options.clock_topic, "Time is what this topic says")->type_name("TOPIC");
+  app.add_option("--clock-topic", options.clock_topic, "Time is what this topic says")
+      ->type_name("TOPIC")
+      ->check(CLI::Validator([](const std::string& topic) { return why_no_topic(topic); }, ""));
   app.add_option("--journal-limit", options.journal_bytes,
                  "How large the journal may become: readings beyond it are kept as hourly values early; 256MB without")
       ->type_name("SIZE")

@@ -45,6 +45,12 @@ std::optional<Instant> parse_person_time(std::string_view text, const TimeZone& 
   return from_local(*date, *time, zone);
 }
 
+std::optional<Instant> taken_for_yesterday(std::string_view text, const TimeZone& zone, Instant now) {
+  if (!time_of_day(text)) return std::nullopt;
+  const auto at = parse_person_time(text, zone, now);
+  return local_day(*at, zone) == local_day(now, zone) ? std::nullopt : at;
+}
+
 std::optional<Instant> parse_person_time_to_come(std::string_view text, const TimeZone& zone, Instant now) {
   if (const auto time = time_of_day(text)) return next_local(now, *time, zone);
   return parse_person_time(text, zone, now);

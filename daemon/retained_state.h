@@ -11,8 +11,8 @@
 #include <vector>
 
 #include "daemon/publication.h"
-#include "daemon/retained_topics.h"
 #include "rules/engine/engine.h"
+#include "rules/engine/retained_topics.h"
 
 namespace overwinter {
 

@@ -33,6 +33,12 @@ std::uint32_t told_by_hand_of(const Told& told, const Plan& plan) {
   return event == told.events.end() ? no_index : plan.find_entity(event->gear);
 }
 
+// Who said it may have to say it again; the alarm of the journal reaches perhaps somebody else.
+Answer in_memory_alone(Answer answer) {
+  answer.answer += fmt::format("{}Not in the journal yet: a restart would lose it.", answer.answer.empty() ? "" : " ");
+  return answer;
+}
+
 }  // namespace
 
 // ---------------------------------------------------------------------------------------------------------------- time
@@ -170,9 +176,9 @@ void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked
   }
   std::vector<OutboxEntry> outbox;
   for (const Answer& answer : told.answers) {
-    std::string payload;
-    append_answer(payload, answer);
-    OutboxEntry entry{0, plan_->topic_root + "/answer", std::move(payload), {}, {}};
+    OutboxEntry entry{0, plan_->topic_root + "/answer", {}, {}, {}};
+    append_answer(entry.payload, answer);
+    if (answer.accepted) append_answer(entry.until_written, in_memory_alone(answer));
     if (asked != nullptr && !is_ours(asked->response_topic)) {
       entry.response_topic = asked->response_topic;
       entry.correlation = asked->correlation;

@@ -20,6 +20,7 @@ bool Service::open_journal() {
   Journal::Opened opened = Journal::open(file, read_clocks().wall);
   if (!opened.said.empty()) log_.seldom(LogLevel::error, "journal", opened.said, steady);
   if (opened.journal) moved_aside_ = opened.said;
+  journal_trouble_ = opened.journal ? std::string() : opened.said;
   journal_ = std::move(opened.journal);
   journal_is_sound_ = journal_ != nullptr;
   journal_tried_at_ = steady;
@@ -104,6 +105,12 @@ Service::Restored Service::newest_snapshot(std::optional<Instant> at_most) {
   return {};
 }
 
+// Why not stands in no snapshot.
+Told Service::say_whether_journaled() {
+  return journal_ ? apply(JournaledInput::Kind::journal_writable)
+                  : apply(JournaledInput::Kind::journal_unwritable, {}, journal_trouble_);
+}
+
 // False: a part of the journal cannot be read.
 bool Service::each_input_after(std::uint64_t number, const std::function<void(const JournaledInput&)>& take) {
   const Result<void> whole = journal_ ? journal_->each_input_after(number, take) : Result<void>();
@@ -157,7 +164,7 @@ void Service::recover() {
   }
   // Until the broker link is up no sensor falls silent, nor in the downtime.
   apply_at(caretaker_->world().now, JournaledInput::Kind::link_down);
-  apply(journal_ ? JournaledInput::Kind::journal_writable : JournaledInput::Kind::journal_unwritable);
+  say_whether_journaled();
   if (!whole) tell_part_unread();
   save_snapshot();
   tell_moved_aside();

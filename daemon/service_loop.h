@@ -47,6 +47,7 @@ class Service {
   // --- the journal, and the state out of it
   bool open_journal();
   void open_late_journal();
+  Told say_whether_journaled();
   void keep(const JournaledInput& input);  // in the journal, else in memory
   struct Restored {
     std::unique_ptr<Caretaker> caretaker;  // nullptr: no snapshot will do
@@ -103,7 +104,8 @@ class Service {
 
   std::unique_ptr<Journal> journal_;  // nullptr: it could not be opened yet
   bool journal_is_sound_ = true;
-  std::string moved_aside_;  // a damaged one: what a person should hear of it
+  std::string journal_trouble_;  // why it could not be opened
+  std::string moved_aside_;      // a damaged one: what a person should hear of it
   Span journal_tried_at_{};
   // Since the start, while there is no journal.
   struct Unwritten {

@@ -13,6 +13,7 @@
 #include "daemon/printable.h"
 #include "daemon/readiness.h"
 #include "daemon/service_loop.h"
+#include "daemon/tls_files.h"
 #include "rules/engine/world.h"
 
 namespace overwinter {
@@ -44,6 +45,9 @@ std::string Service::environment(const char* name) {
 void Service::start_link() {
   const Result<std::string> password = read_password(plan_->broker, environment("CREDENTIALS_DIRECTORY"));
   if (!password) log_.error(password.error().text + "; " + password.error().hint);
+  if (const Result<void> files = check_tls_files(plan_->broker); !files) {
+    log_.error(files.error().text + "; " + files.error().hint);
+  }
   BrokerSettings settings;
   settings.spec = plan_->broker;
   settings.client_id = client_id();
@@ -142,7 +146,8 @@ void Service::reload() {
     plan_ = plan;
     teller_->use(plan_);
     *caretaker_ = *std::move(restored);
-    const bool has_told = !apply(JournaledInput::Kind::tick).nothing();
+    const bool has_told_of_it = !journal_ && !say_whether_journaled().nothing();
+    const bool has_told = !apply(JournaledInput::Kind::tick).nothing() || has_told_of_it;
     save_snapshot();
     tell_of_itself(of_itself_.is_over(*plan_, now(), "site_file", "The new site file is taken up."));
     log_.info(has_told ? "reloaded" : "reloaded; nothing changed that anybody must know");

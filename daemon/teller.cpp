@@ -62,10 +62,9 @@ void Teller::send(const OutboxEntry& entry) {
     if (in_memory_.size() > limits::outbox_messages) in_memory_.erase(in_memory_.begin());
   }
   if (!is_connected() || !under_way_.insert(id).second) return;
-  if (!entry.response_topic.empty()) {
-    link_->publish(entry.response_topic, entry.payload, 1, false, {}, entry.correlation);
-  }
-  link_->publish(entry.topic, entry.payload, 1, false, [this, id](bool delivered) {
+  const std::string& payload = entry.until_written.empty() ? entry.payload : entry.until_written;
+  if (!entry.response_topic.empty()) link_->publish(entry.response_topic, payload, 1, false, {}, entry.correlation);
+  link_->publish(entry.topic, payload, 1, false, [this, id](bool delivered) {
     const auto moved = journal_id_.find(id);
     const std::uint64_t in_journal = moved == journal_id_.end() ? id : moved->second;
     if (moved != journal_id_.end()) journal_id_.erase(moved);

@@ -9,6 +9,7 @@
 #include "daemon/person_time.h"
 #include "rules/engine/engine.h"
 #include "rules/limits.h"
+#include "rules/quantity/print.h"
 
 namespace overwinter {
 namespace {
@@ -96,6 +97,17 @@ Result<CommandMessage> check_command(const GivenCommand& given, const std::share
   const bool unknown_gear = gear != nullptr && plan->find_entity(*gear) == no_index;
   const bool has_remedy = answer.why.find("did you mean") != std::string::npos;
   return fault(answer.why, unknown_gear && !has_remedy ? "this site has: " + all_ids(*plan) : "");
+}
+
+std::string time_taken(const GivenCommand& given, const Plan& plan, Instant now) {
+  for (const auto& [key, text] : given.members) {
+    if (key != "at") continue;
+    const auto at = taken_for_yesterday(text, plan.zone, now);
+    if (!at) continue;
+    return fmt::format("{} is still to come today: taken for {}", text,
+                       print_date_and_time(*at, plan.units, plan.zone, now));
+  }
+  return {};
 }
 
 std::string command_payload(const CommandMessage& message) {

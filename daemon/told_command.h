@@ -26,6 +26,9 @@ struct GivenCommand {
 // present state (is that alarm active?) is for the service to say.
 Result<CommandMessage> check_command(const GivenCommand& given, const std::shared_ptr<const Plan>& plan, Instant now);
 
+// What a person should hear of how a time was taken: 23:59 said at noon is yesterday's. Empty: nothing.
+std::string time_taken(const GivenCommand& given, const Plan& plan, Instant now);
+
 // One JSON object.
 std::string command_payload(const CommandMessage& message);
 

@@ -9,8 +9,19 @@
 #include "rules/engine/shared_jump.h"
 #include "rules/engine/silence.h"
 #include "rules/engine/stuck.h"
+#include "rules/quantity/print.h"
 
 namespace overwinter {
+namespace {
+
+std::string describe_journal(const World& world) {
+  if (world.journal_trouble.empty()) {
+    return "The disk may be full, read-only or worn out, or another program holds the file.";
+  }
+  return as_sentence(world.journal_trouble) + ".";
+}
+
+}  // namespace
 
 std::string watch_detail(const World& world, std::uint32_t index) {
   const AlarmSpec& spec = world.plan->alarms[index];
@@ -19,6 +30,7 @@ std::string watch_detail(const World& world, std::uint32_t index) {
   const auto asks = [&](Watch watch) {
     return std::ranges::any_of(spec.raise.references, [&](const Reference& r) { return r.slot == slot_of(watch); });
   };
+  if (!world.journal_writable && asks(Watch::journal_is_unwritable)) return describe_journal(world);
   using Describe = std::string (*)(const World&, std::uint32_t);
   constexpr std::pair<Watch, Describe> told[] = {{Watch::gateway_is_silent, describe_gateway},
                                                  {Watch::readings_jumped, describe_jump},

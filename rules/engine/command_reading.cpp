@@ -27,9 +27,15 @@ std::string list(const std::vector<std::string_view>& words) {
   return text;
 }
 
-std::optional<TypedValue> word_value(CommandCall& call, const std::string& word, const Type& type) {
+// As a sensor's words are read.
+bool same_in_any_case(std::string_view a, std::string_view b) {
+  const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
+  return std::ranges::equal(a, b, {}, lower, lower);
+}
+
+std::optional<TypedValue> word_value(CommandCall& call, const std::string& text, const Type& type) {
   for (std::size_t i = 0; i < type.words.size(); ++i) {
-    if (type.words[i] == word) return TypedValue{static_cast<double>(i), word};
+    if (same_in_any_case(type.words[i], text)) return TypedValue{static_cast<double>(i), std::string(type.words[i])};
   }
   call.refuse("'value' must be one of: " + list({type.words.begin(), type.words.end()}));
   return std::nullopt;
@@ -37,15 +43,14 @@ std::optional<TypedValue> word_value(CommandCall& call, const std::string& word,
 
 std::optional<TypedValue> boolean_value(CommandCall& call, const CommandMember& member) {
   if (const bool* b = std::get_if<bool>(&member.value)) return TypedValue{*b ? 1.0 : 0.0, *b ? "true" : "false"};
+  static const std::vector<std::string_view> yes = {"true", "yes", "on", "open", "up"};
+  static const std::vector<std::string_view> no = {"false", "no", "off", "closed", "shut", "down"};
   if (const auto* text = std::get_if<std::string>(&member.value)) {
-    for (const std::string_view yes : {"true", "on", "yes", "open", "up"}) {
-      if (*text == yes) return TypedValue{1, "true"};
-    }
-    for (const std::string_view no : {"false", "off", "no", "closed", "shut", "down"}) {
-      if (*text == no) return TypedValue{0, "false"};
-    }
+    const auto is_it = [text](std::string_view word) { return same_in_any_case(word, *text); };
+    if (std::ranges::any_of(yes, is_it)) return TypedValue{1, "true"};
+    if (std::ranges::any_of(no, is_it)) return TypedValue{0, "false"};
   }
-  call.refuse("'" + member.key + "' must be true or false");
+  call.refuse("'" + member.key + "' must be yes or no; words for yes: " + list(yes) + "; for no: " + list(no));
   return std::nullopt;
 }
 

@@ -166,10 +166,10 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
     }
   }
   if (!any_source) return "Nothing was watched this week: no gear has a source that a rule uses.";
-  if (!whole_week && !text.empty()) text = "Watched since " + since + ". " + text;
   if (!read.empty()) text += "Read by hand this week, and watched since: " + read + ". ";
   if (!unread.empty()) text += "Not read by hand yet: " + unread + "; take a reading at the next visit. ";
   if (!unwatched.empty()) text += "Not watched, for it has no source of readings: " + unwatched + ". ";
+  if (!whole_week && (any_open || !text.empty())) text = "Watched since " + since + ". " + text;
   text = with_a_first_sentence(text, lacking);
   if (!text.empty()) return text.substr(0, text.size() - 1);
   if (any_open) return {};

@@ -31,6 +31,7 @@ void apply(World& world, const LinkChanged& link) {
 
 void apply(World& world, const JournalChanged& journal) {
   world.journal_writable = journal.writable;
+  world.journal_trouble = journal.why;
   world.set_watch(0, Watch::journal_is_unwritable, !journal.writable);
 }
 

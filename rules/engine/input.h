@@ -45,6 +45,7 @@ struct LinkChanged {
 };
 struct JournalChanged {
   bool writable = true;
+  std::string why;  // not; empty: as disks and cards will
 };
 struct Tick {};
 

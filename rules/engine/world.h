@@ -279,7 +279,8 @@ struct World {
   bool link_up = true;
   Gap gap;
   bool journal_writable = true;
-  std::uint64_t clamped = 0;  // inputs that were earlier than the one before
+  std::string journal_trouble;  // why not; in no snapshot, for the service says it anew
+  std::uint64_t clamped = 0;    // inputs that were earlier than the one before
 
   SeriesOfSlots series;
   std::vector<EntityState> entities;

@@ -96,6 +96,21 @@ TEST(OwnNotices, AJournalThatCannotBeWrittenIsTheSitesAlarmAndToldAsSuch) {
   EXPECT_EQ(count(ear, "\"about\":\"service\""), 0);
 }
 
+TEST(OwnNotices, AJournalThatIsRefusedForWhatItIsIsToldAsThat) {
+  const Folder folder;
+  Broker broker(folder);
+  broker.start();
+  folder.write("journal.sqlite", "a list of what is in the shed\n");
+  const Ear ear(broker.port());
+  Daemon daemon(folder, broker.port());
+  const std::string heard = ear.await(root + "notice", "\"rule\":\"journal_unwritable\"").payload;
+  EXPECT_NE(heard.find("journal.sqlite cannot be used: it is a text file and no journal"), std::string::npos) << heard;
+  EXPECT_EQ(heard.find("disk"), std::string::npos) << heard;
+  daemon.process().signal(1);  // SIGHUP: the reason outlives a reload
+  EXPECT_TRUE(daemon.logs("reloaded"));
+  EXPECT_NE(ear.last(root + "alarm/journal_unwritable/rig")->find("it is a text file"), std::string::npos);
+}
+
 // An hour, so that a board without a clock chip may find its network first. Ours; no source.
 TEST(OwnNotices, ATimeThatNothingConfirmsIsToldAfterAnHourAndWhenItIsCertainAgain) {
   const Folder folder;

@@ -158,6 +158,10 @@ TEST(Exit, AnInvalidSiteIsOneAndUsageIsTwo) {
   EXPECT_EQ(Process({places::overwinterd(), plain}, folder / "log").exit_code(), 1) << "it names no broker";
   EXPECT_EQ(Process({places::overwinterd()}, folder / "log").exit_code(), 2);
   EXPECT_EQ(Process({places::overwinterd(), "--dance", bad}, folder / "log").exit_code(), 2);
+  for (const char* topic : {"a/#", "a/+/b", "", "$share/a/b"}) {  // MQTT 5.0, 4.7.1 and 4.8.2: filters, and no topics
+    EXPECT_EQ(Process({places::overwinterd(), "--clock-topic", topic, bad}, folder / "log").exit_code(), 2) << topic;
+    EXPECT_NE(text_of(folder / "log").find("is no topic: it names one, without + or #"), std::string::npos) << topic;
+  }
   EXPECT_EQ(Process({places::overwinterd(), "--help"}, folder / "log").exit_code(), 0);
 }
 

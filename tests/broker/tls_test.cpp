@@ -72,5 +72,19 @@ TEST_F(Tls, AnotherAuthoritysCertificateIsRefused) {
   expect_refused(Daemon(folder, broker->port(), site("{}")), "ertificate");
 }
 
+TEST_F(Tls, AFileThatIsNotThereIsNamed) {
+  make_authority(folder, "ca");
+  make_certificate(folder, "localhost", 30);
+  folder.write("empty.pem", "");
+  begin();
+  const auto log_of = [&](const std::string& tls, const std::string& because) {
+    EXPECT_TRUE(Daemon(folder, broker->port(), site(tls)).logs(because)) << because;
+  };
+  log_of("{ca_file: none.pem}", "the ca_file " + (folder / "none.pem") + " does not exist");
+  log_of("{ca_file: empty.pem}", "the ca_file " + (folder / "empty.pem") + " cannot be read or is empty");
+  log_of("{ca_file: ca.pem, certificate_file: ca.pem, key_file: none.key}",
+         "the key_file " + (folder / "none.key") + " does not exist");
+}
+
 }  // namespace
 }  // namespace overwinter::rig

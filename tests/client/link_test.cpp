@@ -2,6 +2,8 @@
 // the answer comes from the service, over the same link.
 #include <gtest/gtest.h>
 
+#include <filesystem>
+
 #include "tests/broker/certificates.h"
 #include "tests/client/rig.h"
 
@@ -68,6 +70,11 @@ TEST(Link, WithCertificates) {
   const Ran refused = rig.overwinter({"take_out", "left_front_tire"});
   EXPECT_EQ(refused.code, 3) << refused.out << refused.err;
   EXPECT_TRUE(link_holds(refused.err, "ertificate")) << refused.err;
+  std::filesystem::remove(rig.folder() / "ca.pem");
+  const Ran without = rig.overwinter({"status"});
+  EXPECT_EQ(without.code, 3) << without.out << without.err;
+  EXPECT_TRUE(without.err.starts_with("error: the ca_file " + (rig.folder() / "ca.pem") + " does not exist\n"))
+      << without.err;
 }
 
 }  // namespace

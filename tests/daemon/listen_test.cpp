@@ -99,6 +99,20 @@ TEST(Listen, WhatIsBoundIsLeftOut) {
   EXPECT_EQ(weather->lines.size(), 2U) << "humidity and pressure are not bound yet";
 }
 
+TEST(Listen, WhatTheSitesSelfDescriptionSaysIsNoSensor) {
+  HeardTopics heard;
+  heard.take(listen_noon, "found/bench_place_yard_temperature", R"({"temperature":4.5})", true);
+  heard.take(listen_noon, "found/others", R"({"temperature":4.5})", true);
+  const auto plan = plan_of(R"(
+self_description: [{for: quantities, topic: "found/{unique}", message: "{}"}]
+)");
+  for (const std::string& text : {listen_page(heard, *plan, one_minute), listen_json(heard, *plan, one_minute)}) {
+    EXPECT_EQ(text.find("yard_temperature"), std::string::npos) << text;
+    EXPECT_NE(text.find("found/others"), std::string::npos) << text;
+  }
+  EXPECT_EQ(guess_entities(heard, *plan).size(), 1U);
+}
+
 TEST(Listen, WithAllOfItBoundThereIsNothingToPropose) {
   const HeardTopics heard = household();
   const auto plan = plan_of(listen_page(heard, *plan_of(), one_minute));

@@ -133,6 +133,7 @@ TEST(Notices, AnEndIsToldOnlyOfWhatWasTold) {
   house.hear("12-04 16:00", "shutter", "open");
   house.say("12-04 17:00", "take_out", R"({"gear":"shutter"})");
   EXPECT_EQ(house.told(), "12-04 16:00 alarm raised shutter\n12-04 17:00 alarm cleared shutter\n");
+  EXPECT_EQ(house.last().title, "Watched no longer: Shutter is wrong");
   EXPECT_EQ(house.last().message, "It is watched no longer: out of service.");
 }
 

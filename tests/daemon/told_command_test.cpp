@@ -55,6 +55,15 @@ TEST(ToldCommand, LocalTimesAreSentAsTheInstantTheyMean) {
       record("left_front_tire", "pressure", "48.5 psi", "noon").starts_with("refused: `noon` of 'at' is no time"));
 }
 
+TEST(ToldCommand, ATimeOfDayThatIsTakenForYesterdaysIsSaid) {
+  const auto taken = [](const std::string& at) {
+    return time_taken({"record", {{"gear", "left_front_tire"}, {"at", at}}, {}}, *told_site(), told_now);
+  };
+  EXPECT_EQ(taken("23:59"), "23:59 is still to come today: taken for Fri Dec 18 23:59");
+  for (const char* plain : {"", "15:30", "2026-12-18 23:59", "2026-12-18", "noon"})
+    EXPECT_EQ(taken(plain), "") << plain;
+}
+
 TEST(ToldCommand, AnAlarmIsShelvedUntilTheNextTimeThatTheClockShowsIt) {
   const auto until = [](const std::string& time) {
     return payload_of({"shelve", {{"rule", "tire_leaking"}, {"gear", "left_front_tire"}, {"until", time}}, {}});

@@ -30,7 +30,7 @@ TEST(JournalOnAFullDisk, LosesNothingAndGoesOnWhenThereIsRoom) {
   for (std::uint64_t n = 2; n <= 40; ++n) journal->add(message(n, n % 2 == 0 ? "t" : "new topic", disk_payload(n)));
   Event event;
   event.at = test_start();
-  std::vector<OutboxEntry> second{{0, "notice", "second", {}, {}}, {0, "notice", "third", {}, {}}};
+  std::vector<OutboxEntry> second{{0, "notice", "second", {}, {}}, {0, "answer", "third", {}, {}, "not in the file"}};
   const Result<void> refused = journal->commit({event}, second, true);
   ASSERT_FALSE(refused);
   EXPECT_NE(refused.error().text.find("full"), std::string::npos) << refused.error().text;
@@ -45,6 +45,7 @@ TEST(JournalOnAFullDisk, LosesNothingAndGoesOnWhenThereIsRoom) {
   const auto left = journal->outbox();
   ASSERT_EQ(left->size(), 1U);
   EXPECT_EQ((*left)[0].payload, "third");
+  EXPECT_EQ((*left)[0].until_written, "not in the file");
   EXPECT_EQ(*journal->retained_ever(), std::vector<std::string>{"new"});
 
   disk.set_room(UINT64_MAX);
@@ -58,6 +59,7 @@ TEST(JournalOnAFullDisk, LosesNothingAndGoesOnWhenThereIsRoom) {
   for (const JournaledInput& input : got) EXPECT_TRUE(input.payload == disk_payload(input.number)) << input.number;
   ASSERT_EQ(journal->outbox()->size(), 1U);
   EXPECT_EQ((*journal->outbox())[0].payload, "third");
+  EXPECT_EQ((*journal->outbox())[0].until_written, "");
   EXPECT_EQ(*journal->retained_ever(), std::vector<std::string>{"new"});
   EXPECT_EQ(asked_with_sqlite(file, "SELECT count(*) || ' ' || max(number) FROM events"), "1 40");
 }

@@ -128,6 +128,21 @@ TEST(Digest, SaysSinceWhenItWatchesWhereThatIsNoWeek) {
   EXPECT_EQ(first(4), "Watched since Sun 8 Nov 00:00. Camper was seen for only 50 % of that time.");
 }
 
+TEST(Digest, SaysSinceWhenItWatchesWhateverTheRestOfAPartWeekSays) {
+  const std::string since = "Watched since Sun 8 Nov 00:00. ";
+  const auto first = [](std::string_view gear, int temperature) {
+    auto mail = hourly("camper", "2026-11-08T06:00:00Z", 18, [temperature](int) { return temperature; });
+    mail.push_back({"2026-11-09T01:00:00Z", "unbound", ""});
+    return digests(live(plan_with(digest_site(gear), digest_rules), mail)).front();
+  };
+  EXPECT_EQ(first("gear: {left_tire: {kind: tire, place: camper, pressure: by_hand}}", 5),
+            since + "Not read by hand yet: left tire; take a reading at the next visit.");
+  EXPECT_EQ(first("gear: {left_tire: {kind: tire, place: camper}}", 5),
+            since + "Not watched, for it has no source of readings: left tire.");
+  const std::string standing = first("", -30);  // all was seen, and an alarm stands
+  EXPECT_TRUE(standing.starts_with(since + "Still standing: ")) << standing;
+}
+
 TEST(Digest, SaysOfGearWithADeadSensorThatAPersonReadIt) {
   constexpr std::string_view tire = R"(
 gear:

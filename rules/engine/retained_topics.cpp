@@ -1,4 +1,4 @@
-#include "daemon/retained_topics.h"
+#include "rules/engine/retained_topics.h"
 
 #include <algorithm>
 
