@@ -219,7 +219,7 @@ void settle_one(World& world, std::uint32_t index) {
 Span grace_of(const ReminderDef& def) {
   if (def.grace) return *def.grace;
   if (!def.every) return 7 * one_day;
-  const Span every = def.every->span + def.every->months * Span(2'629'800'000);  // 30.4375 d
+  const Span every = def.every->span + def.every->months * one_month;
   return std::clamp(every / 5, one_day, 14 * one_day);
 }
 

@@ -20,6 +20,11 @@ constexpr Span clock_step = 5 * one_minute;  // how often conditions that depend
 // up to date by their own next reading.
 constexpr Span follow_step = std::chrono::seconds(90);
 
+// What follows from the time alone - how long a tire stands, when an item is due - is an hour old at most.
+Instant next_update(const World& world, std::uint32_t index) {
+  return std::min(world.models[index]->next_wake(), world.entities[index].updated + one_hour);
+}
+
 // For the conditions and texts that read it.
 void refresh_expected_now(World& world, std::uint32_t index) {
   for (const std::uint32_t quantity : world.wiring.expected_now[index]) {
@@ -35,7 +40,7 @@ void update_model(World& world, std::uint32_t index) {
   model->update(view);
   world.entities[index].updated = world.now;
   refresh_expected_now(world, index);
-  world.timers.arm(world.entity_timer(index), model->next_wake());
+  world.timers.arm(world.entity_timer(index), next_update(world, index));
 }
 
 // Its own readings count at once. Its surroundings change slowly, and a busy thermometer outdoors moves everything: who
@@ -45,7 +50,7 @@ bool follows_later(World& world, std::uint32_t index, std::uint32_t slot) {
   const Instant updated = world.entities[index].updated;
   if (updated > world.now || world.now - updated >= follow_step) return false;
   const Instant next = updated + follow_step;
-  world.timers.arm(world.entity_timer(index), std::min(next, world.models[index]->next_wake()));
+  world.timers.arm(world.entity_timer(index), std::min(next, next_update(world, index)));
   return true;
 }
 
@@ -208,7 +213,7 @@ void take_up_reload(World& world) {
 void arm_reloaded(World& world) {
   for (std::uint32_t s = 0; s < world.plan->sensors.size(); ++s) arm_sensor(world, s);
   for (std::uint32_t e = 0; e < world.models.size(); ++e) {
-    if (world.models[e] != nullptr) world.timers.arm(world.entity_timer(e), world.models[e]->next_wake());
+    if (world.models[e] != nullptr) world.timers.arm(world.entity_timer(e), next_update(world, e));
   }
   arm_clock(world);
   arm_reloaded_digest(world);

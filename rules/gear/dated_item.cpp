@@ -14,6 +14,8 @@ enum Quantity : std::uint8_t { age, time_until_replacement, time_until_test };
 enum Parameter : std::uint8_t { made_date, installed_date, tested_date, replace_after, test_every };
 enum Act : std::uint8_t { replaced, tested };
 
+constexpr double longest = 1200 * to_seconds(one_month);  // a hundred years
+
 // Ages are told again at each local midnight.
 class DatedItemModel final : public Model {
  public:
@@ -26,9 +28,9 @@ class DatedItemModel final : public Model {
     } else {
       tell(around, age, begin ? std::optional(now - *begin) : std::nullopt);
     }
-    tell(around, time_until_replacement, left(begin, around.parameter(replace_after), now));
+    tell(around, time_until_replacement, left(around, begin, around.parameter(replace_after)));
     const auto last_test = around.parameter(tested_date);
-    tell(around, time_until_test, left(last_test ? last_test : begin, around.parameter(test_every), now));
+    tell(around, time_until_test, left(around, last_test ? last_test : begin, around.parameter(test_every)));
   }
 
   // From then on the dates of the site file that lie before belong to the item that went.
@@ -56,9 +58,12 @@ class DatedItemModel final : public Model {
     if (replaced_at_) begin = std::max(begin.value_or(*replaced_at_), *replaced_at_);
     return begin;
   }
-  static std::optional<double> left(std::optional<double> since, std::optional<double> span, double now) {
+  // By the calendar, as the date on a label: made on a 20th, due on a 20th.
+  static std::optional<double> left(const Surroundings& around, std::optional<double> since,
+                                    std::optional<double> span) {
     if (!since || !span) return std::nullopt;
-    return *since + *span - now;
+    return to_seconds(later_by_calendar(instant_from_seconds(*since), span_from_seconds(*span), around.zone()) -
+                      around.now());
   }
   static void tell(Surroundings& around, std::uint8_t quantity, std::optional<double> value) {
     if (value) {
@@ -102,11 +107,13 @@ KindSpec make_kind() {
       {.name = "replace_after",
        .type = duration,
        .text = "How long it lasts, by its maker: gas and CO detectors 5 to 10 years.",
-       .minimum = to_seconds(one_day)},
+       .minimum = to_seconds(one_day),
+       .maximum = longest},
       {.name = "test_every",
        .type = duration,
        .text = "How often it wants a test, by its maker.",
        .minimum = to_seconds(one_day),
+       .maximum = longest,
        .needs_one_of = began_or_tested},
   };
   kind.acts = {

@@ -33,7 +33,7 @@ constexpr std::string_view verdicts[] = {"complete", "run_only", "short", "none"
 // true once a run: it falls back then, or when the next run begins if that is sooner.
 constexpr Span complete_shows_for = one_hour;
 // Oil is changed at least this often (common practice, no source).
-constexpr Span oil_lasts = 365 * one_day;
+constexpr Span oil_lasts = 12 * one_month;  // by the calendar
 // A pace of use is told from this much of it.
 constexpr Span pace_needs = 7 * one_day;
 
@@ -103,6 +103,10 @@ void GeneratorModel::update(Surroundings& around) {
   if (run_.open && run_.stopped != never) wake_ = std::min(wake_, run_.stopped + run_gap);
   if (!counted_) wake_ = std::min(wake_, run_.counts_at(exercise_profile(type_of(around))));
   if (counted_ && !run_.open && now < shows_until_) wake_ = std::min(wake_, shows_until_);
+  if (const auto hours = around.parameter(oil_hours); hours && run_.running && !run_.by_hand) {
+    const Span lasts = span_from_seconds(*hours);
+    if (run_.since_oil_change < lasts) wake_ = std::min(wake_, now + lasts - run_.since_oil_change);
+  }
   wake_ = std::max(wake_, now + Span{1});
 }
 
@@ -167,7 +171,7 @@ void GeneratorModel::tell_oil(Surroundings& around) {
   oil_changed_seen_ = changed;
   if (!changed) return around.unset(time_until_oil_change, "not known when the oil was changed");
   const double since = to_seconds(around.now()) - *changed;
-  double left = to_seconds(oil_lasts) - since;
+  double left = to_seconds(later_by_calendar(instant_from_seconds(*changed), oil_lasts, around.zone()) - around.now());
   const auto hours = around.parameter(oil_hours);
   const double ran = to_seconds(run_.since_oil_change);
   if (hours && ran >= *hours) {

@@ -184,6 +184,20 @@ Instant next_local(Instant t, milliseconds since_midnight, const TimeZone& zone)
   return next;
 }
 
+Instant later_by_calendar(Instant from, Span span, const TimeZone& zone) {
+  const LocalTime local = to_local(from, zone);
+  std::chrono::year_month_day date = local.date;
+  if (span % one_month == Span{}) {
+    date += std::chrono::months(span / one_month);
+    if (!date.ok()) date = date.year() / date.month() / std::chrono::last;
+  } else if (span % one_day == Span{}) {
+    date = std::chrono::sys_days(date) + std::chrono::days(span / one_day);
+  } else {
+    return from + span;
+  }
+  return from_local(date, local.since_midnight, zone);
+}
+
 std::int32_t local_day(Instant t, const TimeZone& zone) {
   return static_cast<std::int32_t>(floor<days>(t + zone.offset_at(t)).time_since_epoch().count());
 }

@@ -17,6 +17,7 @@ using Span = std::chrono::milliseconds;
 inline constexpr Span one_minute{60'000};
 inline constexpr Span one_hour{3'600'000};
 inline constexpr Span one_day{86'400'000};
+inline constexpr Span one_month{2'629'800'000};  // 30.4375 d; 12 are a year of 365.25 d
 
 // Later than anything that happens; "no deadline".
 inline constexpr Instant never = Instant::max();
@@ -61,6 +62,9 @@ LocalTime to_local(Instant t, const TimeZone& zone);
 Instant from_local(std::chrono::year_month_day date, std::chrono::milliseconds since_midnight, const TimeZone& zone);
 // The next instant strictly after t at which the local clock shows since_midnight.
 Instant next_local(Instant t, std::chrono::milliseconds since_midnight, const TimeZone& zone);
+// `span` later as people count it: whole months (and so years) and whole days end at the same local time of day, a
+// date that its month lacks on the month's last; another span is added as it is. Within the years 1900 to 2400.
+Instant later_by_calendar(Instant from, Span span, const TimeZone& zone);
 // The local date as a count of days since 1970-01-01.
 std::int32_t local_day(Instant t, const TimeZone& zone);
 

@@ -72,5 +72,23 @@ TEST_F(Follow, ABusyThermometerOutdoorsMovesTheOthersNoMoreOften) {
   EXPECT_LE(moved, 8) << "ten minutes of 90 s";
 }
 
+// Nobody reads the tire, and it stands all the same.
+TEST(FollowTime, WhatFollowsFromTheTimeAloneIsAnHourOldAtMost) {
+  const auto plan = plan_of(R"(
+places: {outdoors: {}}
+gear: {tire: {kind: tire, place: outdoors, moved: {date: 2026-12-01}, pressure: by_hand}}
+)",
+                            "rules: {}\n");
+  Engine engine{plan, at("12:00:00")};
+  const std::uint32_t slot = plan->find_slot(plan->find_entity("tire"), "standing_time");
+  const Instant moved = at("06:00:00");  // midnight in Winnipeg
+  for (Instant now = at("12:00:00"); now < at("20:00:00"); now += 5 * one_minute) {
+    engine.step({now, Tick{}});
+    const double stands = engine.world().board[slot].value;
+    EXPECT_LE(stands, to_seconds(now - moved));
+    EXPECT_GE(stands, to_seconds(now - moved - one_hour));
+  }
+}
+
 }  // namespace
 }  // namespace overwinter

@@ -42,6 +42,17 @@ TEST(DatedItem, IsDueWhenItsMakersSpanHasPassed) {
   EXPECT_NEAR(*detector.days("time_until_replacement"), -10, 0.5);
 }
 
+// By its label, and the civil calendar: seven years after 20 December 2019 is 20 December 2026, leap days or not.
+TEST(DatedItem, IsDueOnTheDateOfItsLabel) {
+  Detector detector;
+  detector.around.time_zone.changes = {{Instant{}, std::chrono::hours(-6)}};
+  const double midnight = on("2019-12-20") + 6 * 3600;
+  detector.around.set_parameter("made.date", midnight);
+  detector.around.set_parameter("replace_after", 7 * 365.25 * 86400);
+  EXPECT_EQ(detector.days("time_until_replacement"),
+            (on("2026-12-20") + 6 * 3600 - to_seconds(detector.around.time)) / 86400);
+}
+
 TEST(DatedItem, AReplacementLeavesTheOldLabelBehind) {
   Detector detector;
   detector.around.set_parameter("made.date", on("2019-05-01"));

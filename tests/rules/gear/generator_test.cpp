@@ -255,6 +255,18 @@ TEST(Generator, OilIsDueByTheCalendarOrByTheHours) {
   EXPECT_EQ(shed.around.value("time_until_oil_change"), 0);
 }
 
+// Not at the end of a long run: the hours are used up in the midst of it.
+TEST(Generator, OilIsDueTheMomentItsHoursAreUsedUp) {
+  Shed shed;
+  shed.around.set_parameter("oil.changed", to_seconds(shed.around.time - 2 * one_day));
+  shed.around.set_parameter("oil.hours", 20 * 3600);
+  shed.reads("running", 1);
+  shed.pass(20h - 1s);
+  EXPECT_GT(*shed.around.value("time_until_oil_change"), 0);
+  shed.pass(1s);
+  EXPECT_EQ(shed.around.value("time_until_oil_change"), 0);
+}
+
 TEST(Generator, AnOilChangeStartsTheHoursAgain) {
   Shed shed;
   shed.around.set_parameter("oil.changed", to_seconds(shed.around.time - 10 * one_day));

@@ -142,6 +142,19 @@ TEST(NextLocal, IsStrictlyAfter) {
   EXPECT_EQ(next_local(eight - 1ms, 8h, winnipeg()), eight);
 }
 
+// The civil calendar (ISO 8601): a year later is the same date, leap days or not; a day later the same hour, clocks
+// changed or not.
+TEST(LaterByCalendar, KeepsTheDateAndTheHour) {
+  const TimeZone zone = winnipeg();
+  const auto midnight = [&](std::string_view date) { return from_local(day(date), 0h, zone); };
+  EXPECT_EQ(later_by_calendar(midnight("2019-12-20"), 7 * 12 * one_month, zone), midnight("2026-12-20"));
+  EXPECT_EQ(later_by_calendar(midnight("2024-02-29"), 12 * one_month, zone), midnight("2025-02-28"));
+  EXPECT_EQ(later_by_calendar(midnight("2026-08-31"), 6 * one_month, zone), midnight("2027-02-28"));
+  EXPECT_EQ(later_by_calendar(midnight("2026-10-31"), 30 * one_day, zone), midnight("2026-11-30"));
+  EXPECT_EQ(later_by_calendar(at("2026-10-31T15:20:00Z"), one_day, zone), at("2026-11-01T16:20:00Z"));
+  EXPECT_EQ(later_by_calendar(at("2026-10-31T15:20:00Z"), 36h, zone), at("2026-11-02T03:20:00Z"));
+}
+
 RC_GTEST_PROP(LocalTime, GoesThereAndBackExceptInTheRepeatedHour, ()) {
   const TimeZone zone = winnipeg();
   const Instant t = at("2025-10-01T00:00:00Z") + std::chrono::minutes(*rc::gen::inRange(0, 900'000));
