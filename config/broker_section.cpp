@@ -85,6 +85,12 @@ std::string why_taken(std::string_view topic, const Plan& plan) {
                      plan.slot_name(sensor->slot));
 }
 
+// Names bring what no topic may hold; a broker ends the connection of whoever publishes on it (MQTT 5.0, 4.7.1).
+bool can_be_published_on(std::string_view topic) {
+  return std::ranges::none_of(topic,
+                              [](char c) { return c == '+' || c == '#' || static_cast<unsigned char>(c) < 0x20; });
+}
+
 constexpr const char* topic_of_its_own = "name a topic of its own: `found/{unique}`";
 
 void read_self_description(const YamlNode& item, Draft& draft) {
@@ -182,10 +188,15 @@ void check_description_topics(Draft& draft) {
     for (const RetainedTopic& described : topics) {
       if (!describes(plan, description, described)) continue;
       const std::string topic = filled(description.topic, placeholders_of(plan, described));
-      const std::string why = why_taken(topic, plan);
-      if (why.empty()) continue;
-      draft.report.error(*draft.description_topics[i], fmt::format("it would be {}, {}", quote(topic), why),
-                         topic_of_its_own);
+      const YamlNode& node = *draft.description_topics[i];
+      if (const std::string why = why_taken(topic, plan); !why.empty()) {
+        draft.report.error(node, fmt::format("it would be {}, {}", quote(topic), why), topic_of_its_own);
+      } else if (!can_be_published_on(topic)) {
+        draft.report.error(node, fmt::format("it would be {}, on which nothing can be published", quote(topic)),
+                           "a name in it holds `+`, `#` or a control character: use the ids, `{site}` and `{gear}`");
+      } else {
+        continue;
+      }
       break;
     }
   }

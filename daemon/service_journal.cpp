@@ -45,8 +45,12 @@ void Service::keep(const JournaledInput& input) {
 // been there all the time. If the file holds an earlier life, this one goes on from it.
 void Service::open_late_journal() {
   if (journal_ || !caretaker_ || read_clocks().steady - journal_tried_at_ < between_journal_attempts) return;
+  const std::string trouble_before = journal_trouble_;
   open_journal();
-  if (!journal_) return;
+  if (!journal_) {
+    if (journal_trouble_ != trouble_before) say_whether_journaled();  // one thing was mended, and another is wrong
+    return;
+  }
   const ToldAlarms told(caretaker_->world());
   const std::uint64_t before = journal_->last_number();
   bool whole = true;

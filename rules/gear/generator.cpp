@@ -273,6 +273,7 @@ KindSpec make_kind() {
        .text = "Running that an oil filling lasts, by its maker; a first filling often 20 h.",
        .otherwise = 50 * 3600.0,
        .minimum = 3600,
+       .maximum = to_seconds(400 * one_day),
        .needs_one_of = {"oil.changed"}},
   };
   kind.acts = {{.name = "oil_changed", .values = {}, .dated = "oil.changed", .done = "oil changed"}};

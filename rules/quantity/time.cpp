@@ -185,6 +185,8 @@ Instant next_local(Instant t, milliseconds since_midnight, const TimeZone& zone)
 }
 
 Instant later_by_calendar(Instant from, Span span, const TimeZone& zone) {
+  constexpr Instant first = sys_days(std::chrono::year(1900) / 1 / 1), last = sys_days(std::chrono::year(2400) / 1 / 1);
+  from = std::clamp(from, first, last);
   const LocalTime local = to_local(from, zone);
   std::chrono::year_month_day date = local.date;
   if (span % one_month == Span{}) {

@@ -63,7 +63,8 @@ Instant from_local(std::chrono::year_month_day date, std::chrono::milliseconds s
 // The next instant strictly after t at which the local clock shows since_midnight.
 Instant next_local(Instant t, std::chrono::milliseconds since_midnight, const TimeZone& zone);
 // `span` later as people count it: whole months (and so years) and whole days end at the same local time of day, a
-// date that its month lacks on the month's last; another span is added as it is. Within the years 1900 to 2400.
+// date that its month lacks on the month's last; another span is added as it is. From a time outside the years 1900 to
+// 2400, as a damaged snapshot may hold, it counts from the nearer end of them; span: within 100 years.
 Instant later_by_calendar(Instant from, Span span, const TimeZone& zone);
 // The local date as a count of days since 1970-01-01.
 std::int32_t local_day(Instant t, const TimeZone& zone);

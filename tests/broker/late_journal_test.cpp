@@ -105,6 +105,14 @@ TEST_F(LateJournal, IsAnAlarmAndTakesWhatHappenedSinceTheStart) {
   EXPECT_EQ(ear->last(root + "gear/left_front_tire/pressure")->find("\"value\":40"), std::string::npos);
 }
 
+TEST_F(LateJournal, WhoseTroubleIsAnotherOneNowSaysThat) {
+  begin();
+  ear->await(root + "alarm/journal_unwritable/rig", "cannot be opened");
+  std::filesystem::create_directory(folder / "disk");
+  folder.write("disk/journal.sqlite", "site: a text file, named by mistake\n");
+  ear->await(root + "alarm/journal_unwritable/rig", "it is a text file");
+}
+
 TEST_F(LateJournal, ThatHoldsAnEarlierLifeGoesOnFromIt) {
   std::filesystem::create_directory(folder / "disk");
   begin();

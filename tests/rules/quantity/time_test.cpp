@@ -155,6 +155,17 @@ TEST(LaterByCalendar, KeepsTheDateAndTheHour) {
   EXPECT_EQ(later_by_calendar(at("2026-10-31T15:20:00Z"), 36h, zone), at("2026-11-02T03:20:00Z"));
 }
 
+TEST(LaterByCalendar, CountsFromTheEndOfTheAgesThatItKnows) {
+  const TimeZone zone = winnipeg();
+  const Instant first = std::chrono::sys_days(std::chrono::year(1900) / 1 / 1);
+  const Instant last = std::chrono::sys_days(std::chrono::year(2400) / 1 / 1);
+  for (const Span span : {one_hour, one_day, 12 * one_month, 1200 * one_month}) {
+    EXPECT_EQ(later_by_calendar(Instant::min(), span, zone), later_by_calendar(first, span, zone));
+    EXPECT_EQ(later_by_calendar(never, span, zone), later_by_calendar(last, span, zone));
+    EXPECT_GT(later_by_calendar(never, span, zone), last);
+  }
+}
+
 RC_GTEST_PROP(LocalTime, GoesThereAndBackExceptInTheRepeatedHour, ()) {
   const TimeZone zone = winnipeg();
   const Instant t = at("2025-10-01T00:00:00Z") + std::chrono::minutes(*rc::gen::inRange(0, 900'000));
