@@ -222,8 +222,8 @@ void release(World& world, std::uint32_t index) {
   tell_raised(world, index);
 }
 
-// Whether it is over: not while both conditions are true, else by clear_when, known or not. Known and false where it
-// stands neither now nor after this step: nobody asks then, but for its windows.
+// Whether it is over: by clear_when, but not while raise_when is true, and nobody knows while that is unknown. Known
+// and false where it stands neither now nor after this step: nobody asks then, but for its windows.
 Cell ends_now(World& world, std::uint32_t index, Cell raise_cell) {
   AlarmState& a = world.alarms[index];
   const Program& clear = world.plan->alarms[index].clear;
@@ -231,7 +231,8 @@ Cell ends_now(World& world, std::uint32_t index, Cell raise_cell) {
   if (clear.empty()) return {holds ? 0.0 : 1.0, raise_cell.known, false};
   if (!a.active() && !holds && clear.histories.empty()) return Cell::of(0);
   const Cell clear_cell = evaluate(clear, world.board, a.clear_windows, world.now);
-  return holds ? Cell::of(0) : clear_cell;
+  if (holds) return Cell::of(0);
+  return raise_cell.known || (clear_cell.known && clear_cell.value == 0) ? clear_cell : Cell::unknown();
 }
 
 void settle_alarm(World& world, std::uint32_t index) {

@@ -104,8 +104,8 @@ void GeneratorModel::update(Surroundings& around) {
   if (!counted_) wake_ = std::min(wake_, run_.counts_at(exercise_profile(type_of(around))));
   if (counted_ && !run_.open && now < shows_until_) wake_ = std::min(wake_, shows_until_);
   if (const auto hours = around.parameter(oil_hours); hours && run_.running && !run_.by_hand) {
-    const Span lasts = span_from_seconds(*hours);
-    if (run_.since_oil_change < lasts) wake_ = std::min(wake_, now + lasts - run_.since_oil_change);
+    const Span lasts = span_from_seconds(*hours), ran = run_.since_oil_change;
+    if (ran >= Span{} && ran < lasts) wake_ = std::min(wake_, now + (lasts - ran));  // negative: a damaged snapshot
   }
   wake_ = std::max(wake_, now + Span{1});
 }

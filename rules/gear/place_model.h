@@ -25,6 +25,7 @@ class PlaceModel final : public Model {
   void update(Surroundings& around) override;
   std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                const Expectation& expected) const override;
+  std::string detail_in_words(const Surroundings& around) const override;
   void explain(const Surroundings& around, std::uint8_t quantity, Instant instant, Explanation& out) const override;
   Instant next_wake() const override;
   void save(ArchiveWriter& out) const override;
@@ -52,6 +53,8 @@ class PlaceModel final : public Model {
                  const char* no_mass);
   void tell_moisture(Surroundings& around, const OutdoorAir& outdoors);
   void tell_mold(Surroundings& around) const;
+  std::optional<Reckoned> until_freezing(const Measured& inside, const OutdoorAir& outdoors,
+                                         const char*& because) const;
   void tell_heating(Surroundings& around, const Measured& inside, const OutdoorAir& outdoors);
   void tell_door(Surroundings& around, bool heated) const;
 

@@ -154,13 +154,28 @@ void PlaceModel::tell_heating(Surroundings& around, const Measured& inside, cons
   } else {
     around.unset(index_of(heating_failed), either(!inside.known, no_temperature, "no set_temperature is given"));
   }
-  const char* because = either(!inside.known, no_temperature, no_outdoor_temperature);
-  std::optional<Reckoned> left;
-  if (inside.known && outdoors.temperature.known) {
-    left = freezing_time(inside.value, outdoors.temperature.value, heating_.time_constant(),
-                         heating_.time_constant_is_assumed(), because);
-  }
+  const char* because = nullptr;
+  const auto left = until_freezing(inside, outdoors, because);
   set_or_unset(around, time_until_freezing, left, because);
+}
+
+std::optional<Reckoned> PlaceModel::until_freezing(const Measured& inside, const OutdoorAir& outdoors,
+                                                   const char*& because) const {
+  because = either(!inside.known, no_temperature, no_outdoor_temperature);
+  if (!inside.known || !outdoors.temperature.known) return std::nullopt;
+  return freezing_time(inside.value, outdoors.temperature.value, heating_.time_constant(),
+                       heating_.time_constant_is_assumed(), because);
+}
+
+std::string PlaceModel::detail_in_words(const Surroundings& around) const {
+  const Measured inside = around.measured(index_of(PlaceQuantity::temperature));
+  if (!is_heated(around) || !inside.known) return {};
+  if (inside.value <= 0) return "It is freezing there.";
+  const char* because = nullptr;
+  const auto left = until_freezing(inside, present_outdoors(around), because);
+  if (!left) return {};
+  return fmt::format("Frost in: {}.", print_value(left->value, Type::duration(), Shown::by_dimension,
+                                                  around.display_units(), around.zone(), around.now()));
 }
 
 std::string PlaceModel::verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,

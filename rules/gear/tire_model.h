@@ -24,6 +24,7 @@ class TireModel final : public Model {
   std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                const Expectation& expected) const override;
   const char* unjudged_because(const Surroundings& around) const override;
+  std::string detail_in_words(const Surroundings& around) const override;
   std::string caution_in_words(const Surroundings& around, std::uint8_t act) const override;
   void explain(const Surroundings& around, std::uint8_t quantity, Instant instant, Explanation& out) const override;
   Instant next_wake() const override { return next_trend_; }
@@ -114,6 +115,12 @@ class TireModel final : public Model {
   const char* unknown_because(const Surroundings& around) const;                // why there is no verdict
   void publish(Surroundings& around, const std::optional<TireAir>& air) const;  // air: of now
   void publish_verdict(Surroundings& around) const;
+  // How long until it reaches its minimum; 0: it is there. Without, why.
+  struct UntilMinimum {
+    std::optional<double> seconds = {};
+    const char* because = nullptr;
+  };
+  UntilMinimum until_minimum(const Surroundings& around) const;
   void publish_leak(Surroundings& around) const;
   void publish_pressure_to_set(Surroundings& around, const std::optional<TireAir>& air) const;  // air: of now
   void publish_times(Surroundings& around) const;

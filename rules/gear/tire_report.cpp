@@ -172,20 +172,34 @@ void TireModel::publish_leak(Surroundings& around) const {
               ? "by hand it was found changed in one step, and nobody measured a rate"
               : "a trend needs nine days of readings, or three hand readings over two weeks, since the last act");
   }
-  const auto minimum = minimum_of(around);
-  if (!minimum) return unset(around, TireQuantity::time_until_minimum, "no minimum_pressure is given");
-  if (!last_) return unset(around, TireQuantity::time_until_minimum, "it was not read since the fill");
-  if (!last_->normalized) {
-    return unset(around, TireQuantity::time_until_minimum, not_normalized(last_->celsius.has_value()));
+  const UntilMinimum left = until_minimum(around);
+  if (left.seconds) {
+    set(around, TireQuantity::time_until_minimum, *left.seconds);
+  } else {
+    unset(around, TireQuantity::time_until_minimum, left.because);
   }
+}
+
+TireModel::UntilMinimum TireModel::until_minimum(const Surroundings& around) const {
+  const auto minimum = minimum_of(around);
+  if (!minimum) return {{}, "no minimum_pressure is given"};
+  if (!last_) return {{}, "it was not read since the fill"};
+  if (!last_->normalized) return {{}, not_normalized(last_->celsius.has_value())};
   const double above = *last_->normalized - minimum->value;  // as the rule tire_under_minimum judges it
-  if (above <= 0) return set(around, TireQuantity::time_until_minimum, 0);
+  if (above <= 0) return {0.0};
   const double loss = loss_per_second(around);
   const double passed = to_seconds(around.now() - last_->at);
-  if (!(loss > 0) || above / loss > two_years) {
-    return unset(around, TireQuantity::time_until_minimum, "at its present loss not within two years");
-  }
-  set(around, TireQuantity::time_until_minimum, std::max(0.0, above / loss - passed));
+  if (!(loss > 0) || above / loss > two_years) return {{}, "at its present loss not within two years"};
+  return {std::max(0.0, above / loss - passed)};
+}
+
+std::string TireModel::detail_in_words(const Surroundings& around) const {
+  const auto left = until_minimum(around).seconds;
+  if (!left) return {};
+  if (*left == 0) return "It is at its minimum or below, meant at 20 °C (68 °F).";
+  const Instant then = around.now() + span_from_seconds(*left);
+  return fmt::format("Reaches its minimum, meant at 20 °C (68 °F): {}.",
+                     print_date(then, around.display_units(), around.zone(), around.now()));
 }
 
 void TireModel::publish_pressure_to_set(Surroundings& around, const std::optional<TireAir>& air) const {

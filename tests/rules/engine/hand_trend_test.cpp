@@ -35,6 +35,26 @@ TEST(HandTrend, OfThreeFallingReadingsOverTwoWeeksIsALeak) {
             "11-20 18:00:00 alarm_raised tire_leaking left\n");
 }
 
+TEST(HandTrend, TellsWhenItReachesItsMinimumWhereThatIsGiven) {
+  const auto message = [](const std::string& site) {
+    const auto plan = plan_of(site);
+    const std::string story = gauge("11-05", "47") + gauge("11-12", "44.5") + gauge("11-20", "41.5");
+    for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(story))).events) {
+      if (e.kind == EventKind::alarm_raised && e.rule == "tire_leaking") return e.message;
+    }
+    return std::string();
+  };
+  EXPECT_TRUE(message(std::string(gauged)).ends_with(" beyond seepage.")) << message(std::string(gauged));
+  const auto with_minimum = [&](std::string_view minimum) {
+    std::string site(gauged);
+    return message(site.insert(site.find(", pressure: by_hand"), ", minimum_pressure: " + std::string(minimum)));
+  };
+  const std::string soon = with_minimum("40 psi");
+  EXPECT_NE(soon.find(" Reaches its minimum, meant at 20 °C (68 °F): "), std::string::npos) << soon;
+  const std::string below = with_minimum("50 psi");
+  EXPECT_TRUE(below.ends_with(" It is at its minimum or below, meant at 20 °C (68 °F).")) << below;
+}
+
 TEST(HandTrend, NeedsThreeReadings) { EXPECT_EQ(leaks(gauge("11-05", "47") + gauge("11-20", "41.5")), ""); }
 
 TEST(HandTrend, NeedsTwoWeeks) {

@@ -53,6 +53,36 @@ TEST(HeatedPlace, IsToldToFreezeByAThermometerThatSeldomReports) {
   }
 }
 
+// In a place that is colder than that already, "frost in: 0 s" is no news.
+TEST(HeatedPlace, ThatFreezesIsNotToldWhenItWill) {
+  std::vector<Mail> mail = hourly("yard", "2026-12-01T00:00:00Z", 12, [](int) { return -15.0; });
+  const std::vector<Mail> inside =
+      hourly("pantry", "2026-12-01T00:01:00Z", 12, [](int hour) { return hour < 4 ? 7.0 : -3.0 - 0.1 * hour; });
+  mail = together({mail, inside});
+  const std::string message = message_of(live(plan_with(pantry), mail), "place_freezing_soon");
+  EXPECT_TRUE(message.ends_with(" outdoors. It is freezing there.")) << message;
+}
+
+// Its glass is as cold as the yard, and what freezes on it out of dry air is ice.
+TEST(HeatedPlace, ThatIsDryHasNoWetGlassInHardFrost) {
+  const auto plan = plan_with(R"(site: {id: alder_bend, local_time: America/Winnipeg, altitude: 232 m}
+season: {lay_up: 2026-11-01}
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  pantry: {heated: true, set_temperature: 5 degC, temperature: {topic: pantry, unit: degC}, humidity: {topic: damp, unit: "%"}}
+rules_from: [standard]
+)");
+  const auto glass = [&](double outside) {
+    constexpr int hours = 15 * 24;
+    return message_of(live(plan, together({hourly("yard", "2026-12-01T00:00:00Z", hours, [=](int) { return outside; }),
+                                           hourly("pantry", "2026-12-01T00:01:00Z", hours, [](int) { return 5.0; }),
+                                           hourly("damp", "2026-12-01T00:02:00Z", hours, [](int) { return 75.0; })})),
+                      "condensation_on_glass");
+  };
+  EXPECT_EQ(glass(-25), "");
+  EXPECT_NE(glass(-8), "");  // single glass, ISO 13788: -8 + 0.25 x 13 = -4.75 degC, below the dew point of 0.9 degC
+}
+
 // A thermostat with a wide swing: it falls for two hours and more, and is warmed again each time.
 TEST(HeatedPlace, TheSwingOfAThermostatIsNoFreezing) {
   std::string story;

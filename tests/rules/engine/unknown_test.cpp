@@ -83,9 +83,8 @@ TEST(Unknown, AndTrueIsUnknown) {
             "");
 }
 
-// DESIGN 4: unknown neither raises nor clears. SITE: it stays while both conditions are true. So what clear_when is
-// known to say counts, also where nobody knows what raise_when says.
-TEST(Unknown, RaisesWhatClearWhenIsKnownToEnd) {
+// What one side of an `and` decides is known, whoever is silent on the other.
+TEST(Unknown, IsNoConditionThatOneSideDecides) {
   const auto plan = with("temperature < 0 degC and garage.temperature < 0 degC\n    clear_when: temperature > 2 degC");
   EXPECT_EQ(told(plan, R"(
     12-01 00:00 camper -5
@@ -101,6 +100,23 @@ TEST(Unknown, RaisesWhatClearWhenIsKnownToEnd) {
     12-01 00:10:00 alarm_raised cold camper
     12-01 08:00:00 alarm_cleared cold camper
   )"));
+}
+
+// SITE: it stays while both conditions are true. Where they overlap, the silence of one sensor ends nothing.
+TEST(Unknown, EndsNothingByAClearWhenThatIsTrueAlready) {
+  const auto plan = with("temperature < 0 degC and garage.temperature < 0 degC\n    clear_when: temperature > -3 degC");
+  EXPECT_EQ(told(plan, R"(
+    12-01 00:00 camper -2
+    12-01 00:00 garage -5
+    12-01 00:10 camper -2
+    12-01 00:10 garage -5
+    12-01 05:00 camper -2
+    12-01 09:00 camper -2
+    12-01 10:00 garage -5
+    12-01 10:10 camper -2
+  )",
+                 {"cold"}),
+            "12-01 00:10:00 alarm_raised cold camper\n");
 }
 
 // Since when nobody knows whether the alarm of `plan` on the camper is over, after the story; empty: that is known.
@@ -130,6 +146,10 @@ TEST(Unknown, IsTheEvidenceOnlyWhereNobodyKnowsWhetherItIsOver) {
       with("temperature < 0 degC and garage.temperature < 0 degC\n    clear_when: temperature > 2 degC");
   EXPECT_EQ(stale_after(cleared_by_camper, garage_silent), "");
   EXPECT_EQ(stale_after(cleared_by_camper, camper_silent), "2026-12-01T06:10:00Z");
+  // clear_when is true already, and it stands by raise_when alone.
+  const auto overlapping =
+      with("temperature < 0 degC and garage.temperature < 0 degC\n    clear_when: temperature > -6 degC");
+  EXPECT_EQ(stale_after(overlapping, garage_silent), "2026-12-01T06:10:00Z");
   // raise_when is known to be true: it stands whatever clear_when would say.
   const auto cleared_by_garage = with("temperature < 0 degC\n    clear_when: garage.temperature > 2 degC");
   EXPECT_EQ(stale_after(cleared_by_garage, garage_silent), "");
