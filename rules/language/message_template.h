@@ -29,7 +29,7 @@ struct MessageTemplate {
   std::size_t least_of_first_sentence() const;
 };
 
-// {name}: the name of what the rule applies to. {detail}: what the engine has to tell (which sensors are silent).
+// {name}: the name of what the rule applies to. {detail}: what the engine or the gear's model adds.
 // Faults like compile's, columns in the whole text.
 Result<MessageTemplate> compile_template(std::string_view text, const Scope& scope, FunctionTable functions);
 
