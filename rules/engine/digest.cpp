@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "rules/engine/entity_view.h"
+#include "rules/engine/question.h"
 #include "rules/engine/reminder.h"
 #include "rules/limits.h"
 #include "rules/quantity/characters.h"
@@ -279,7 +280,7 @@ std::string compose(World& world) {
   add(list_shelved(world));
   add(list_out_of_service(world));
   add(ask_whether_back(world));
-  for (const std::string& question : world.digest.questions) add(question);
+  for (const std::string& question : open_questions(world)) add(question);
   return text;
 }
 
@@ -314,7 +315,7 @@ void tell_digest(World& world) {
   event.message = compose(world);
   event.gear = world.plan->site_id;
   world.emit(EventGroup::digest, 0, std::move(event));
-  world.digest.questions.clear();
+  forget_questions(world);
   world.digest.alarms_raised = 0;
   world.digest.reminders_done = 0;
   world.board.begin_week();
