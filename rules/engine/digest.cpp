@@ -39,8 +39,11 @@ struct Watched {
   bool has_source = false;         // of any of them
   bool by_hand = false;            // that least one is read by hand
   bool read = false;               // and it was
-  Instant gauged{};                // this week by a person, of what a sensor should tell; Instant{}: not
-  const char* unjudged = nullptr;  // heard, and why nothing can be said of it all the same
+  bool has_sensor = false;         // of its own
+  Instant last_by_hand{};          // of its own, the newest that a person read; Instant{}: none
+  const char* unjudged = nullptr;  // heard or read, and why nothing can be said of it all the same
+
+  bool by_hand_alone() const { return !has_sensor && last_by_hand != Instant{}; }
 };
 
 // Worth telling, and not over before the week began; until now where it lasts.
@@ -70,8 +73,9 @@ std::optional<Watched> watched(const World& world, std::uint32_t entity) {
       if (spec.sensor == no_index && !spec.by_hand && !world.board[slot].has_value) continue;
       found.has_source = true;
       const LastReading& hand = world.series[slot].hand;
-      if (spec.entity == entity && hand.present && hand.at >= world.board.week_began()) {
-        found.gauged = std::max(found.gauged, hand.at);
+      if (spec.entity == entity) {
+        found.has_sensor = found.has_sensor || spec.sensor != no_index;
+        if (hand.present) found.last_by_hand = std::max(found.last_by_hand, hand.at);
       }
       const bool by_hand = spec.sensor == no_index;  // at a tie it is what a person can mend
       const double known = world.board.share_known(slot);
@@ -114,8 +118,8 @@ std::string percent(double share) { return std::to_string(static_cast<int>(std::
 
 // Of gear with a sensor that was seen too little.
 std::string tell_unseen(const World& world, const std::string& name, const Watched& w, bool whole_week) {
-  if (w.gauged == Instant{}) return was_seen(name, w.share, whole_week);
-  return was_gauged(world, name, w.gauged) + was_seen("its sensor", w.share, whole_week);
+  if (w.last_by_hand < world.board.week_began()) return was_seen(name, w.share, whole_week);
+  return was_gauged(world, name, w.last_by_hand) + was_seen("its sensor", w.share, whole_week);
 }
 
 // Of a week in which everything was seen, and nothing stands.
@@ -158,6 +162,8 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
     const std::string name = is_site ? "what the rules of the whole site read" : world.entity(e).name;
     if (!w->has_source) {
       list(unwatched, name);
+    } else if (w->unjudged != nullptr && w->by_hand_alone()) {
+      text += as_sentence(name + " was read, but cannot be judged: " + w->unjudged + ". ");
     } else if (w->share < watched_enough && w->by_hand) {
       list(w->read ? read : unread, name);
     } else if (w->share < watched_enough) {

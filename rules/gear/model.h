@@ -129,7 +129,7 @@ class Model {
   virtual std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                        const Expectation& expected) const;
 
-  // Why nothing can be said of gear whose sensor is heard, a sentence part; nullptr: it is judged, or read by hand.
+  // Why nothing can be said of gear that is heard or was read by hand, a sentence part; nullptr: it is judged.
   virtual const char* unjudged_because(const Surroundings& around) const;
 
   // What its messages add by {detail} where it is known, as sentences; empty: nothing.

@@ -216,6 +216,55 @@ gear:
   EXPECT_NE(texts[0].find("Battery is heard, but cannot be judged: "), std::string::npos) << texts[0];
 }
 
+// Each answer said "not judged", and nothing else can say how they stand.
+TEST(Digest, IsNotWellWhileHandReadingsWereNotJudged) {
+  constexpr std::string_view site = R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+places: {pavement: {}}
+gear:
+  left_tire: {kind: tire, place: pavement, filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}, pressure: by_hand}
+  battery: {kind: lead_acid_battery, place: pavement, capacity: 85 Ah, voltage: by_hand}
+)";
+  const std::vector<Mail> mail{
+      command("2026-11-02T01:00:00Z", "record", R"({"gear":"left_tire","quantity":"pressure","value":"9 psi"})"),
+      command("2026-11-02T01:00:00Z", "record", R"({"gear":"battery","quantity":"voltage","value":"11.6 V"})"),
+      {"2026-11-16T01:00:00Z", "unbound", ""}};
+  for (const std::string& text : digests(live(plan_with(site), mail))) {
+    EXPECT_EQ(text.find("All is well"), std::string::npos) << text;
+    EXPECT_NE(
+        text.find("Left tire was read, but cannot be judged: the temperature of the tire, or of its place, is not "
+                  "known at that instant."),
+        std::string::npos)
+        << text;
+    EXPECT_NE(
+        text.find("Battery was read, but cannot be judged: the temperature of the battery, or of its place, is not "
+                  "known."),
+        std::string::npos)
+        << text;
+  }
+}
+
+// Beside a thermometer that is read by hand too: weeks later its temperature is not known, and that of then is.
+TEST(Digest, LeavesAHandReadingJudgedAsItWasThen) {
+  constexpr std::string_view site = R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+places: {pavement: {temperature: by_hand}}
+gear:
+  left_tire: {kind: tire, place: pavement, filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}, pressure: by_hand}
+  battery: {kind: lead_acid_battery, place: pavement, capacity: 85 Ah, voltage: by_hand}
+)";
+  const std::vector<Mail> mail{
+      command("2026-11-02T01:00:00Z", "record", R"({"gear":"pavement","quantity":"temperature","value":"41 degF"})"),
+      command("2026-11-02T01:01:00Z", "record", R"({"gear":"left_tire","quantity":"pressure","value":"49 psi"})"),
+      command("2026-11-02T01:01:00Z", "record", R"({"gear":"battery","quantity":"voltage","value":"12.6 V"})"),
+      {"2026-11-23T01:00:00Z", "unbound", ""}};
+  const auto texts = digests(live(plan_with(site), mail));
+  ASSERT_EQ(texts.size(), 3U);
+  for (const std::string& text : texts) EXPECT_EQ(text.find("judged"), std::string::npos) << text;
+}
+
 TEST(Digest, NamesGearThatHasNoSource) {
   const std::string more = "gear: {left_tire: {kind: tire, place: camper}}";
   EXPECT_EQ(digests(live(plan_with(digest_site(more), digest_rules), week_with_gap(0))).front(),
