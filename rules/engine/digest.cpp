@@ -122,11 +122,36 @@ std::string tell_unseen(const World& world, const std::string& name, const Watch
   return was_gauged(world, name, w.last_by_hand) + was_seen("its sensor", w.share, whole_week);
 }
 
-// Of a week in which everything was seen, and nothing stands.
-std::string tell_seen_week(std::size_t gear, double least, bool all_heard) {
-  const std::string well = all_heard ? "All is well. " : "";  // who was never heard may be in any state
-  return well + counted(gear, "thing was", "things were") + " watched " +
-         (least > 0.995 ? "all week." : "for at least " + percent(least) + " of the week.");
+// Gear that nothing but a person sees, and nobody saw this week. Its readings stand until the next, and it may have
+// changed since.
+struct Unvisited {
+  std::size_t gear = 0;
+  Instant first{}, last{};  // read by hand
+
+  void take(Instant at) {
+    first = gear == 0 ? at : std::min(first, at);
+    last = gear == 0 ? at : std::max(last, at);
+    ++gear;
+  }
+};
+
+std::string tell_unvisited(const World& world, const Unvisited& unvisited, const std::string& things) {
+  const auto date = [&world](Instant t) { return print_date(t, world.plan->units, world.plan->zone, world.now); };
+  const std::string first = date(unvisited.first), last = date(unvisited.last);
+  return things + " last read by hand " + (first == last ? "on " + last : "from " + first + " to " + last) + ".";
+}
+
+// Of a week in which everything was seen, or stands as it was read, and nothing is wrong.
+std::string tell_seen_week(const World& world, std::size_t gear, const Unvisited& unvisited, double least,
+                           bool all_heard) {
+  std::string text;  // who was never heard may be in any state
+  if (all_heard) text = unvisited.gear == 0 ? "All is well. " : "Nothing is known to be wrong. ";
+  const std::size_t seen = gear - unvisited.gear;
+  if (seen == 0) return text + tell_unvisited(world, unvisited, counted(unvisited.gear, "thing was", "things were"));
+  text += counted(seen, "thing was", "things were") + " watched " +
+          (least > 0.995 ? "all week" : "for at least " + percent(least) + " of the week");
+  if (unvisited.gear == 0) return text + ".";
+  return text + "; " + tell_unvisited(world, unvisited, counted(unvisited.gear, "was", "were"));
 }
 
 // A long list of what was not seen begins with a short sentence that says what it is.
@@ -146,6 +171,7 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   const std::string since =
       print_date_and_time(world.board.week_began(), world.plan->units, world.plan->zone, world.now);
   std::size_t gear = 0, lacking = 0;
+  Unvisited unvisited;
   bool any_source = false;
   double least = 1;
   std::string text, unread, read, unwatched;
@@ -156,6 +182,7 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
     const bool is_site = world.entity(e).kind == &site_kind();  // its rules read what is of others, and it is no thing
     any_source = any_source || w->has_source;
     if (w->has_source && !is_site) ++gear;
+    if (!is_site && w->by_hand_alone() && w->last_by_hand < world.board.week_began()) unvisited.take(w->last_by_hand);
     least = std::min(least, w->share);
     const bool was_read = w->by_hand && w->read;
     if ((w->share < watched_enough && !was_read) || w->unjudged != nullptr) ++lacking;
@@ -181,7 +208,7 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   if (!text.empty()) return text.substr(0, text.size() - 1);
   if (any_open) return {};
   gear = std::max(gear, std::size_t{1});
-  return whole_week ? tell_seen_week(gear, least, all_heard)
+  return whole_week ? tell_seen_week(world, gear, unvisited, least, all_heard)
                     : "Nothing wrong was seen so far. " + counted(gear, "thing has", "things have") +
                           " been watched since " + since + ", which is no whole week yet.";
 }

@@ -186,7 +186,37 @@ TEST(Digest, SaysSinceWhenGearIsWatchedThatWasReadByHand) {
   const auto texts = digests(live(plan_with(digest_site(more), digest_rules), mail));
   ASSERT_EQ(texts.size(), 2U);
   EXPECT_EQ(texts[0], "Read by hand this week, and watched since: left tire.");
-  EXPECT_EQ(texts[1], "All is well. 2 things were watched all week.");
+  EXPECT_EQ(texts[1],
+            "Nothing is known to be wrong. 1 thing was watched all week; 1 was last read by hand on Sun 8 Nov.");
+}
+
+// Hand readings stand until the next; that nobody looked meanwhile is no week that was well.
+TEST(Digest, SaysWhenAPersonLastLookedAtWhatNoSensorWatches) {
+  constexpr std::string_view site = R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+gear: {left_tire: {kind: tire, pressure: by_hand}, right_tire: {kind: tire, pressure: by_hand}}
+rules_from: [rules.yaml]
+)";
+  constexpr std::string_view low =
+      "rules: {low: {applies_to: {kind: tire}, raise_when: pressure < 30 psi, message: m}}\n";
+  const auto read = [](std::string_view at, std::string_view tire) {
+    return command(at, "record", fmt::format(R"({{"gear":"{}","quantity":"pressure","value":"50 psi"}})", tire));
+  };
+  const auto texts = digests(live(plan_with(site, low), {read("2026-11-02T01:00:00Z", "left_tire"),
+                                                         read("2026-11-02T01:00:00Z", "right_tire"),
+                                                         read("2026-11-17T18:00:00Z", "left_tire"),
+                                                         read("2026-11-24T18:00:00Z", "right_tire"),
+                                                         read("2026-11-24T18:00:00Z", "left_tire"),
+                                                         read("2026-12-08T18:00:00Z", "right_tire"),
+                                                         {"2026-12-21T01:00:00Z", "unbound", ""}}));
+  ASSERT_EQ(texts.size(), 7U);
+  EXPECT_EQ(texts[1], "Nothing is known to be wrong. 2 things were last read by hand on Sun 1 Nov.");
+  EXPECT_EQ(texts[2],
+            "Nothing is known to be wrong. 1 thing was watched all week; 1 was last read by hand on Sun 1 Nov.");
+  EXPECT_EQ(texts[3], "All is well. 2 things were watched all week.");
+  EXPECT_EQ(texts[4], "Nothing is known to be wrong. 2 things were last read by hand on Tue 24 Nov.");
+  EXPECT_EQ(texts[6], "Nothing is known to be wrong. 2 things were last read by hand from Tue 24 Nov to Tue 8 Dec.");
 }
 
 TEST(Digest, SaysOfGearThatWasNotSeenThatItWasNot) {
