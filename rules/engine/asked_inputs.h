@@ -57,6 +57,7 @@ class AskedInputs final : public Surroundings {
   void set(std::uint8_t, double, double) override {}
   void unset(std::uint8_t, const char*) override {}
   void ask(std::string) override {}
+  void ask_of_rise(std::string, Instant, std::uint8_t) override {}
 
  private:
   std::optional<std::uint32_t> owner(Whose whose) const;

@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "rules/engine/entity_view.h"
+#include "rules/engine/question.h"
 #include "rules/engine/reminder.h"
 #include "rules/limits.h"
 #include "rules/quantity/characters.h"
@@ -38,8 +39,11 @@ struct Watched {
   bool has_source = false;         // of any of them
   bool by_hand = false;            // that least one is read by hand
   bool read = false;               // and it was
-  Instant gauged{};                // this week by a person, of what a sensor should tell; Instant{}: not
-  const char* unjudged = nullptr;  // heard, and why nothing can be said of it all the same
+  bool has_sensor = false;         // of its own
+  Instant last_by_hand{};          // of its own, the newest that a person read; Instant{}: none
+  const char* unjudged = nullptr;  // heard or read, and why nothing can be said of it all the same
+
+  bool by_hand_alone() const { return !has_sensor && last_by_hand != Instant{}; }
 };
 
 // Worth telling, and not over before the week began; until now where it lasts.
@@ -69,8 +73,9 @@ std::optional<Watched> watched(const World& world, std::uint32_t entity) {
       if (spec.sensor == no_index && !spec.by_hand && !world.board[slot].has_value) continue;
       found.has_source = true;
       const LastReading& hand = world.series[slot].hand;
-      if (spec.entity == entity && hand.present && hand.at >= world.board.week_began()) {
-        found.gauged = std::max(found.gauged, hand.at);
+      if (spec.entity == entity) {
+        found.has_sensor = found.has_sensor || spec.sensor != no_index;
+        if (hand.present) found.last_by_hand = std::max(found.last_by_hand, hand.at);
       }
       const bool by_hand = spec.sensor == no_index;  // at a tie it is what a person can mend
       const double known = world.board.share_known(slot);
@@ -113,15 +118,40 @@ std::string percent(double share) { return std::to_string(static_cast<int>(std::
 
 // Of gear with a sensor that was seen too little.
 std::string tell_unseen(const World& world, const std::string& name, const Watched& w, bool whole_week) {
-  if (w.gauged == Instant{}) return was_seen(name, w.share, whole_week);
-  return was_gauged(world, name, w.gauged) + was_seen("its sensor", w.share, whole_week);
+  if (w.last_by_hand < world.board.week_began()) return was_seen(name, w.share, whole_week);
+  return was_gauged(world, name, w.last_by_hand) + was_seen("its sensor", w.share, whole_week);
 }
 
-// Of a week in which everything was seen, and nothing stands.
-std::string tell_seen_week(std::size_t gear, double least, bool all_heard) {
-  const std::string well = all_heard ? "All is well. " : "";  // who was never heard may be in any state
-  return well + counted(gear, "thing was", "things were") + " watched " +
-         (least > 0.995 ? "all week." : "for at least " + percent(least) + " of the week.");
+// Gear that nothing but a person sees, and nobody saw this week. Its readings stand until the next, and it may have
+// changed since.
+struct Unvisited {
+  std::size_t gear = 0;
+  Instant first{}, last{};  // read by hand
+
+  void take(Instant at) {
+    first = gear == 0 ? at : std::min(first, at);
+    last = gear == 0 ? at : std::max(last, at);
+    ++gear;
+  }
+};
+
+std::string tell_unvisited(const World& world, const Unvisited& unvisited, const std::string& things) {
+  const auto date = [&world](Instant t) { return print_date(t, world.plan->units, world.plan->zone, world.now); };
+  const std::string first = date(unvisited.first), last = date(unvisited.last);
+  return things + " last read by hand " + (first == last ? "on " + last : "from " + first + " to " + last) + ".";
+}
+
+// Of a week in which everything was seen, or stands as it was read, and nothing is wrong.
+std::string tell_seen_week(const World& world, std::size_t gear, const Unvisited& unvisited, double least,
+                           bool all_heard) {
+  std::string text;  // who was never heard may be in any state
+  if (all_heard) text = unvisited.gear == 0 ? "All is well. " : "Nothing is known to be wrong. ";
+  const std::size_t seen = gear - unvisited.gear;
+  if (seen == 0) return text + tell_unvisited(world, unvisited, counted(unvisited.gear, "thing was", "things were"));
+  text += counted(seen, "thing was", "things were") + " watched " +
+          (least > 0.995 ? "all week" : "for at least " + percent(least) + " of the week");
+  if (unvisited.gear == 0) return text + ".";
+  return text + "; " + tell_unvisited(world, unvisited, counted(unvisited.gear, "was", "were"));
 }
 
 // A long list of what was not seen begins with a short sentence that says what it is.
@@ -141,6 +171,7 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   const std::string since =
       print_date_and_time(world.board.week_began(), world.plan->units, world.plan->zone, world.now);
   std::size_t gear = 0, lacking = 0;
+  Unvisited unvisited;
   bool any_source = false;
   double least = 1;
   std::string text, unread, read, unwatched;
@@ -151,12 +182,15 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
     const bool is_site = world.entity(e).kind == &site_kind();  // its rules read what is of others, and it is no thing
     any_source = any_source || w->has_source;
     if (w->has_source && !is_site) ++gear;
+    if (!is_site && w->by_hand_alone() && w->last_by_hand < world.board.week_began()) unvisited.take(w->last_by_hand);
     least = std::min(least, w->share);
     const bool was_read = w->by_hand && w->read;
     if ((w->share < watched_enough && !was_read) || w->unjudged != nullptr) ++lacking;
     const std::string name = is_site ? "what the rules of the whole site read" : world.entity(e).name;
     if (!w->has_source) {
       list(unwatched, name);
+    } else if (w->unjudged != nullptr && w->by_hand_alone()) {
+      text += as_sentence(name + " was read, but cannot be judged: " + w->unjudged + ". ");
     } else if (w->share < watched_enough && w->by_hand) {
       list(w->read ? read : unread, name);
     } else if (w->share < watched_enough) {
@@ -174,7 +208,7 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   if (!text.empty()) return text.substr(0, text.size() - 1);
   if (any_open) return {};
   gear = std::max(gear, std::size_t{1});
-  return whole_week ? tell_seen_week(gear, least, all_heard)
+  return whole_week ? tell_seen_week(world, gear, unvisited, least, all_heard)
                     : "Nothing wrong was seen so far. " + counted(gear, "thing has", "things have") +
                           " been watched since " + since + ", which is no whole week yet.";
 }
@@ -279,7 +313,7 @@ std::string compose(World& world) {
   add(list_shelved(world));
   add(list_out_of_service(world));
   add(ask_whether_back(world));
-  for (const std::string& question : world.digest.questions) add(question);
+  for (const std::string& question : open_questions(world)) add(question);
   return text;
 }
 
@@ -314,7 +348,7 @@ void tell_digest(World& world) {
   event.message = compose(world);
   event.gear = world.plan->site_id;
   world.emit(EventGroup::digest, 0, std::move(event));
-  world.digest.questions.clear();
+  forget_questions(world);
   world.digest.alarms_raised = 0;
   world.digest.reminders_done = 0;
   world.board.begin_week();

@@ -174,11 +174,10 @@ void EntityView::unset(std::uint8_t quantity, const char* because) {
 
 Instant EntityView::heard_since() const { return world_.link_up ? world_.link_since : never; }
 
-void EntityView::ask(std::string question) {
-  constexpr std::size_t most_questions = 20;  // of a week; more would drown the digest
-  if (world_.digest.questions.size() >= most_questions) return;
-  if (!question.ends_with('.')) question += '.';
-  world_.digest.questions.push_back(as_sentence(entity_.name + ": " + question));
+void EntityView::ask(std::string question) { add_question(world_, index_, std::move(question)); }
+
+void EntityView::ask_of_rise(std::string question, Instant since, std::uint8_t dated) {
+  add_question_of_rise(world_, index_, std::move(question), since, dated);
 }
 
 }  // namespace overwinter

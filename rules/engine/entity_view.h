@@ -42,6 +42,7 @@ class EntityView final : public Surroundings {
   void set(std::uint8_t quantity, double value, double plus_minus) override;
   void unset(std::uint8_t quantity, const char* because) override;
   void ask(std::string question) override;
+  void ask_of_rise(std::string question, Instant since, std::uint8_t dated) override;
 
  private:
   std::optional<std::uint32_t> owner(Whose whose) const;

@@ -120,18 +120,31 @@ struct RecordedAct {
   }
 };
 
+// For a person, told by the digest (question.h).
+struct Question {
+  std::string text;
+  std::string dated;     // the parameter that dates the work which would answer it; empty: none does
+  Instant newer_than{};  // and what it must be newer than
+
+  template <class A>
+  void archive(A& a) {
+    a(text, dated, newer_than);
+  }
+};
+
 struct EntityState {
   Instant out_since{};  // a person took it out of service; Instant{}: it is in service
   std::string out_why;
   std::map<std::string, RecordedAct> acts;  // newest of each name
   Instant gateway_back{};                   // of a gateway: when it was last seen to return
   Instant updated{};                        // its model
+  std::vector<Question> questions;          // of this week, in order
 
   bool out_of_service() const { return out_since != Instant{}; }
 
   template <class A>
   void archive(A& a) {
-    a(out_since, out_why, acts, gateway_back, updated);
+    a(out_since, out_why, acts, gateway_back, updated, questions);
   }
 };
 
@@ -228,13 +241,12 @@ struct SeasonState {
 };
 
 struct DigestState {
-  std::vector<std::string> questions;
   Instant next{};
   std::uint64_t alarms_raised = 0, reminders_done = 0;  // this week
 
   template <class A>
   void archive(A& a) {
-    a(questions, next, alarms_raised, reminders_done);
+    a(next, alarms_raised, reminders_done);
   }
 };
 

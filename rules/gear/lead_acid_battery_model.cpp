@@ -233,8 +233,10 @@ void LeadAcidBatteryModel::late_reading(Surroundings& around, std::uint8_t quant
 
 void LeadAcidBatteryModel::check_rise(Surroundings& around, double charge, Instant at) {
   if (level_ && charge - level_->value > unexplained_rise) {
-    around.ask(fmt::format("its charge rose by {:.0f} % and no act says why. Was it charged? Then record it: charged.",
-                           100 * (charge - level_->value)));
+    around.ask_of_rise(
+        fmt::format("its charge rose by {:.0f} % and no act says why. Was it charged? Then record it: charged.",
+                    100 * (charge - level_->value)),
+        level_->at, index_of(BatteryParameter::charged_date));
     restart_trends(at);
   }
   level_ = TrendPoint{at, charge};

@@ -136,11 +136,18 @@ void LeadAcidBatteryModel::publish_charger(Surroundings& around, const Battery&)
   }
 }
 
-// What stands on its charger is cared for.
+// What stands on its charger is cared for. By hand each reading is judged at its own time, and stays so until the next.
 const char* LeadAcidBatteryModel::unjudged_because(const Surroundings& around) const {
   const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
-  if (!voltage.known || voltage.by_hand || charger_.charging()) return nullptr;
-  if (charge_now(around, battery_of(around))) return nullptr;
+  if (!voltage.known || charger_.charging()) return nullptr;
+  const Battery battery = battery_of(around);
+  if (voltage.by_hand) {
+    if (held_ && held_->at >= voltage.at) return nullptr;
+    const char* because = not_rested_because(battery, voltage);
+    if (because == nullptr) return no_battery_temperature;
+    return charge_now(around, battery) ? nullptr : because;
+  }
+  if (charge_now(around, battery)) return nullptr;
   return acid_temperature(around, around.now()) ? no_charge_because(around) : no_battery_temperature;
 }
 

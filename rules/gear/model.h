@@ -91,6 +91,9 @@ class Surroundings {
   virtual void unset(std::uint8_t quantity, const char* because) = 0;
   // A question for the person, told in the next digest ("Left front tire rose 2 psi and no act says why").
   virtual void ask(std::string question) = 0;
+  // The same of what rose after `since`, unless work that explains it is told by then: `dated` is the parameter that
+  // says when.
+  virtual void ask_of_rise(std::string question, Instant since, std::uint8_t dated) = 0;
 
   // True where a model should ask again what it remembers the answer to, so that an explanation names all it rests on.
   virtual bool wants_every_question() const { return false; }
@@ -126,7 +129,7 @@ class Model {
   virtual std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                        const Expectation& expected) const;
 
-  // Why nothing can be said of gear whose sensor is heard, a sentence part; nullptr: it is judged, or read by hand.
+  // Why nothing can be said of gear that is heard or was read by hand, a sentence part; nullptr: it is judged.
   virtual const char* unjudged_because(const Surroundings& around) const;
 
   // What its messages add by {detail} where it is known, as sentences; empty: nothing.

@@ -178,10 +178,12 @@ void TireModel::take(Surroundings& around, const Judged& reading) {
   }
 }
 
-void TireModel::ask_about_rise(Surroundings& around, double rise) const {
-  around.ask(fmt::format(
-      "its pressure rose by {} and no act says why. Was it pumped up? Then record it: filled.",
-      print_value(rise, Type::gauge(), Shown::tire_pressure, around.display_units(), around.zone(), around.now())));
+void TireModel::ask_about_rise(Surroundings& around, double rise, Instant since) const {
+  around.ask_of_rise(
+      fmt::format(
+          "its pressure rose by {} and no act says why. Was it pumped up? Then record it: filled.",
+          print_value(rise, Type::gauge(), Shown::tire_pressure, around.display_units(), around.zone(), around.now())),
+      since, index_of(TireParameter::filled_date));
 }
 
 // A tire pumped up at noon may hide in what the sun makes uncertain, and each reading after it agrees with the one
@@ -198,7 +200,7 @@ void TireModel::find_rise_at_dawn(Surroundings& around) {
   const double usual = median(before).value_or(days.back().value);
   const double rise = std::min(days[days.size() - 2].value, days.back().value) - usual;
   if (rise < std::max(3 * pascals_per_psi, 5 * trend_errors(around).both())) return;
-  ask_about_rise(around, rise);
+  ask_about_rise(around, rise, days[days.size() - after - 1].at);
   restart_trends(days[days.size() - after].at);
 }
 
@@ -234,10 +236,11 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   if (drops_ > 0) return;  // neither the trend nor the next jump rests on it
   if (rises_ == 1) return;
   if (rises_ >= 2) {
-    ask_about_rise(around, jump_);
+    ask_about_rise(around, jump_, before_until_);
     restart_trends(reading.at);
   }
   before_.push_back(normal);
+  before_until_ = reading.at;
   if (before_.size() > readings_before) before_.pop_front();
   keep_for_trend(around, reading);
 }
@@ -265,7 +268,7 @@ void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {
   if (newest && !by_sensor && !hand_.empty() && reading.residual && hand_.back().residual) {
     const double rise = *reading.residual - *hand_.back().residual;
     if (rise >= std::max({3 * pascals_per_psi, reading.plus_minus, hand_.back().plus_minus})) {
-      ask_about_rise(around, rise);
+      ask_about_rise(around, rise, hand_.back().at);
       restart_trends(reading.at);
       hand_.push_back(reading);
       return;

@@ -33,9 +33,9 @@ class TireModel final : public Model {
 
   template <class A>
   void archive(A& a) {
-    a(fill_, seepage_rate_, seeped_, last_, hand_, waiting_, daily_, daily_celsius_, before_, jump_, drops_, rises_,
-      step_, last_raw_, filled_by_act_, line_, young_, perhaps_more_, line_by_hand_, leaks_, dropped_at_,
-      noise_at_loss_, next_trend_);
+    a(fill_, seepage_rate_, seeped_, last_, hand_, waiting_, daily_, daily_celsius_, before_, before_until_, jump_,
+      drops_, rises_, step_, last_raw_, filled_by_act_, line_, young_, perhaps_more_, line_by_hand_, leaks_,
+      dropped_at_, noise_at_loss_, next_trend_);
   }
 
  private:
@@ -82,7 +82,7 @@ class TireModel final : public Model {
   void restart_trends(Instant from);
   void learn_resolution(double pressure);
   double resolution() const;  // Pa, at most 10 kPa (0.1 bar)
-  void ask_about_rise(Surroundings& around, double rise) const;
+  void ask_about_rise(Surroundings& around, double rise, Instant since) const;
   void find_rise_at_dawn(Surroundings& around);
   void compute_trend(const Surroundings& around);
   std::vector<TrendPoint> steady_points_by_hand(const Surroundings& around) const;
@@ -141,6 +141,7 @@ class TireModel final : public Model {
   DailySeries daily_;                    // normalized, by the sensor
   DailySeries daily_celsius_;            // of the same readings
   std::deque<double> before_;            // normalized: the last five by the sensor that were no jump
+  Instant before_until_{};               // the newest of them
   std::uint32_t drops_ = 0, rises_ = 0;  // jumps in a row
   double jump_ = 0;                      // of the last reading against them, Pa
   Instant dropped_at_{};                 // the last reading that counts as a drop

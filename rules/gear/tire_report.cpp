@@ -282,7 +282,7 @@ std::string TireModel::verdict_in_words(const Surroundings& around, std::uint8_t
 
 const char* TireModel::unjudged_because(const Surroundings& around) const {
   const Measured pressure = around.measured(index_of(TireQuantity::pressure));
-  if (!pressure.known || pressure.by_hand || verdict(around) != TireVerdict::unknown) return nullptr;
+  if (!pressure.known || verdict(around) != TireVerdict::unknown) return nullptr;
   return unknown_because(around);
 }
 

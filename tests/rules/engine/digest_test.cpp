@@ -186,7 +186,37 @@ TEST(Digest, SaysSinceWhenGearIsWatchedThatWasReadByHand) {
   const auto texts = digests(live(plan_with(digest_site(more), digest_rules), mail));
   ASSERT_EQ(texts.size(), 2U);
   EXPECT_EQ(texts[0], "Read by hand this week, and watched since: left tire.");
-  EXPECT_EQ(texts[1], "All is well. 2 things were watched all week.");
+  EXPECT_EQ(texts[1],
+            "Nothing is known to be wrong. 1 thing was watched all week; 1 was last read by hand on Sun 8 Nov.");
+}
+
+// Hand readings stand until the next; that nobody looked meanwhile is no week that was well.
+TEST(Digest, SaysWhenAPersonLastLookedAtWhatNoSensorWatches) {
+  constexpr std::string_view site = R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+gear: {left_tire: {kind: tire, pressure: by_hand}, right_tire: {kind: tire, pressure: by_hand}}
+rules_from: [rules.yaml]
+)";
+  constexpr std::string_view low =
+      "rules: {low: {applies_to: {kind: tire}, raise_when: pressure < 30 psi, message: m}}\n";
+  const auto read = [](std::string_view at, std::string_view tire) {
+    return command(at, "record", fmt::format(R"({{"gear":"{}","quantity":"pressure","value":"50 psi"}})", tire));
+  };
+  const auto texts = digests(live(plan_with(site, low), {read("2026-11-02T01:00:00Z", "left_tire"),
+                                                         read("2026-11-02T01:00:00Z", "right_tire"),
+                                                         read("2026-11-17T18:00:00Z", "left_tire"),
+                                                         read("2026-11-24T18:00:00Z", "right_tire"),
+                                                         read("2026-11-24T18:00:00Z", "left_tire"),
+                                                         read("2026-12-08T18:00:00Z", "right_tire"),
+                                                         {"2026-12-21T01:00:00Z", "unbound", ""}}));
+  ASSERT_EQ(texts.size(), 7U);
+  EXPECT_EQ(texts[1], "Nothing is known to be wrong. 2 things were last read by hand on Sun 1 Nov.");
+  EXPECT_EQ(texts[2],
+            "Nothing is known to be wrong. 1 thing was watched all week; 1 was last read by hand on Sun 1 Nov.");
+  EXPECT_EQ(texts[3], "All is well. 2 things were watched all week.");
+  EXPECT_EQ(texts[4], "Nothing is known to be wrong. 2 things were last read by hand on Tue 24 Nov.");
+  EXPECT_EQ(texts[6], "Nothing is known to be wrong. 2 things were last read by hand from Tue 24 Nov to Tue 8 Dec.");
 }
 
 TEST(Digest, SaysOfGearThatWasNotSeenThatItWasNot) {
@@ -214,6 +244,55 @@ gear:
             std::string::npos)
       << texts[0];
   EXPECT_NE(texts[0].find("Battery is heard, but cannot be judged: "), std::string::npos) << texts[0];
+}
+
+// Each answer said "not judged", and nothing else can say how they stand.
+TEST(Digest, IsNotWellWhileHandReadingsWereNotJudged) {
+  constexpr std::string_view site = R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+places: {pavement: {}}
+gear:
+  left_tire: {kind: tire, place: pavement, filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}, pressure: by_hand}
+  battery: {kind: lead_acid_battery, place: pavement, capacity: 85 Ah, voltage: by_hand}
+)";
+  const std::vector<Mail> mail{
+      command("2026-11-02T01:00:00Z", "record", R"({"gear":"left_tire","quantity":"pressure","value":"9 psi"})"),
+      command("2026-11-02T01:00:00Z", "record", R"({"gear":"battery","quantity":"voltage","value":"11.6 V"})"),
+      {"2026-11-16T01:00:00Z", "unbound", ""}};
+  for (const std::string& text : digests(live(plan_with(site), mail))) {
+    EXPECT_EQ(text.find("All is well"), std::string::npos) << text;
+    EXPECT_NE(
+        text.find("Left tire was read, but cannot be judged: the temperature of the tire, or of its place, is not "
+                  "known at that instant."),
+        std::string::npos)
+        << text;
+    EXPECT_NE(
+        text.find("Battery was read, but cannot be judged: the temperature of the battery, or of its place, is not "
+                  "known."),
+        std::string::npos)
+        << text;
+  }
+}
+
+// Beside a thermometer that is read by hand too: weeks later its temperature is not known, and that of then is.
+TEST(Digest, LeavesAHandReadingJudgedAsItWasThen) {
+  constexpr std::string_view site = R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+places: {pavement: {temperature: by_hand}}
+gear:
+  left_tire: {kind: tire, place: pavement, filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}, pressure: by_hand}
+  battery: {kind: lead_acid_battery, place: pavement, capacity: 85 Ah, voltage: by_hand}
+)";
+  const std::vector<Mail> mail{
+      command("2026-11-02T01:00:00Z", "record", R"({"gear":"pavement","quantity":"temperature","value":"41 degF"})"),
+      command("2026-11-02T01:01:00Z", "record", R"({"gear":"left_tire","quantity":"pressure","value":"49 psi"})"),
+      command("2026-11-02T01:01:00Z", "record", R"({"gear":"battery","quantity":"voltage","value":"12.6 V"})"),
+      {"2026-11-23T01:00:00Z", "unbound", ""}};
+  const auto texts = digests(live(plan_with(site), mail));
+  ASSERT_EQ(texts.size(), 3U);
+  for (const std::string& text : texts) EXPECT_EQ(text.find("judged"), std::string::npos) << text;
 }
 
 TEST(Digest, NamesGearThatHasNoSource) {

@@ -260,6 +260,7 @@ TEST(Battery, ARiseThatNobodyToldIsAskedAbout) {
   rig.by_hand(charged_on + 30 * one_day, 12.24, 25);
   rig.by_hand(charged_on + 60 * one_day, 12.60, 25);
   EXPECT_EQ(rig.around.questions.size(), 1U);
+  EXPECT_EQ(rig.around.risen_since, charged_on + 30 * one_day);
 }
 
 TEST(Battery, ARestartAtAnyPointChangesNothing) {

@@ -97,6 +97,7 @@ class FakeSurroundings : public Surroundings {
   }
   const std::map<std::uint8_t, Answer>& answers() const { return answers_; }
   std::vector<std::string> questions;
+  Instant risen_since{};  // of the last of them that asks about a rise
 
   std::uint8_t quantity_index(std::string_view name) const {
     for (std::size_t i = 0; i < kind_->quantities.size(); ++i) {
@@ -196,6 +197,10 @@ class FakeSurroundings : public Surroundings {
   }
   void unset(std::uint8_t quantity, const char* because) override { answers_[quantity] = {{}, 0, because}; }
   void ask(std::string question) override { questions.push_back(std::move(question)); }
+  void ask_of_rise(std::string question, Instant since, std::uint8_t) override {
+    risen_since = since;
+    ask(std::move(question));
+  }
 
  private:
   using Series = std::vector<Sample>;  // by time

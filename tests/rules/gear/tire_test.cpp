@@ -255,8 +255,10 @@ TEST(Tire, ARiseThatNobodyToldIsAskedAboutOnceAndRestartsTheTrend) {
   Instant t = filled_on;
   for (int i = 0; i < 24 * 12; ++i) rig.sensor(t += one_hour, tire.read(0) - 6 * psi, 0);
   EXPECT_TRUE(rig.around.value("leak_rate"));
+  const Instant last_low = t;
   for (int i = 0; i < 24; ++i) rig.sensor(t += one_hour, tire.read(0), 0);
   ASSERT_EQ(rig.around.questions.size(), 1U);
+  EXPECT_EQ(rig.around.risen_since, last_low);
   // 6 psi at 0 degC are 6.4 psi at 20 degC.
   EXPECT_NE(rig.around.questions[0].find("6.4 psi"), std::string::npos) << rig.around.questions[0];
   EXPECT_FALSE(rig.around.value("leak_rate"));
@@ -310,8 +312,11 @@ TEST(Tire, ARiseThatTheSunHidesIsAskedAboutAfterTwoDawns) {
     rig.step();
   };
   for (int i = 0; i < 24 * 12 + 12; ++i) hour(tire.read(0) - 6 * psi);
+  const Instant last_low = t;
   for (int i = 0; i < 24 * 5; ++i) hour(tire.read(0));
   ASSERT_EQ(rig.around.questions.size(), 1U);
+  EXPECT_LE(rig.around.risen_since, last_low);  // of the dawns before
+  EXPECT_GT(rig.around.risen_since, last_low - 2 * one_day);
   EXPECT_NE(rig.around.questions[0].find("6.4 psi"), std::string::npos) << rig.around.questions[0];
   EXPECT_FALSE(rig.around.value("leak_rate"));
 }
