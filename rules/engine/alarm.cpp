@@ -196,8 +196,9 @@ void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell 
   }
   run_delay(a.clearing, ends, world.now);
   if (!ends.known || ends.value == 0) return;
-  // A person has looked, or has mended it just now: what ends with the act is no noise of a sensor.
-  const bool mended = world.acted_on == world.plan->alarms[index].entity && a.clearing.began == world.now;
+  // A person has looked, or has worked on it: what is over then is no noise of a sensor, also where the sensor saw it
+  // before the work was told.
+  const bool mended = world.acted_on == world.plan->alarms[index].entity;
   const bool run_out = delay_run(a.clearing, world.now) >= rule.off_delay;
   if (run_out || mended || newest_input_is_by_hand(world, index)) end(world, index, AlarmCause::clear, "cleared");
 }

@@ -317,6 +317,7 @@ void run_act(CommandCall& call) {
     expect_anew(world, entity, before);
     world.mark_entity(entity);
     world.acted_on = entity;
+    for (const std::uint32_t alarm : world.wiring.entity_alarms[entity]) world.mark_alarm(alarm);
   }
   if (counts) confirm_by_act(world, entity);
   const std::string event_text = as_sentence(e.name + ": " + std::string(spec->done) + told + ".") + caution;

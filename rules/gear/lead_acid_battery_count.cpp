@@ -112,8 +112,7 @@ std::optional<double> LeadAcidBatteryModel::charge_now(const Surroundings& aroun
 }
 
 bool LeadAcidBatteryModel::held_as_told(const Surroundings& around) const {
-  const auto told = around.parameter(index_of(BatteryParameter::charged_date));
-  return held_ && told && instant_from_seconds(*told) == held_->at;
+  return held_ && held_->at == charged_as_told(around);
 }
 
 double LeadAcidBatteryModel::charge_plus_minus(const Surroundings& around, const Battery& battery) const {

@@ -21,15 +21,24 @@ constexpr Span window = 28 * one_day;
 constexpr double unexplained_rise = 0.15;  // of the charge, between two days or two hand readings
 constexpr double least_sigma = 0.01;       // of the charge: 10 mV of a meter's rounding
 
+// Of those of a rest; there is one at least.
+double median_of(const std::deque<TrendPoint>& points) {
+  std::vector<double> values;
+  for (const TrendPoint& p : points) values.push_back(p.value);
+  return median(values).value_or(points.back().value);
+}
+
 double at_25_degrees(double block_voltage, double celsius) { return block_voltage - volt_per_kelvin * (celsius - 25); }
 
 }  // namespace
 
-std::optional<Instant> LeadAcidBatteryModel::full_at(const Surroundings& around) const {
+std::optional<Instant> LeadAcidBatteryModel::charged_as_told(const Surroundings& around) const {
   const auto told = around.parameter(index_of(BatteryParameter::charged_date));
-  auto full = charger_.full_at();
-  if (told && (!full || instant_from_seconds(*told) > *full)) full = instant_from_seconds(*told);
-  return full;
+  return told ? std::optional(instant_from_seconds(*told)) : std::nullopt;
+}
+
+std::optional<Instant> LeadAcidBatteryModel::full_at(const Surroundings& around) const {
+  return std::max(charged_as_told(around), charger_.full_at());  // nothing is before any instant
 }
 
 double LeadAcidBatteryModel::charge_at(const Surroundings& around, const Battery& battery, Instant full,
@@ -145,13 +154,16 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
   if (charger_.charging() && !was_charging) restart_trends(around.now());
 }
 
-void LeadAcidBatteryModel::judge_rest(Surroundings& around, const Battery& battery) {
+std::optional<bool> LeadAcidBatteryModel::rest_of_hours(const Surroundings& around) const {
   const Instant now = around.now();
-  if (charger_.charging() || load_.within(until_rest, now)) {
-    at_rest_ = false;
-  } else {
-    at_rest_ = voltage_rests(hours_.hours(), now, load_.until(), charger_.charged_until());
-  }
+  if (charger_.charging() || load_.within(until_rest, now)) return false;
+  // Hours from before the act are of another battery, or of this one before its charge.
+  const Instant since = std::max(load_.until(), charged_as_told(around).value_or(Instant{}));
+  return voltage_rests(hours_.hours(), now, since, charger_.charged_until());
+}
+
+void LeadAcidBatteryModel::judge_rest(Surroundings& around, const Battery& battery) {
+  at_rest_ = rest_of_hours(around);
   if (!rests()) {
     rested_.clear();
     return;
@@ -161,9 +173,7 @@ void LeadAcidBatteryModel::judge_rest(Surroundings& around, const Battery& batte
   const double voltage = at_25_degrees(hour.voltage, *hour.celsius);
   rested_.push_back({hour.at, voltage});
   std::erase_if(rested_, [&hour](const TrendPoint& p) { return p.at <= hour.at - one_day; });
-  std::vector<double> of_a_day;
-  for (const TrendPoint& p : rested_) of_a_day.push_back(p.value);
-  const double daily = median(of_a_day).value_or(voltage);
+  const double daily = median_of(rested_);
   const Measured reading = around.measured(index_of(BatteryQuantity::voltage));
   held_ = Held{hour.at, daily, battery.to_block(reading.plus_minus), false};
   charger_.rested(hour.voltage);
@@ -244,14 +254,20 @@ void LeadAcidBatteryModel::check_rise(Surroundings& around, double charge, Insta
 
 void LeadAcidBatteryModel::act(Surroundings& around, std::uint8_t, Instant at) {
   restart_trends(at);
-  // A judgment older than the act is not of this battery any more: it is full, as told, until a rest says otherwise.
-  if (!held_ || held_->at < at) {
+  std::erase_if(rested_, [at](const TrendPoint& p) { return p.at < at + one_hour / 2; });  // of hours that began before
+  at_rest_ = rest_of_hours(around);
+  if (!rests()) rested_.clear();
+  // A judgment older than the act, or that rests on hours before it, is not of this battery any more: it is full, as
+  // told, until a rest says otherwise.
+  const Instant counts_from = held_ && !held_->by_hand ? at + until_rest : at;
+  if (held_ && held_->at >= counts_from) {
+    if (!held_->by_hand && !rested_.empty()) held_->voltage = median_of(rested_);
+  } else {
     held_.reset();
     if (const auto full = battery_of(around).rested_voltage(1)) held_ = Held{at, *full, 0, false};
   }
   if (danger_ && danger_->charge_at < at) danger_.reset();
   std::erase_if(unjudged_, [at](const Unjudged& u) { return u.at < at; });
-  std::erase_if(rested_, [at](const TrendPoint& p) { return p.at < at; });
   next_trend_ = around.now();
 }
 

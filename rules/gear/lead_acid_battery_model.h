@@ -90,6 +90,7 @@ class LeadAcidBatteryModel final : public Model {
   void follow_count(const Surroundings& around, const Battery& battery);
   void follow_danger(const Surroundings& around, const std::optional<AcidJudged>& judged);
   void judge_rest(Surroundings& around, const Battery& battery);
+  std::optional<bool> rest_of_hours(const Surroundings& around) const;  // nothing: too few of them since the act
   void take_by_hand(Surroundings& around, const Battery& battery, const Sample& reading);
   void keep_for_a_temperature(const Sample& reading);
   void take_kept(Surroundings& around, const Battery& battery);
@@ -103,6 +104,7 @@ class LeadAcidBatteryModel final : public Model {
   const char* not_rested_because(const Battery& battery, const Sample& reading) const;
   // Why what it should read cannot be compared with the reading of that instant; nullptr: it can.
   const char* not_comparable_because(const Surroundings& around, const Battery& battery, Instant instant) const;
+  std::optional<Instant> charged_as_told(const Surroundings& around) const;
   std::optional<Instant> full_at(const Surroundings& around) const;
   double charge_at(const Surroundings& around, const Battery& battery, Instant full, Instant instant) const;
   bool held_is_known(Instant now) const;

@@ -59,7 +59,8 @@ Expectation TireModel::expected(const Surroundings& around, std::uint8_t, Instan
 void TireModel::pass_time(const Surroundings& around) {
   const Instant now = around.now();
   TireFill fill = current_fill(around);
-  if (!fill.same_as(fill_)) {
+  const bool is_new = !fill.same_as(fill_);
+  if (is_new) {
     const double seeped = seeped_at(around, fill, now);
     restart_trends(fill.date);
     last_.reset();
@@ -67,6 +68,7 @@ void TireModel::pass_time(const Surroundings& around) {
     if (now > fill.date) seeped_.advance(now, seeped);
   }
   fill_ = fill;
+  if (is_new) judge_hand_readings_anew(around);
   if (!fill_.known || now <= fill_.date) return;
   const Span passed = now - seeped_.last().at;
   if (passed < one_hour && seepage_rate_ > 0) return;
@@ -79,6 +81,14 @@ void TireModel::pass_time(const Surroundings& around) {
   }
   const double mean = before > 0 ? (before + seepage_rate_) / 2 : seepage_rate_;
   if (passed > Span::zero()) seeped_.advance(now, seeped_.last().value + mean * to_seconds(passed));
+}
+
+// Those since a fill that is told later: what they ought to have been is that of this fill.
+void TireModel::judge_hand_readings_anew(const Surroundings& around) {
+  for (Judged& reading : hand_) {
+    const Judged anew = judge(around, {reading.pressure, reading.own_plus_minus, reading.at, true, true});
+    if (anew.normalized) reading = anew;  // else the weather of then is forgotten
+  }
 }
 
 void TireModel::update(Surroundings& around) {

@@ -73,6 +73,7 @@ class TireModel final : public Model {
   bool thermometer_followed(const Surroundings& around, const Judged& reading) const;
   void wait_for_thermometer(const Judged& reading);
   void judge_waiting(Surroundings& around);
+  void judge_hand_readings_anew(const Surroundings& around);
   void take(Surroundings& around, const Judged& reading);
   void count_drop(bool drops, const Judged& reading);
   void take_by_sensor(Surroundings& around, const Judged& reading);

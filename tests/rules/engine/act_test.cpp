@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "tests/rules/engine/lived.h"
+#include "tests/rules/engine/story.h"
 
 namespace overwinter {
 namespace {
@@ -284,6 +285,43 @@ TEST(Act, OfFillingEndsWhatTheReadingBeforeSaid) {
                  gauged_by_hand("2026-11-06T12:00:00Z", "46 psi")}}));
   EXPECT_EQ(alarms_of(lived), (std::vector<std::string>{"2026-11-03T12:00:00Z alarm_raised tire_below_expected",
                                                         "2026-11-03T12:10:00Z alarm_cleared tire_below_expected"}));
+}
+
+// The sensor saw the fill before anybody told it. What was suppressed is not told for the first time when it is over.
+TEST(Act, EndsWhatTheSensorSawEndingBefore) {
+  const auto plan = plan_of(R"(
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  left: {kind: tire, place: outdoors, pressure: {topic: left, unit: psi}}
+  right: {kind: tire, place: outdoors, pressure: {topic: right, unit: psi}}
+rules_from: [rules.yaml]
+)",
+                            R"(
+rules:
+  soft: {applies_to: {kind: tire}, raise_when: pressure < 42 psi, off_delay: 3 h, message: Soft.}
+  softer: {applies_to: {kind: tire}, raise_when: pressure < 40 psi, off_delay: 2 h, suppressed_by: soft, message: Softer.}
+)");
+  EXPECT_EQ(told(plan, R"(
+    12-01 00:00 left 38
+    12-01 00:00 right 38
+    12-01 01:00 left 38
+    12-01 01:00 right 38
+    12-01 02:00 left 52
+    12-01 02:00 right 52
+    12-01 03:00 do/act {"gear":"left","act":"filled","pressure":"52 psi","temperature":"23 degF"}
+    12-01 06:00 yard 0
+  )",
+                 {"soft", "softer"}),
+            lines_of(R"(
+    12-01 01:00:00 alarm_raised soft left
+    12-01 01:00:00 alarm_suppressed softer left
+    12-01 01:00:00 alarm_raised soft right
+    12-01 01:00:00 alarm_suppressed softer right
+    12-01 03:00:00 alarm_cleared soft left
+    12-01 03:00:00 alarm_unsuppressed softer left: cleared
+    12-01 04:00:00 alarm_unsuppressed softer right: cleared
+    12-01 05:00:00 alarm_cleared soft right
+  )"));
 }
 
 TEST(Act, OfChargingRaisesNothingFromTheReadingBefore) {

@@ -110,6 +110,31 @@ TEST(HandTrend, BeginsAnewWithAFill) {
             "12-05 18:00:00 alarm_raised tire_leaking left\n");
 }
 
+// Whether the fill or the reading after it is entered first: 5 psi more than October's fill asks for are none too many
+// of this one, so that the tire was full twice, and then is found flat.
+TEST(HandTrend, IsTheSameWhereTheFillIsToldAfterTheReading) {
+  std::string site(gauged);
+  const std::string_view october = "52 psi, temperature: 61 degF";
+  const auto plan = plan_of(site.replace(site.find(october), october.size(), "50 psi, temperature: 50 degF"));
+  const auto fill = [](std::string_view entered_at) {
+    return "11-27 " + std::string(entered_at) +
+           R"( do/act {"gear":"left","act":"filled","pressure":"50 psi","temperature":"10 degF","at":"2026-11-27T18:30:00Z"})"
+           "\n";
+  };
+  const std::string air = "11-27 18:05 yard -12.2\n";
+  const std::string read = R"(11-27 18:40 do/record {"gear":"left","quantity":"pressure","value":"50 psi"})"
+                           "\n";
+  const std::string then = R"(01-03 18:00 yard 5
+    01-03 18:01 do/record {"gear":"left","quantity":"pressure","value":"53.5 psi"}
+    02-07 18:00 yard -15
+    02-07 18:01 do/record {"gear":"left","quantity":"pressure","value":"6 psi"}
+  )";
+  const std::set<std::string_view> rules{"tire_leaking", "tire_below_expected"};
+  const std::string below = "02-07 18:01:00 alarm_raised tire_below_expected left\n";
+  EXPECT_EQ(told(plan, air + fill("18:30") + read + then, rules), below);
+  EXPECT_EQ(told(plan, air + read + fill("18:41") + then, rules), below);
+}
+
 // The same walks by hand alone, at the same -5 degC: the gauge first, and the thermometer of the tire or of its place
 // some time after it. The last one was weeks ago and says nothing of today.
 std::string by_hand_alone(std::string_view gear, std::string_view quantities) {
