@@ -203,7 +203,9 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   if (!read.empty()) text += "Read by hand this week, and watched since: " + read + ". ";
   if (!unread.empty()) text += "Not read by hand yet: " + unread + "; take a reading at the next visit. ";
   if (!unwatched.empty()) text += "Not watched, for it has no source of readings: " + unwatched + ". ";
-  if (!whole_week && (any_open || !text.empty())) text = "Watched since " + since + ". " + text;
+  // Where a gap is told, that says more.
+  const bool since_is_told = gap_of_the_week(world).has_value();
+  if (!whole_week && !since_is_told && (any_open || !text.empty())) text = "Watched since " + since + ". " + text;
   text = with_a_first_sentence(text, lacking);
   if (!text.empty()) return text.substr(0, text.size() - 1);
   if (any_open) return {};

@@ -4,7 +4,6 @@
 
 #include <gtest/gtest.h>
 
-
 #include "daemon/self_description.h"
 #include "tests/daemon/watched_site.h"
 

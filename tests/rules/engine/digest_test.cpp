@@ -87,6 +87,21 @@ TEST(Digest, SaysOfADayInWhichNothingCouldBeHeardThatItWasSo) {
             "Camper was not seen this week.");
 }
 
+// "Nothing could be heard since Tuesday. Watched since Tuesday." would say both.
+TEST(Digest, SaysOfAPartWeekWithAGapOnlyTheGap) {
+  const auto until_noon = [](const std::vector<Mail>& more) {
+    return digests(live(plan_with(digest_site(""), digest_rules),
+                        together({hourly("camper", "2026-11-04T06:00:00Z", 6, [](int) { return 5; }), more})))
+        .front();
+  };
+  const std::string since = "Watched since";
+  EXPECT_NE(until_noon({{"2026-11-09T06:00:00Z", "camper", "5"}}).find(since), std::string::npos);
+  const std::string gap = until_noon({{"2026-11-04T18:00:00Z", std::string(broker_link), "down"},
+                                      {"2026-11-09T06:00:00Z", std::string(broker_link), "up"}});
+  EXPECT_TRUE(gap.starts_with("Nothing could be heard since Wed 4 Nov: ")) << gap;
+  EXPECT_EQ(gap.find(since), std::string::npos) << gap;
+}
+
 TEST(Digest, SetsWhatIsToDoApart) {
   constexpr std::string_view work = R"(
 reminders:
