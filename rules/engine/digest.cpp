@@ -164,55 +164,71 @@ std::string with_a_first_sentence(const std::string& text, std::size_t lacking) 
   return what + text;
 }
 
-// "All is well", or who could not be seen. What began within the week says since when it watches: a few quiet hours
-// are no week that was well.
-std::string tell_watch(const World& world, bool any_open, bool all_heard) {
-  const bool whole_week = to_seconds(world.now - world.board.week_began()) >= watched_enough * to_seconds(7 * one_day);
-  const std::string since =
-      print_date_and_time(world.board.week_began(), world.plan->units, world.plan->zone, world.now);
+// All that is watched, one piece of gear after the other, and what is to be said of those that could not be seen.
+struct WatchedWeek {
+  bool is_whole = false;  // nine tenths of seven days at least
   std::size_t gear = 0, lacking = 0;
   Unvisited unvisited;
   bool any_source = false;
   double least = 1;
-  std::string text, unread, read, unwatched;
-  const auto list = [](std::string& names, const std::string& name) { names += (names.empty() ? "" : ", ") + name; };
-  for (std::uint32_t e = 0; e < world.entities.size(); ++e) {
-    const std::optional<Watched> w = watched(world, e);
-    if (!w) continue;
-    const bool is_site = world.entity(e).kind == &site_kind();  // its rules read what is of others, and it is no thing
-    any_source = any_source || w->has_source;
-    if (w->has_source && !is_site) ++gear;
-    if (!is_site && w->by_hand_alone() && w->last_by_hand < world.board.week_began()) unvisited.take(w->last_by_hand);
-    least = std::min(least, w->share);
-    const bool was_read = w->by_hand && w->read;
-    if ((w->share < watched_enough && !was_read) || w->unjudged != nullptr) ++lacking;
-    const std::string name = is_site ? "what the rules of the whole site read" : world.entity(e).name;
-    if (!w->has_source) {
+  std::string unseen, unread, read, unwatched;
+
+  void take(const World& world, std::uint32_t entity, const Watched& w) {
+    const bool is_site = world.entity(entity).kind == &site_kind();  // its rules read what is of others: it is no thing
+    any_source = any_source || w.has_source;
+    if (w.has_source && !is_site) ++gear;
+    if (!is_site && w.by_hand_alone() && w.last_by_hand < world.board.week_began()) unvisited.take(w.last_by_hand);
+    least = std::min(least, w.share);
+    const bool was_read = w.by_hand && w.read;
+    if ((w.share < watched_enough && !was_read) || w.unjudged != nullptr) ++lacking;
+    say(world, is_site ? "what the rules of the whole site read" : world.entity(entity).name, w);
+  }
+  std::string in_words() const {
+    std::string text = unseen;
+    if (!read.empty()) text += "Read by hand this week, and watched since: " + read + ". ";
+    if (!unread.empty()) text += "Not read by hand yet: " + unread + "; take a reading at the next visit. ";
+    if (!unwatched.empty()) text += "Not watched, for it has no source of readings: " + unwatched + ". ";
+    return text;
+  }
+
+ private:
+  static void list(std::string& names, const std::string& name) { names += (names.empty() ? "" : ", ") + name; }
+  void say(const World& world, const std::string& name, const Watched& w) {
+    if (!w.has_source) {
       list(unwatched, name);
-    } else if (w->unjudged != nullptr && w->by_hand_alone()) {
-      text += as_sentence(name + " was read, but cannot be judged: " + w->unjudged + ". ");
-    } else if (w->share < watched_enough && w->by_hand) {
-      list(w->read ? read : unread, name);
-    } else if (w->share < watched_enough) {
-      text += tell_unseen(world, name, *w, whole_week);
-    } else if (w->unjudged != nullptr) {
-      text += as_sentence(name + " is heard, but cannot be judged: " + w->unjudged + ". ");
+    } else if (w.unjudged != nullptr && w.by_hand_alone()) {
+      unseen += as_sentence(name + " was read, but cannot be judged: " + w.unjudged + ". ");
+    } else if (w.share < watched_enough && w.by_hand) {
+      list(w.read ? read : unread, name);
+    } else if (w.share < watched_enough) {
+      unseen += tell_unseen(world, name, w, is_whole);
+    } else if (w.unjudged != nullptr) {
+      unseen += as_sentence(name + " is heard, but cannot be judged: " + w.unjudged + ". ");
     }
   }
-  if (!any_source) return "Nothing was watched this week: no gear has a source that a rule uses.";
-  if (!read.empty()) text += "Read by hand this week, and watched since: " + read + ". ";
-  if (!unread.empty()) text += "Not read by hand yet: " + unread + "; take a reading at the next visit. ";
-  if (!unwatched.empty()) text += "Not watched, for it has no source of readings: " + unwatched + ". ";
-  // Where a gap is told, that says more.
-  const bool since_is_told = gap_of_the_week(world).has_value();
-  if (!whole_week && !since_is_told && (any_open || !text.empty())) text = "Watched since " + since + ". " + text;
-  text = with_a_first_sentence(text, lacking);
+};
+
+// "All is well", or who could not be seen. What began within the week says since when it watches: a few quiet hours
+// are no week that was well.
+std::string tell_watch(const World& world, bool any_open, bool all_heard) {
+  WatchedWeek week;
+  week.is_whole = to_seconds(world.now - world.board.week_began()) >= watched_enough * to_seconds(7 * one_day);
+  for (std::uint32_t e = 0; e < world.entities.size(); ++e) {
+    if (const std::optional<Watched> w = watched(world, e)) week.take(world, e, *w);
+  }
+  if (!week.any_source) return "Nothing was watched this week: no gear has a source that a rule uses.";
+  const std::string since =
+      print_date_and_time(world.board.week_began(), world.plan->units, world.plan->zone, world.now);
+  std::string text = week.in_words();
+  const bool gap_is_told = gap_of_the_week(world).has_value();  // that says more
+  if (!week.is_whole && !gap_is_told && (any_open || !text.empty())) text = "Watched since " + since + ". " + text;
+  text = with_a_first_sentence(text, week.lacking);
   if (!text.empty()) return text.substr(0, text.size() - 1);
   if (any_open) return {};
-  gear = std::max(gear, std::size_t{1});
-  return whole_week ? tell_seen_week(world, gear, unvisited, least, all_heard)
-                    : "Nothing wrong was seen so far. " + counted(gear, "thing has", "things have") +
-                          " been watched since " + since + ", which is no whole week yet.";
+  const std::size_t gear = std::max(week.gear, std::size_t{1});
+  return week.is_whole ? tell_seen_week(world, gear, week.unvisited, week.least, all_heard)
+                       : "Nothing wrong was seen so far. " + counted(gear, "thing has", "things have") +
+                             " been watched since " + since + ", which is no whole week yet.";
 }
 
 // Why nothing was seen, before what was not: no gear's sensor was at fault.

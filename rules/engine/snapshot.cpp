@@ -287,7 +287,7 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   world->journal_writable = whole.journal_writable;
   world->clamped = whole.clamped;
   world->season = whole.season;
-  world->digest = std::move(whole.digest);
+  world->digest = whole.digest;
   world->answered = std::move(whole.answered);
   world->reloaded = whole.reloaded;
   world->orphans = std::move(whole.orphans);
