@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "rules/engine/question.h"
 #include "rules/engine/season.h"
 #include "rules/gear/place.h"
 #include "rules/physics/moist_air.h"
