@@ -10,6 +10,7 @@
 #include "rules/engine/evidence.h"
 #include "rules/engine/reminder.h"
 #include "rules/limits.h"
+#include "rules/quantity/characters.h"
 #include "rules/quantity/print.h"
 
 namespace overwinter {
@@ -34,15 +35,12 @@ std::uint32_t alarm_of_id(const World& world, const std::string& id) {
 
 // It is still asked for: its gear is in service, and it is its season.
 bool is_open(const World& world, const std::string& reminder, const std::string& gear) {
-  return std::ranges::any_of(find_reminders(*world.plan, reminder, gear), [&](std::uint32_t index) {
-    const ReminderLife life = world.reminders[index].life;
-    return life == ReminderLife::due || life == ReminderLife::overdue;
-  });
+  return std::ranges::any_of(find_reminders(*world.plan, reminder, gear),
+                             [&](std::uint32_t index) { return is_open(world.reminders[index]); });
 }
 
 bool holds_any_case(std::string_view text, std::string_view part) {
-  const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
-  return !std::ranges::search(text, part, {}, lower, lower).empty();
+  return !std::ranges::search(text, part, {}, lower_case, lower_case).empty();
 }
 
 // "Left front tire: " before the message of a reminder among others, which does not name its gear. What is about the

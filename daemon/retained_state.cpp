@@ -9,6 +9,7 @@
 #include "rules/engine/entity_view.h"
 #include "rules/engine/evidence.h"
 #include "rules/engine/explain.h"
+#include "rules/engine/reminder.h"
 #include "rules/gear/kind.h"
 #include "rules/limits.h"
 #include "rules/quantity/in_words.h"
@@ -181,8 +182,7 @@ bool ends_a_clause(std::string_view text) {
 // of "Charge {name}: {voltage}."; where nothing does, the reminder's name in words.
 std::string reminder_message(const World& world, std::uint32_t index) {
   const ReminderState& r = world.reminders[index];
-  const bool is_asked = r.life == ReminderLife::due || r.life == ReminderLife::overdue;
-  if (is_asked && !r.message.empty()) return r.message;
+  if (is_open(r) && !r.message.empty()) return r.message;
   const ReminderSpec& spec = world.plan->reminders[index];
   const auto value = std::ranges::find(spec.message.parts, MessageTemplate::Kind::value, &MessageTemplate::Part::kind);
   const MessageTemplate before{{spec.message.parts.begin(), value}};

@@ -9,6 +9,7 @@
 
 #include "daemon/json_parser.h"
 #include "rules/limits.h"
+#include "rules/quantity/characters.h"
 #include "rules/quantity/unit.h"
 
 namespace overwinter {
@@ -82,11 +83,6 @@ Raw raw_value(const Sensor& sensor, const SensorPayload& payload) {
   if (looks_like_json(raw.text))
     return no_value("the payload looks like JSON; the sensor needs a `pointer` to the value");
   return raw;
-}
-
-bool same_in_any_case(std::string_view a, std::string_view b) {
-  const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
-  return std::ranges::equal(a, b, [&](char x, char y) { return lower(x) == lower(y); });
 }
 
 // Words given in the site file are compared exactly; the usual ones in any case.

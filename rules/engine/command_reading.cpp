@@ -9,6 +9,7 @@
 #include "rules/engine/readings.h"
 #include "rules/engine/shared_jump.h"
 #include "rules/gear/place.h"
+#include "rules/quantity/characters.h"
 #include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 #include "rules/quantity/unit.h"
@@ -25,12 +26,6 @@ std::string list(const std::vector<std::string_view>& words) {
   std::string text;
   for (const std::string_view w : words) text += (text.empty() ? "" : ", ") + std::string(w);
   return text;
-}
-
-// As a sensor's words are read.
-bool same_in_any_case(std::string_view a, std::string_view b) {
-  const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
-  return std::ranges::equal(a, b, {}, lower, lower);
 }
 
 std::optional<TypedValue> word_value(CommandCall& call, const std::string& text, const Type& type) {

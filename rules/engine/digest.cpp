@@ -257,7 +257,7 @@ std::string list_open_reminders(World& world) {
   std::string text;
   for (std::uint32_t i = 0; i < world.reminders.size(); ++i) {
     const ReminderState& r = world.reminders[i];
-    if (r.life != ReminderLife::due && r.life != ReminderLife::overdue) continue;
+    if (!is_open(r)) continue;
     if (!is_called_for(world, i)) continue;
     text += text.empty() ? "To do: " : " ";
     text += as_whole_sentence(reminder_text(world, i));

@@ -126,10 +126,6 @@ bool rests(const World& world, std::uint32_t index) {
   return world.entities[spec.entity].out_of_service() || (def.season == SeasonScope::laid_up && !world.season.laid_up);
 }
 
-bool is_open(const ReminderState& state) {
-  return state.life == ReminderLife::due || state.life == ReminderLife::overdue;
-}
-
 // Work by the calendar may be done early; what only a condition asks for is done when it was asked.
 bool evidence_counts(const ReminderDef& def, const ReminderState& state) {
   const bool by_calendar = def.every || def.anchor != ReminderDef::Anchor::none;
@@ -215,6 +211,10 @@ void settle_one(World& world, std::uint32_t index) {
 }
 
 }  // namespace
+
+bool is_open(const ReminderState& state) {
+  return state.life == ReminderLife::due || state.life == ReminderLife::overdue;
+}
 
 Span grace_of(const ReminderDef& def) {
   if (def.grace) return *def.grace;

@@ -20,6 +20,8 @@ void complete_reminder(World& world, std::uint32_t reminder, Instant at, bool sk
 // A new season: what was done at the last lay-up and return will be asked for again.
 void reopen_seasonal_reminders(World& world);
 
+// It was told, due or overdue, and is not done.
+bool is_open(const ReminderState& reminder);
 Span grace_of(const ReminderDef& def);
 // Work that a condition asked for and asks for no more, as to charge a battery that froze since, is not called for.
 bool is_called_for(const World& world, std::uint32_t reminder);

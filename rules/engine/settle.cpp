@@ -138,8 +138,7 @@ void rename_told(World& world) {
   }
   for (std::uint32_t i = 0; i < world.reminders.size(); ++i) {
     ReminderState& reminder = world.reminders[i];
-    const bool is_told = reminder.life == ReminderLife::due || reminder.life == ReminderLife::overdue;
-    if (is_told && !world.entity(world.plan->reminders[i].entity).was.empty()) {
+    if (is_open(reminder) && !world.entity(world.plan->reminders[i].entity).was.empty()) {
       reminder.message = reminder_text(world, i);
     }
   }
