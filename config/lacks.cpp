@@ -36,15 +36,16 @@ std::string key_of(const Plan& plan, std::uint32_t slot, std::string_view value 
   return fmt::format("{}: {{{}{}{}}}", name.substr(0, dot), name.substr(dot + 1), colon, value);
 }
 
-std::string_view example_of(const Type& type) {
+std::string_view example_of(const Type& type, DisplayUnits units) {
+  const bool us = units == DisplayUnits::us;
   switch (type.sort) {
     case Sort::instant:
       return "2026-10-31";
     case Sort::temperature:
-      return "7 degC";
+      return us ? "45 degF" : "7 degC";
     case Sort::gauge:
     case Sort::absolute:
-      return "360 kPa";
+      return us ? "52 psi" : "360 kPa";
     case Sort::word:
       return type.words.front();
     case Sort::boolean:
@@ -128,7 +129,7 @@ void add_need(const Need& need, std::uint32_t entity, const Draft& draft, Lack& 
   }
   if (whose != entity) keys += " of " + plan.entities[whose].id;
   lack.parameters.insert(keys);
-  lack.examples.insert(quote(key_of(plan, first, example_of(plan.slots[first].type))));
+  lack.examples.insert(quote(key_of(plan, first, example_of(plan.slots[first].type, plan.units))));
 }
 
 // What is silent for one lack of a piece of gear.

@@ -44,6 +44,15 @@ TEST(PrintValue, DifferencesOfTemperatureHaveNoOffset) {
   EXPECT_EQ(metric(3.34, Type::number(dimension::temperature)), "3.3 °C");
 }
 
+// What a slope of a thermometer or a voltmeter is read by.
+TEST(PrintValue, RatesAreByTheHourOrTheWeek) {
+  const Type cooling = Type::number(dimension::temperature - dimension::time);
+  EXPECT_EQ(metric(-1.5 / 3600, cooling), "-1.5 °C/h");
+  EXPECT_EQ(us(-1.5 / 3600, cooling), "-2.7 °F/h");
+  EXPECT_EQ(us(-0.005 / 3600, Type::number(dimension::voltage - dimension::time)), "-5.0 mV/h");
+  EXPECT_EQ(us(psi / (7 * 86400), Type::number(dimension::pressure_rate)), "1.0 psi/week");
+}
+
 TEST(PrintValue, HasNoNegativeZero) {
   EXPECT_EQ(metric(-0.04, Type::temperature()), "0.0 °C");
   EXPECT_EQ(us(-0.001 * psi, Type::gauge(), Shown::tire_pressure), "0.0 psi");
