@@ -172,23 +172,14 @@ void settle_withheld(World& world, std::uint32_t index, Cell raise_cell, std::st
   follow_raising(world, index, raise_cell);
   Delay& delay = world.alarms[index].raising;
   if (stood) wait_for_each(world, index, delay);
-  delay.elapsed = Span{};
-  if (!delay.running) return;
-  delay.resumed = never;
-  if (raise_cell.known) {
-    delay.stopped = never;  // not by what is unknown
-  } else if (delay.stopped == never) {
-    delay.stopped = world.now;
-  }
+  withhold_delay(delay, raise_cell.known, world.now);
 }
 
 void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell ends) {
   AlarmState& a = world.alarms[index];
   const RuleSpec& rule = world.plan->rules[world.plan->alarms[index].rule];
   if (!a.active()) {
-    const bool was_withheld = a.raising.running && a.raising.resumed == never && a.raising.elapsed == Span{};
     follow_raising(world, index, raise_cell);
-    if (was_withheld && a.raising.running && a.raising.resumed != never) a.raising.began = world.now;
     if (!raise_cell.known || raise_cell.value == 0) return;
     const bool run_out = delay_run(a.raising, world.now) >= rule.on_delay && a.raising.waits.empty();
     if (run_out || newest_input_is_by_hand(world, index)) raise(world, index);

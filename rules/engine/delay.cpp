@@ -24,7 +24,19 @@ void run_delay(Delay& delay, const Cell& condition, Instant now) {
     delay.began = now;
     delay.resumed = now;
   } else if (delay.resumed == never) {
+    if (delay.elapsed == Span{}) delay.began = now;  // it was withheld: nothing of the time before counts
     delay.resumed = now;
+  }
+}
+
+void withhold_delay(Delay& delay, bool known, Instant now) {
+  delay.elapsed = Span{};
+  if (!delay.running) return;
+  delay.resumed = never;
+  if (known) {
+    delay.stopped = never;  // not by what is unknown
+  } else if (delay.stopped == never) {
+    delay.stopped = now;
   }
 }
 

@@ -6,6 +6,9 @@
 namespace overwinter {
 
 void run_delay(Delay& delay, const Cell& condition, Instant now);
+// Nothing may stand of it now: what ran does not count, and it begins anew when it is run again. known: the condition
+// is.
+void withhold_delay(Delay& delay, bool known, Instant now);
 // Time run so far.
 Span delay_run(const Delay& delay, Instant now);
 // The instant at which `length` will have run if nothing changes; never while stopped or waiting for a reading.

@@ -153,7 +153,7 @@ struct Delay {
   bool running = false;     // the condition holds, or held when it became unknown
   Instant began{};          // when it turned true
   Span elapsed{};           // before `resumed`
-  Instant resumed = never;  // never: stopped by unknown
+  Instant resumed = never;  // never: stopped by unknown, or withheld
   Instant stopped{};
   std::vector<std::uint32_t> waits;  // indexes in sampled_slots: the condition rests on a single reading of these
 
