@@ -5,7 +5,9 @@
 #include <cmath>
 #include <initializer_list>
 
+#include "rules/gear/kind.h"
 #include "rules/quantity/digit.h"
+#include "rules/quantity/unit.h"
 
 namespace overwinter {
 namespace {
@@ -211,6 +213,28 @@ GuessedBinding guess_boolean(const NameWords& all, const NameWords& name, const 
   return {};
 }
 
+// {"value": 3.37, "unit": "bar"}: the unit that stands beside it.
+std::string_view unit_beside(const HeardMember& m, const std::vector<HeardMember>& others) {
+  const std::string branch = m.pointer.substr(0, std::min(m.pointer.rfind('/'), m.pointer.size()));
+  const auto found = std::ranges::find_if(others, [&](const HeardMember& other) {
+    return other.is == HeardMember::Is::text && other.pointer == branch + "/unit";
+  });
+  return found == others.end() ? std::string_view{} : found->last;
+}
+
+// Some of what was heard is a value that such a sensor can have.
+bool is_plausible(const GuessedBinding& guess, const HeardMember& m) {
+  const auto kind = std::ranges::find(all_kinds(), guess.kind, &KindSpec::name);
+  if (kind == all_kinds().end()) return true;  // of the sensor itself
+  const auto quantity = (*kind)->quantity(guess.quantity);
+  if (!quantity) return true;
+  const QuantitySpec& spec = (*kind)->quantities[*quantity];
+  const auto unit = parse_unit(guess.unit, UnitContext::binding);
+  if (!unit || !spec.in_proportion_to.empty()) return true;  // of 24 V more than of 12 V
+  const double low = to_canonical(m.low, *unit), high = to_canonical(m.high, *unit);
+  return high >= spec.minimum && low <= spec.maximum;
+}
+
 }  // namespace
 
 std::vector<std::string> words_of_name(std::string_view name) {
@@ -247,12 +271,14 @@ GuessedBinding guess_binding(std::string_view topic, const HeardMember& member,
                              : topic.substr(topic.rfind('/') + 1));
   }
   for (const std::string& word : words_of_name(member.pointer)) all.push_back(word);
+  for (const std::string& word : words_of_name(unit_beside(member, others))) name.push_back(word);
   if (GuessedBinding yes_or_no = guess_boolean(all, name, member);
       !yes_or_no.kind.empty() && member.is != HeardMember::Is::number) {
     return yes_or_no;
   }
   if (member.is == HeardMember::Is::number) {
     GuessedBinding guess = guess_number(topic, all, name, member, others);
+    if (!is_plausible(guess, member)) return {};
     return guess.kind.empty() ? guess_boolean(all, name, member) : guess;
   }
   return {};

@@ -27,13 +27,16 @@ bool is_bound(const Plan& plan, const std::string& topic) {
   return std::ranges::any_of(plan.sensors, [&](const Sensor& s) { return s.topic == topic; });
 }
 
-// What we say ourselves: below our root, and what the site's self_description says elsewhere.
+// What we say ourselves: below our root, and what the site's self_description says elsewhere. So do other sites of this
+// broker, below the usual root.
 class OwnTopics {
  public:
   explicit OwnTopics(const Plan& plan) : root_(plan.topic_root + "/") {
     for (Publication& publication : self_description(plan)) described_.insert(std::move(publication.topic));
   }
-  bool hold(const std::string& topic) const { return topic.starts_with(root_) || described_.contains(topic); }
+  bool hold(const std::string& topic) const {
+    return topic.starts_with(root_) || topic.starts_with("overwinter/") || described_.contains(topic);
+  }
 
  private:
   std::string root_;

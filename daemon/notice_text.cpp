@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "rules/engine/evidence.h"
+#include "rules/engine/reminder.h"
 #include "rules/limits.h"
 #include "rules/quantity/in_words.h"
 
@@ -71,6 +72,19 @@ std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::st
   }
   if (!deed.empty()) text += (text.empty() ? "" : " ") + deed;
   return text + source_of(world, alarm);
+}
+
+std::string text_of_reminder(const World& world, std::uint32_t reminder, const Event& event) {
+  const Plan& plan = *world.plan;
+  const ReminderDef& def = plan.reminder_defs[plan.reminders[reminder].def];
+  std::string text = with_short_first_sentence(with_period(event.message), limits::notice_sentence_characters);
+  if (event.due) {
+    const bool late = event.kind == EventKind::reminder_overdue;
+    const Instant day = late ? *event.due : *event.due + grace_of(def);
+    text += (late ? " It was due " : " Do it by ") + print_date(day, plan.units, plan.zone, world.now) + ".";
+  }
+  const std::string caution = first_sentence(def.safety);
+  return caution.empty() ? text : text + " " + caution;
 }
 
 std::string title_of_reminder(const World& world, const Event& event) {

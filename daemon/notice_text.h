@@ -25,6 +25,9 @@ std::string with_short_first_sentence(const std::string& text, std::size_t most)
 // local date by which it is asked for, then who says so. `message` may lack its final period.
 std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::string& message);
 
+// What a reminder asks for, by when (of one that is overdue, when it was due), and the first sentence of what can hurt.
+std::string text_of_reminder(const World& world, std::uint32_t reminder, const Event& event);
+
 // "To do: Portable generator, exercise generator".
 std::string title_of_reminder(const World& world, const Event& event);
 

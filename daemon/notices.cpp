@@ -219,8 +219,9 @@ void Notices::take_cleared(const World& world, const Event& event, std::vector<N
 void Notices::take_reminder(const World& world, const Event& event) {
   const char* what = event.kind == EventKind::reminder_due ? "due" : "overdue";
   withdraw(event.id);
+  const std::uint32_t reminder = find_reminders(*world.plan, event.reminder, event.gear).front();
   waiting_.push_back({event.id, "reminder", what, event.reminder, event.gear, title_of_reminder(world, event),
-                      event.message, event.at, event.priority.value_or(Priority::low)});
+                      text_of_reminder(world, reminder, event), event.at, event.priority.value_or(Priority::low)});
 }
 
 void Notices::take_digest(const World& world, const Event& event, std::vector<Notice>& out) {
@@ -303,6 +304,7 @@ void Notices::release(const World& world, std::vector<Notice>& out) {
     for (const Item& item : items) {
       const Notice one = notice_of(world, item);
       if (!notice.message.empty()) notice.message += '\n';
+      if (item.event == "overdue") notice.message += "Overdue: ";
       notice.message += item.about == "reminder" ? subject_of(world, item.gear, one.message) : item.title + ". ";
       notice.message += one.message;
       if (one.respond_by) notice.respond_by = std::min(notice.respond_by.value_or(never), *one.respond_by);

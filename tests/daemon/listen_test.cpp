@@ -174,6 +174,25 @@ TEST(Listen, UnitsComeFromNamesThenFromSizes) {
   EXPECT_EQ(guess("a/b", R"({"dew_point":3})").kind, "");
 }
 
+TEST(Listen, AUnitThatStandsBesideAValueIsItsUnit) {
+  EXPECT_EQ(guess("a/tire", R"({"value":3.3,"unit":"kPa"})").unit, "kPa");
+  EXPECT_EQ(guess("a/temperature", R"({"value":21,"unit":"°F"})").unit, "degF");
+  EXPECT_EQ(guess("a/temperature", R"({"value":21,"unit":"parsec"})").unit, "degC");
+}
+
+// No air on earth is at 11 kPa, and none is at 200 degC: the number means something else.
+TEST(Listen, WhatNoSuchSensorCanReadIsNotProposed) {
+  EXPECT_EQ(guess("a/b", R"({"pressure":3.37})").kind, "");
+  EXPECT_EQ(guess("a/b", R"({"temp_c":200})").kind, "");
+  EXPECT_EQ(guess("a/b", R"({"temp_c":20})").kind, "place");
+}
+
+TEST(Listen, WhatAnotherSiteOfThisBrokerSaysIsNoSensor) {
+  HeardTopics heard;
+  heard.take(listen_noon, "overwinter/cedar_lot/camper/temperature", R"({"value":4.5,"unit":"°C"})", true);
+  EXPECT_TRUE(guess_entities(heard, *plan_of()).empty());
+}
+
 // Common practice, no source: a cell has 1.2 to 4.3 V, and a percentage hardly such a broken number.
 TEST(Listen, ASensorsOwnCellIsInVoltsWhereItsNumberIsNoPercentage) {
   HeardTopics heard;

@@ -169,7 +169,8 @@ TEST(NoticeWords, WhatMustNotBeDoneIsInTheSentenceThatIsTold) {
     const auto rule = std::ranges::find(plan->rules, name, &RuleSpec::name);
     return rule == plan->rules.end() ? std::string() : first_sentence(rule->response);
   };
-  EXPECT_TRUE(told("battery_recharge").starts_with("Unless it may be frozen or is swollen, charge it"));
+  EXPECT_TRUE(told("battery_recharge").starts_with("Unless it may be frozen or is swollen, ventilate, keep sparks"));
+  EXPECT_TRUE(told("charger_failed").starts_with("Ventilate, keep sparks and flames away, protect your eyes"));
   EXPECT_TRUE(told("battery_may_freeze").starts_with("Do not charge or jump-start it while it may be frozen"));
   EXPECT_TRUE(told("charger_overvoltage").starts_with("Ventilate, no sparks or flame"));
   EXPECT_TRUE(told("tire_sudden_loss").starts_with("Do not inflate it"));

@@ -199,7 +199,35 @@ reminders:
                   "11-06 16:00"};
   house.wait_until("11-07 14:00");
   EXPECT_EQ(house.last().title, "Alder Bend: 3 things");
-  EXPECT_EQ(house.last().message, "Look around.\nHatch: Open it.\nEmpty the locker.");
+  EXPECT_EQ(
+      house.last().message,
+      "Look around. Do it by Sun Nov 8.\nHatch: Open it. Do it by Sun Nov 8.\nEmpty the locker. Do it by Sun Nov 8.");
+}
+
+// Who charges a battery or runs an engine sees what can hurt where the work is asked for. Common practice, no source.
+TEST(Notices, AReminderSaysByWhenAndWhatCanHurt) {
+  constexpr std::string_view work = R"(
+reminders:
+  run_it: {every: 7 d, grace: 3 d, message: Run it, safety: "Carbon monoxide kills: outdoors only. Mind the fuel."}
+  empty_traps: {every: 7 d, grace: 3 d, message: Empty the traps.}
+)";
+  Household house{plan_of_files(notices_site(no_digest), std::string(notices_rules) + std::string(work)),
+                  "11-06 16:00"};
+  house.wait_until("11-07 14:00");
+  EXPECT_EQ(house.last().message,
+            "Run it. Do it by Tue Nov 10. Carbon monoxide kills: outdoors only.\n"
+            "Empty the traps. Do it by Tue Nov 10.");
+  house.say("11-09 16:00", "done", R"({"reminder":"empty_traps"})");
+  house.wait_until("11-10 15:00");
+  EXPECT_EQ(house.last().title, "Overdue: Alder Bend, run it");
+  EXPECT_EQ(house.last().message, "Run it. It was due Sat Nov 7. Carbon monoxide kills: outdoors only.");
+}
+
+TEST(Notices, WhatIsOverdueAmongOthersSaysSo) {
+  Household house = with_reminders_at("11-06 16:00");
+  house.wait_until("11-09 15:00");
+  EXPECT_EQ(house.last().message,
+            "Overdue: Look around. It was due Sat Nov 7.\nOverdue: Empty the traps. It was due Sat Nov 7.");
 }
 
 TEST(Notices, WhatWasHiddenBeforeItsNoticeLeftIsToldWhenItIsHiddenNoLonger) {
