@@ -14,15 +14,16 @@
 namespace overwinter {
 namespace {
 
-bool is_a_time(std::string_view key) {
-  return key == "at" || key == "until" || key == "lay_up" || key == "return_to_service";
-}
+bool is_a_day(std::string_view key) { return key == "lay_up" || key == "return_to_service"; }
+bool is_a_time(std::string_view key) { return key == "at" || key == "until" || is_a_day(key); }
 
 Result<std::string> time_as_sent(const std::string& key, const std::string& text, const Plan& plan, Instant now) {
   if (parse_date(text)) return text;  // the service knows what its day is
   const auto read = key == "until" ? parse_person_time_to_come : parse_person_time;
   const auto at = read(text, plan.zone, now);
   if (at) return format_rfc3339(*at);
+  if (is_a_day(key))
+    return fault(fmt::format("`{}` of '{}' is no date", text, key), "a day of the calendar, as 2026-10-31");
   return fault(fmt::format("`{}` of '{}' is no time", text, key),
                "2026-12-19, \"2026-12-19 15:30\" or 15:30 in local time, or 2026-12-19T21:30:00Z");
 }

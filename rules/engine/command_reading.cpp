@@ -152,7 +152,8 @@ std::string judged_answer(const CommandCall& call, std::uint32_t slot, const std
            " expected" + temperature_words(call, slot, call.at) + ".";
   }
   const std::string found = value + (verdict.empty() ? " noted" : " is " + verdict);
-  const bool said = verdict.find(expected.unknown_because) != std::string::npos;
+  const bool said =  // the gear has told why already
+      verdict.starts_with("not judged") || verdict.find(expected.unknown_because) != std::string::npos;
   return found + (said ? "." : std::string("; what it should read is unknown: ") + expected.unknown_because + ".");
 }
 

@@ -55,6 +55,11 @@ TEST(ToldCommand, LocalTimesAreSentAsTheInstantTheyMean) {
       record("left_front_tire", "pressure", "48.5 psi", "noon").starts_with("refused: `noon` of 'at' is no time"));
 }
 
+TEST(ToldCommand, ADayThatIsInNoCalendarIsRefusedWithTheFormOfADate) {
+  const auto told = payload_of({"season", {{"lay_up", "2026-11-31"}}, {}});
+  EXPECT_EQ(told, "refused: `2026-11-31` of 'lay_up' is no date\nhint: a day of the calendar, as 2026-10-31");
+}
+
 TEST(ToldCommand, ATimeOfDayThatIsTakenForYesterdaysIsSaid) {
   const auto taken = [](const std::string& at) {
     return time_taken({"record", {{"gear", "left_front_tire"}, {"at", at}}, {}}, *told_site(), told_now);
