@@ -81,8 +81,8 @@ ParameterSpec pressure(std::string_view name, std::string_view text) {
 
 std::vector<ParameterSpec> parameters() {
   ParameterSpec filled = pressure("filled.pressure", "What the gauge read at the last fill.");
-  filled.minimum = 35e3;   // softer is no fill: a slip of the pen
-  filled.maximum = 950e3;  // also as an absolute pressure
+  filled.minimum = nearly_flat.value;  // softer is no fill: a slip of the pen
+  filled.maximum = 950e3;              // also as an absolute pressure
   ParameterSpec maximum = pressure("maximum_pressure", "The sidewall's, cold.");
   maximum.not_below = "minimum_pressure";
   ParameterSpec code{"date_code", Type::share(), Shown::plain,

@@ -235,6 +235,10 @@ void TireModel::explain_verdict(const Surroundings& around, Explanation& out) co
     out.calculation.push_back(fmt::format("{} read; minimum {} (meant at {})", print.pressure(last_->pressure),
                                           print.pressure(*minimum), print.temperature(normal_celsius)));
   }
+  if (!last_->residual && GaugePressure(last_->pressure) < nearly_flat) {
+    out.calculation.push_back(fmt::format("{} read is nearly flat: below {}, whatever it was filled to",
+                                          print.pressure(last_->pressure), print.pressure(nearly_flat.value)));
+  }
   if (line_) explain_leak(around, out);
 }
 

@@ -33,7 +33,8 @@ const char* not_normalized(bool temperature_known) {
                            : "the temperature at the reading is not known";
 }
 
-std::string below_minimum(const Surroundings& around, double as_read, std::optional<double> normalized) {
+std::string too_low(const Surroundings& around, double as_read, std::optional<double> normalized) {
+  if (GaugePressure(as_read) < nearly_flat) return "nearly flat";
   const double minimum = minimum_of(around).value_or(GaugePressure(0)).value;
   if (!normalized) return pressure_text(around, minimum - as_read) + " below the minimum, more than cold explains";
   const std::string at_normal =
@@ -260,7 +261,7 @@ std::string TireModel::verdict_in_words(const Surroundings& around, std::uint8_t
   const double below = expected.known() ? expected.value - reading.value : 0;
   const std::string how_much = expected.known()
                                    ? fmt::format("{} below what it should read", pressure_text(around, below))
-                                   : below_minimum(around, reading.value, judged.normalized);
+                                   : too_low(around, reading.value, judged.normalized);
   switch (found) {
     case TireVerdict::leaking:
       return fmt::format("leaking: {}, and lower at each reading", how_much);

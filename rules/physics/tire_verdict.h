@@ -41,10 +41,13 @@ struct TireTrend {
 // At least 14 readings, slope <= -(seepage + 3.1 standard errors) and <= -(seepage + 0.25 psi a week).
 bool tire_leaks(const TireTrend& trend, PressureDifference seepage_per_week);
 
+// 5 psi as read: whatever it was filled to and however cold it is, such a tire stands on its rim or nearly so. Nobody
+// fills a camper's tire so softly (common practice, no source).
+inline constexpr GaugePressure nearly_flat{35e3};
+
 // Where nothing says what the tire should read (no residual).
-//   low      normalized below the minimum; or, its temperature unknown, less than a tire at its minimum reads at -60
-//   degC:
-//            no cold explains that
+//   low      nearly flat; normalized below the minimum; or, its temperature unknown, less than a tire at its minimum
+//            reads at -60 degC: no cold explains that
 //   fine     normalized not below the minimum, and no fill is told that it could have lost from
 //   unknown  else: cold alone may explain what is below the minimum, and a leak may be at work above it
 TireVerdict tire_verdict_by_minimum(std::optional<GaugePressure> pressure, std::optional<GaugePressure> normalized,

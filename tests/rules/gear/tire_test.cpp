@@ -1,5 +1,6 @@
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <string>
 
@@ -247,6 +248,21 @@ TEST(Tire, WithoutAFillTheMinimumIsMeantAtTwentyDegrees) {
   rig.by_hand(filled_on + 2 * one_day, 31 * psi, -20);
   EXPECT_EQ(rig.verdict(), word(TireVerdict::low));
   EXPECT_EQ(rig.words(31 * psi), "low: 1.8 psi below the minimum at 68 °F");
+}
+
+TEST(Tire, ThatIsNearlyFlatIsLowWhereNobodyToldAFillOrAMinimum) {
+  TireRig rig;
+  for (const char* name : {"filled.pressure", "filled.date", "minimum_pressure"}) rig.around.clear_parameter(name);
+  Instant t = filled_on;
+  for (int i = 0; i < 24 * 16; ++i) {
+    rig.sensor(t += one_hour, 4 * psi, -5);
+    ASSERT_EQ(rig.verdict(), word(TireVerdict::low)) << i;
+  }
+  EXPECT_EQ(rig.words(4 * psi), "low: nearly flat");
+  Explanation out;
+  rig.model.explain(rig.around, index_of(TireQuantity::verdict), t, out);
+  EXPECT_TRUE(std::ranges::any_of(
+      out.calculation, [](const std::string& line) { return line.find("nearly flat") != std::string::npos; }));
 }
 
 TEST(Tire, ARiseThatNobodyToldIsAskedAboutOnceAndRestartsTheTrend) {
