@@ -72,6 +72,10 @@ std::vector<QuantitySpec> quantities() {
                "Of the air in it when its pressure was read: its own sensor's, else its place's, 1.5 h behind.",
                {"pressure", "temperature"}),
       assumed,
+      computed("gauge_pressure", Type::gauge(), Shown::tire_pressure,
+               "What a true gauge at the valve showed at the reading: of a sealed sensor brought from its reference to "
+               "the outside pressure, else the reading itself.",
+               {"pressure"}),
   };
 }
 

@@ -62,6 +62,9 @@ void TireModel::explain(const Surroundings& around, std::uint8_t quantity, Insta
     case TireQuantity::normalized_pressure:
       explain_normalized(around, out);
       return;
+    case TireQuantity::gauge_pressure:
+      explain_gauge_pressure(around, out);
+      return;
     case TireQuantity::leak_rate:
       explain_leak(around, out);
       return;
@@ -152,6 +155,17 @@ void TireModel::explain_normalized(const Surroundings& around, Explanation& out)
                                         print.pressure(ambient.value), print.kelvin(air->celsius),
                                         print.pressure(101325), print.pressure(*last_->normalized)));
   out.assumed.push_back(fmt::format("temperature of the air in it: {}", whose(air->own)));
+}
+
+void TireModel::explain_gauge_pressure(const Surroundings& around, Explanation& out) const {
+  double reference = 0;
+  if (!last_ || last_->by_hand) return;
+  if (!around.sensor_is_sealed_gauge(index_of(TireQuantity::pressure), reference)) return;
+  const TirePrinter print{{around}};
+  const double station = around.station_pressure_at(last_->at).value;
+  out.calculation.push_back(fmt::format("{} + {} - {} = {}", print.pressure(last_->pressure), print.pressure(reference),
+                                        print.pressure(station),
+                                        print.pressure(last_->pressure + reference - station)));
 }
 
 void TireModel::explain_time_until_minimum(const Surroundings& around, Explanation& out) const {
