@@ -2,8 +2,8 @@
 //
 // Works on normalized pressures (tire_pressure.h), so that cold weather alone moves nothing. Slopes are per week, loss
 // negative. Thresholds are common practice, no source, checked against simulated winters: one psi a week is found in 17
-// or 18 daily readings at 1 psi resolution. A move that all tires make together is an error of the temperature or of
-// the barometer, not four leaks: the caller sees that, for it sees all the tires.
+// or 18 daily readings at 1 psi resolution. A move that all tires make together may be an error of the temperature or of
+// the barometer, not four leaks: one tire cannot tell, and a person with a gauge can.
 #pragma once
 
 #include <cstddef>
