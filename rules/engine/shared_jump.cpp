@@ -53,6 +53,9 @@ void accept(World& world, std::uint32_t sensor) {
 
 void set_shared(World& world, std::uint32_t sensor) {
   const std::uint32_t slot = slot_of(world, sensor);
+  SeriesState& series = world.series[slot];
+  series.shared_value = world.board[slot].value;
+  series.shared_deviation = deviation(world.board[slot]);
   set_jump(world, sensor, Jump::shared);
   world.board.set_quality(slot, Quality::uncertain, reason_shared_jump);
   settle_jumped(world, teller(world, sensor));
@@ -159,6 +162,45 @@ void settle_held(World& world, std::uint32_t group) {
   }
 }
 
+bool is_heard_in_a_shared_jump(const World& world, std::uint32_t sensor) {
+  const SeriesState& series = world.series[slot_of(world, sensor)];
+  const SlotState& s = world.board[slot_of(world, sensor)];
+  return series.jump == Jump::shared && !series.silent && !series.stuck && s.has_value && !s.by_hand &&
+         s.expected.known();
+}
+
+// What it did since the jump that it shares with the other, which was read since, the other did not do: neither as read
+// (a radio that says nothing but zero moves nothing, whatever is expected) nor against what is expected (of which one
+// moves more than the other in the weather).
+bool moved_apart(const World& world, std::uint32_t sensor, std::uint32_t other) {
+  const SeriesState& series = world.series[slot_of(world, sensor)];
+  const SeriesState& its = world.series[slot_of(world, other)];
+  if (!is_heard_in_a_shared_jump(world, other) || its.sensor.at < series.sensor.at) return false;
+  const SlotState& s = world.board[slot_of(world, sensor)];
+  const SlotState& o = world.board[slot_of(world, other)];
+  const double as_read = (s.value - series.shared_value) - (o.value - its.shared_value);
+  const double as_expected = (deviation(s) - series.shared_deviation) - (deviation(o) - its.shared_deviation);
+  const double least = std::min(std::abs(as_read), std::abs(as_expected));
+  return (as_read < 0) == (as_expected < 0) && least > std::max(tolerance_of(s), tolerance_of(o));
+}
+
+// Alone it went on, further from what it should read: that is its own, and no lie that it shares.
+void settle_shared(World& world, std::uint32_t group) {
+  const auto& members = world.wiring.jump_groups[group];
+  for (const std::uint32_t sensor : members) {
+    if (!is_heard_in_a_shared_jump(world, sensor)) continue;
+    const std::uint32_t slot = slot_of(world, sensor);
+    if (std::abs(deviation(world.board[slot])) <= std::abs(world.series[slot].shared_deviation)) continue;
+    const bool alone = std::ranges::any_of(members, [&](std::uint32_t other) {
+      return world.plan->slots[slot_of(world, other)].entity != world.plan->slots[slot].entity &&
+             moved_apart(world, sensor, other);
+    });
+    if (!alone) continue;
+    release(world, sensor);
+    settle_jumped(world, teller(world, sensor));
+  }
+}
+
 }  // namespace
 
 void settle_jumped(World& world, std::uint32_t entity) {
@@ -182,10 +224,12 @@ void judge_jumps(World& world) {
     const std::uint32_t group = world.wiring.jump_group_of[sensor];
     if (group == no_index) continue;
     judge_jump(world, sensor);
-    if (world.held_jumps.empty()) continue;
     if (std::find(groups.begin(), groups.end(), group) == groups.end()) groups.push_back(group);
   }
-  for (const std::uint32_t group : groups) settle_held(world, group);
+  for (const std::uint32_t group : groups) {
+    settle_held(world, group);
+    settle_shared(world, group);
+  }
 }
 
 void release_held_jump(World& world, std::uint32_t sensor) {

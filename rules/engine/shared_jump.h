@@ -1,6 +1,7 @@
 // Shared lies: values that arrive within 15 min from two or more pieces of gear of one kind in one place and all jump
 // beyond tolerance are uncertain. They stay so until readings return within tolerance of the last good one, or a hand
-// reading or an act confirms them. A single piece of gear alone is never excused so: a flat tire reads zero.
+// reading or an act confirms them. A single piece of gear alone is never excused so: a flat tire reads zero, and one
+// that goes on alone from where a shared jump left it counts again.
 #pragma once
 
 #include <string>

@@ -82,6 +82,7 @@ struct SeriesState {
   Jump jump = Jump::none;
   double good_deviation = 0;  // of the last good reading
   bool good_known = false;
+  double shared_value = 0, shared_deviation = 0;  // where its jump was found to be shared
   Instant held_until{};
   Track track;  // of numbers
 
@@ -89,7 +90,7 @@ struct SeriesState {
   void archive(A& a) {
     a(source, began, sensor, hand, battery, link, before, stamped, silent, heard, silent_since, rejected,
       rejected_because, rejected_told, step, repeats_since, repeats, expected_moved, outdoors_moved, stuck, jump,
-      good_deviation, good_known, held_until, track);
+      good_deviation, good_known, shared_value, shared_deviation, held_until, track);
     if constexpr (A::reading) {
       if (jump > Jump::shared) a.fail();
     }

@@ -15,6 +15,7 @@ constexpr Span longest_window = 3 * one_hour;
 constexpr Span longest_gap = 26 * one_hour;  // a thermometer that reports once a day
 constexpr double warming_by = 0.3;           // K above the coldest of the window
 constexpr double far_below_by = 4;           // K, where readings are hours apart
+constexpr double recovered_by = 1;           // K; noise of 0.3 K makes no such rise, nor hides such a fall
 constexpr Span between_points = 5 * one_minute;
 constexpr Span last_minutes = 15 * one_minute;
 // A fall that no closed place makes, or only a light one: a door nobody watches, or the warm air of a fan heater. It is
@@ -57,8 +58,10 @@ void HeatingWatch::take(const Reading& reading, double set_temperature) {
   const bool while_open = opened_at_ != never && reading.at <= opened_at_;
   if (while_open) {
     recent_.clear();
+    recovery_.reset();
   } else {
     remember(reading);
+    follow_recovery(reading);
   }
   if (while_open || reading.inside >= set_temperature - warm_again_by) {
     fell_since_ = never;
@@ -71,7 +74,23 @@ void HeatingWatch::take(const Reading& reading, double set_temperature) {
   }
   if (cold_since_ == never) cold_since_ = reading.at;
   const Span needed = reading.outside ? cold_for : cold_for_without_outdoors;
-  if (reading.at - cold_since_ >= needed && looks_unheated(reading, set_temperature)) failed_ = true;
+  if (reading.at - cold_since_ < needed || recovers(reading)) return;
+  if (looks_unheated(reading, set_temperature)) failed_ = true;
+}
+
+void HeatingWatch::follow_recovery(const Reading& reading) {
+  if (opened_at_ == never) return;
+  if (!recovery_ || reading.inside < recovery_->coldest) {
+    recovery_ = Recovery{reading.inside, reading.inside};
+  } else {
+    recovery_->warmest = std::max(recovery_->warmest, reading.inside);
+  }
+}
+
+// Since a door that is watched shut it has warmed, and goes on: half an hour of noise in that is no failure.
+bool HeatingWatch::recovers(const Reading& reading) const {
+  return recovery_ && reading.at - opened_at_ <= time_constant() &&
+         recovery_->warmest - recovery_->coldest >= recovered_by && reading.inside > recovery_->warmest - recovered_by;
 }
 
 // The newest point that is so much older, or the oldest.
@@ -153,6 +172,7 @@ void HeatingWatch::pass_hour(const RoomHourReadings& hour, std::optional<double>
   const bool stands = hour.outside_start && hour.outside_end && *hour.outside_start == *hour.outside_end;
   outdoors_stand_ = stands ? outdoors_stand_ + 1 : 0;
   if (!hour.inside_start || !hour.inside_end || !hour.outside_start || outdoors_stand_ >= hours_at_rest) return;
+  if (opened_at_ != never && opened_at_ > hour.end - one_hour) return;
   if (!set_temperature || *hour.inside_start > *set_temperature - heating_off_by) return;
   if (*hour.inside_start - *hour.inside_end < plain_cooling) return;
   if (*hour.inside_start - *hour.outside_start < plain_difference) return;

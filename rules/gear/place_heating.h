@@ -18,9 +18,10 @@ inline constexpr double heating_off_by = 2;  // K, below the set temperature: mo
 // decay is a gain of none. Where it came to be so cold faster than a closed place does, a door may have stood open:
 // then it takes 45 min, with four fifths of its mean pace since in the last 30 min. Where the outdoors are unknown: 2 h
 // below without warming. It stands until the place is within 1 K of the set temperature. An open door (measured)
-// explains the cold; the time below starts anew when it shuts. A thermometer that reports every few hours: two readings
-// in a row, at most 26 h apart, 4 K or more below it, no door opened since the first, and no more heat gained between
-// them, at the mean of the outdoors at both.
+// explains the cold; the time below starts anew when it shuts. For one time constant of the place after that it has not
+// failed while it recovers: 1 K warmer than it was coldest since, and not 1 K colder than it was warmest since that. A
+// thermometer that reports every few hours: two readings in a row, at most 26 h apart, 4 K or more below it, no door
+// opened since the first, and no more heat gained between them, at the mean of the outdoors at both.
 class HeatingWatch {
  public:
   struct Reading {
@@ -34,8 +35,9 @@ class HeatingWatch {
   void take(const Reading& reading, double set_temperature);
   // An hour of a heated place: learns how fast it cools from hours in which it plainly does, 2 K or more below its set
   // temperature. Above, a heater that works has a part in the hour, and the place would seem to cool several times as
-  // slowly. Nothing is learned while the number of the outdoors has stood for 6 h, for it may be that of a stuck
-  // thermometer: where it is too cold it would tell too long a time until freezing.
+  // slowly. Nor from an hour in which the door was seen open. Nothing is learned while the number of the outdoors has
+  // stood for 6 h, for it may be that of a stuck thermometer: where it is too cold it would tell too long a time until
+  // freezing.
   void pass_hour(const RoomHourReadings& hour, std::optional<double> set_temperature);
 
   bool failed() const { return failed_; }
@@ -46,7 +48,7 @@ class HeatingWatch {
 
   template <class A>
   void archive(A& a) {
-    a(recent_, cold_since_, opened_at_, failed_, fell_since_, cooling_.exchange, cooling_.solar_gain,
+    a(recent_, cold_since_, opened_at_, failed_, fell_since_, recovery_, cooling_.exchange, cooling_.solar_gain,
       cooling_.spread_exchange, cooling_.spread_both, cooling_.spread_gain, cooling_.error_variance, cooling_.hours,
       outdoors_stand_);
     if constexpr (A::reading) {
@@ -65,7 +67,18 @@ class HeatingWatch {
       a(at, inside, outside);
     }
   };
+  // Since the door was last seen open.
+  struct Recovery {
+    double coldest = 0, warmest = 0;  // degC; the warmest since it was coldest
+
+    template <class A>
+    void archive(A& a) {
+      a(coldest, warmest);
+    }
+  };
   void remember(const Reading& reading);
+  void follow_recovery(const Reading& reading);
+  bool recovers(const Reading& reading) const;
   void note_quick_fall(const Reading& reading);
   const Point& point_before(Instant at, Span span) const;
   bool is_warming(const Reading& reading) const;
@@ -79,6 +92,7 @@ class HeatingWatch {
   Instant cold_since_ = never;
   Instant opened_at_ = never;   // when the door was last seen open
   Instant fell_since_ = never;  // since when it fell quickly, on its way to where it is cold now
+  std::optional<Recovery> recovery_;
   bool failed_ = false;
   RoomModel cooling_;
   std::uint32_t outdoors_stand_ = 0;  // hours for which their number has repeated

@@ -72,6 +72,10 @@ std::vector<QuantitySpec> quantities() {
                "Of the air in it when its pressure was read: its own sensor's, else its place's, 1.5 h behind.",
                {"pressure", "temperature"}),
       assumed,
+      computed("gauge_pressure", Type::gauge(), Shown::tire_pressure,
+               "What a true gauge at the valve showed at the reading: of a sealed sensor brought from its reference to "
+               "the outside pressure, else the reading itself.",
+               {"pressure"}),
   };
 }
 
@@ -81,8 +85,8 @@ ParameterSpec pressure(std::string_view name, std::string_view text) {
 
 std::vector<ParameterSpec> parameters() {
   ParameterSpec filled = pressure("filled.pressure", "What the gauge read at the last fill.");
-  filled.minimum = 35e3;   // softer is no fill: a slip of the pen
-  filled.maximum = 950e3;  // also as an absolute pressure
+  filled.minimum = nearly_flat.value;  // softer is no fill: a slip of the pen
+  filled.maximum = 950e3;              // also as an absolute pressure
   ParameterSpec maximum = pressure("maximum_pressure", "The sidewall's, cold.");
   maximum.not_below = "minimum_pressure";
   ParameterSpec code{"date_code", Type::share(), Shown::plain,

@@ -21,6 +21,7 @@ enum class TireQuantity : std::uint8_t {
   pressure_to_set,
   temperature_at_reading,
   assumed_temperature,
+  gauge_pressure,
 };
 
 // In the order of tire_kind().parameters.

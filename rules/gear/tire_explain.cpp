@@ -62,6 +62,9 @@ void TireModel::explain(const Surroundings& around, std::uint8_t quantity, Insta
     case TireQuantity::normalized_pressure:
       explain_normalized(around, out);
       return;
+    case TireQuantity::gauge_pressure:
+      explain_gauge_pressure(around, out);
+      return;
     case TireQuantity::leak_rate:
       explain_leak(around, out);
       return;
@@ -154,6 +157,17 @@ void TireModel::explain_normalized(const Surroundings& around, Explanation& out)
   out.assumed.push_back(fmt::format("temperature of the air in it: {}", whose(air->own)));
 }
 
+void TireModel::explain_gauge_pressure(const Surroundings& around, Explanation& out) const {
+  double reference = 0;
+  if (!last_ || last_->by_hand) return;
+  if (!around.sensor_is_sealed_gauge(index_of(TireQuantity::pressure), reference)) return;
+  const TirePrinter print{{around}};
+  const double station = around.station_pressure_at(last_->at).value;
+  out.calculation.push_back(fmt::format("{} + {} - {} = {}", print.pressure(last_->pressure), print.pressure(reference),
+                                        print.pressure(station),
+                                        print.pressure(last_->pressure + reference - station)));
+}
+
 void TireModel::explain_time_until_minimum(const Surroundings& around, Explanation& out) const {
   const auto minimum = around.parameter(index_of(TireParameter::minimum_pressure));
   if (!minimum || !last_ || !last_->normalized) return;  // why it is unknown stands with it
@@ -234,6 +248,10 @@ void TireModel::explain_verdict(const Surroundings& around, Explanation& out) co
   if (const auto minimum = around.parameter(index_of(TireParameter::minimum_pressure))) {
     out.calculation.push_back(fmt::format("{} read; minimum {} (meant at {})", print.pressure(last_->pressure),
                                           print.pressure(*minimum), print.temperature(normal_celsius)));
+  }
+  if (!last_->residual && GaugePressure(last_->pressure) < nearly_flat) {
+    out.calculation.push_back(fmt::format("{} read is nearly flat: below {}, whatever it was filled to",
+                                          print.pressure(last_->pressure), print.pressure(nearly_flat.value)));
   }
   if (line_) explain_leak(around, out);
 }

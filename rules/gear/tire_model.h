@@ -116,6 +116,7 @@ class TireModel final : public Model {
   const char* unknown_because(const Surroundings& around) const;                // why there is no verdict
   void publish(Surroundings& around, const std::optional<TireAir>& air) const;  // air: of now
   void publish_verdict(Surroundings& around) const;
+  void publish_gauge_pressure(Surroundings& around) const;
   // How long until it reaches its minimum; 0: it is there. Without, why.
   struct UntilMinimum {
     std::optional<double> seconds = {};
@@ -127,6 +128,7 @@ class TireModel final : public Model {
   void publish_times(Surroundings& around) const;
   void explain_expected(const Surroundings& around, Instant instant, Explanation& out) const;
   void explain_normalized(const Surroundings& around, Explanation& out) const;
+  void explain_gauge_pressure(const Surroundings& around, Explanation& out) const;
   void explain_leak(const Surroundings& around, Explanation& out) const;
   void explain_leaking(const Surroundings& around, Explanation& out) const;  // line_ is known, by the sensor
   void explain_time_until_minimum(const Surroundings& around, Explanation& out) const;

@@ -33,7 +33,8 @@ const char* not_normalized(bool temperature_known) {
                            : "the temperature at the reading is not known";
 }
 
-std::string below_minimum(const Surroundings& around, double as_read, std::optional<double> normalized) {
+std::string too_low(const Surroundings& around, double as_read, std::optional<double> normalized) {
+  if (GaugePressure(as_read) < nearly_flat) return "nearly flat";
   const double minimum = minimum_of(around).value_or(GaugePressure(0)).value;
   if (!normalized) return pressure_text(around, minimum - as_read) + " below the minimum, more than cold explains";
   const std::string at_normal =
@@ -107,6 +108,21 @@ TireVerdict TireModel::verdict_by_hand(const Surroundings& around, const Judged&
   return tire_verdict_by_hand(falling_by_hand(around, last), pressure, minimum);
 }
 
+// Beside what a person is to set, which is a true gauge's, stands no sealed sensor's number.
+void TireModel::publish_gauge_pressure(Surroundings& around) const {
+  constexpr auto quantity = TireQuantity::gauge_pressure;
+  if (!around.measured(index_of(TireQuantity::pressure)).known) {
+    return unset(around, quantity, "there is no fresh reading of the pressure");
+  }
+  if (!last_) return unset(around, quantity, "it was not read since the fill");
+  double reference = 0;
+  if (last_->by_hand || !around.sensor_is_sealed_gauge(index_of(TireQuantity::pressure), reference)) {
+    return set(around, quantity, last_->pressure);
+  }
+  const Sample station = around.station_pressure_at(last_->at);
+  set(around, quantity, last_->pressure + reference - station.value, station.plus_minus);
+}
+
 void TireModel::publish(Surroundings& around, const std::optional<TireAir>& air) const {
   constexpr auto assumed = TireQuantity::assumed_temperature;
   if (air) {
@@ -115,6 +131,7 @@ void TireModel::publish(Surroundings& around, const std::optional<TireAir>& air)
     unset(around, assumed, "the temperature of the tire, or of its place, is not known");
   }
   publish_verdict(around);
+  publish_gauge_pressure(around);
   publish_leak(around);
   publish_pressure_to_set(around, air);
   publish_times(around);
@@ -260,7 +277,7 @@ std::string TireModel::verdict_in_words(const Surroundings& around, std::uint8_t
   const double below = expected.known() ? expected.value - reading.value : 0;
   const std::string how_much = expected.known()
                                    ? fmt::format("{} below what it should read", pressure_text(around, below))
-                                   : below_minimum(around, reading.value, judged.normalized);
+                                   : too_low(around, reading.value, judged.normalized);
   switch (found) {
     case TireVerdict::leaking:
       return fmt::format("leaking: {}, and lower at each reading", how_much);

@@ -75,7 +75,9 @@ bool tire_leaks(const TireTrend& trend, PressureDifference seepage_per_week) {
 
 TireVerdict tire_verdict_by_minimum(std::optional<GaugePressure> pressure, std::optional<GaugePressure> normalized,
                                     std::optional<GaugePressure> minimum, bool fill_told) {
-  if (!pressure || !minimum) return TireVerdict::unknown;
+  if (!pressure) return TireVerdict::unknown;
+  if (*pressure < nearly_flat) return TireVerdict::low;
+  if (!minimum) return TireVerdict::unknown;
   if (normalized) {
     if (*normalized < *minimum) return TireVerdict::low;
     return fill_told ? TireVerdict::unknown : TireVerdict::fine;

@@ -2,8 +2,8 @@
 //
 // Works on normalized pressures (tire_pressure.h), so that cold weather alone moves nothing. Slopes are per week, loss
 // negative. Thresholds are common practice, no source, checked against simulated winters: one psi a week is found in 17
-// or 18 daily readings at 1 psi resolution. A move that all tires make together is an error of the temperature or of
-// the barometer, not four leaks: the caller sees that, for it sees all the tires.
+// or 18 daily readings at 1 psi resolution. A move that all tires make together may be an error of the temperature or of
+// the barometer, not four leaks: one tire cannot tell, and a person with a gauge can.
 #pragma once
 
 #include <cstddef>
@@ -41,10 +41,13 @@ struct TireTrend {
 // At least 14 readings, slope <= -(seepage + 3.1 standard errors) and <= -(seepage + 0.25 psi a week).
 bool tire_leaks(const TireTrend& trend, PressureDifference seepage_per_week);
 
+// 5 psi as read: whatever it was filled to and however cold it is, such a tire stands on its rim or nearly so. Nobody
+// fills a camper's tire so softly (common practice, no source).
+inline constexpr GaugePressure nearly_flat{35e3};
+
 // Where nothing says what the tire should read (no residual).
-//   low      normalized below the minimum; or, its temperature unknown, less than a tire at its minimum reads at -60
-//   degC:
-//            no cold explains that
+//   low      nearly flat; normalized below the minimum; or, its temperature unknown, less than a tire at its minimum
+//            reads at -60 degC: no cold explains that
 //   fine     normalized not below the minimum, and no fill is told that it could have lost from
 //   unknown  else: cold alone may explain what is below the minimum, and a leak may be at work above it
 TireVerdict tire_verdict_by_minimum(std::optional<GaugePressure> pressure, std::optional<GaugePressure> normalized,

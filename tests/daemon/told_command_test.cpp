@@ -57,7 +57,7 @@ TEST(ToldCommand, LocalTimesAreSentAsTheInstantTheyMean) {
 
 TEST(ToldCommand, ADayThatIsInNoCalendarIsRefusedWithTheFormOfADate) {
   const auto told = payload_of({"season", {{"lay_up", "2026-11-31"}}, {}});
-  EXPECT_EQ(told, "refused: `2026-11-31` of 'lay_up' is no date\nhint: a day of the calendar, as 2026-10-31");
+  EXPECT_EQ(told, "refused: `2026-11-31` of 'lay_up' is no date | a day of the calendar, as 2026-10-31");
 }
 
 TEST(ToldCommand, ATimeOfDayThatIsTakenForYesterdaysIsSaid) {

@@ -229,6 +229,23 @@ rules_from: [standard]
             "11-05 18:05:00 alarm_raised tire_under_minimum left\n");
 }
 
+// Of which nobody told a fill or a minimum, and no thermometer is near. 5 psi: common practice, no source.
+TEST(HandTrend, ATireThatIsNearlyFlatIsToldWhateverElseIsKnown) {
+  constexpr std::string_view site = R"(
+places:
+  outdoors: {}
+gear:
+  left: {kind: tire, place: outdoors, pressure: by_hand}
+rules_from: [standard]
+)";
+  const auto alarms = [&](std::string_view psi) {
+    return told(plan_of(site), entered("11-05 18:00", "left", "pressure", psi),
+                {"tire_nearly_flat", "tire_under_minimum", "tire_below_expected"});
+  };
+  EXPECT_EQ(alarms("4 psi"), "11-05 18:00:00 alarm_raised tire_nearly_flat left\n");
+  EXPECT_EQ(alarms("20 psi"), "");
+}
+
 TEST(HandTrend, OutlivesARestart) {
   const std::string story = gauge("11-05", "47") + gauge("11-12", "44.5") + "---\n" + gauge("11-20", "41.5");
   EXPECT_EQ(told_over_reload(plan_of(gauged), plan_of(gauged), story, {"tire_leaking"}),

@@ -45,6 +45,27 @@ TEST(Reminder, IsDueAtEightLocalThatLongAfterLayUp) {
   EXPECT_EQ(reminded("{date: lay_up, message: m}", days(5)), (ReminderLines{"2026-10-31T13:00:00Z reminder_due work"}));
 }
 
+// Whoever records that a tire was moved need not say that the work is done, where the site says which tire tells it.
+TEST(Reminder, ToMoveTheTiresIsDoneByTheActOfTheTireThatTheSiteNames) {
+  const auto plan = plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  left: {kind: tire, place: outdoors, pressure: by_hand}
+rules_from: [standard, rules.yaml]
+)",
+                              "reminders: {move_tires: {done_when: now - left.moved.date < 1 d}}\n");
+  std::vector<Mail> mail = days(70, 0);
+  mail.push_back(command("2027-01-02T17:00:00Z", "act", R"({"gear":"left","act":"moved"})"));
+  std::vector<std::string> moved;
+  for (const std::string& line : told(live(plan, mail), {EventKind::reminder_due, EventKind::reminder_done})) {
+    if (line.find("move_tires") != std::string::npos) moved.push_back(line);
+  }
+  EXPECT_EQ(moved, (ReminderLines{"2026-12-31T14:00:00Z reminder_due move_tires",
+                                  "2027-01-02T17:00:00Z reminder_done move_tires"}));
+}
+
 TEST(Reminder, IsOverdueAfterItsGrace) {
   EXPECT_EQ(reminded("{every: 10 d, message: m}", days(14)).back(), "2026-11-12T14:00:00Z reminder_overdue work");
   EXPECT_EQ(reminded("{every: 2 d, message: m}", days(14)).back(),

@@ -96,6 +96,45 @@ TEST(SharedJump, ExcusesNoTireThatIsFlatAlone) {
   }
 }
 
+// The radio takes 8 psi off both, and then one of them goes flat.
+TEST(SharedJump, ExcusesNoTireThatGoesFlatBehindIt) {
+  const auto set_wrong = [](int minute) { return minute < 180 ? 50 : 42; };
+  const auto flat_behind_it = [](int minute) { return minute < 180 ? 50 : minute < 420 ? 42 : 4; };
+  const auto plan = two_tires(", via: camper_radio", "left", "right");
+  for (const auto& [period, later] : {std::pair{60, 1}, {60, 0}, {20, 10}, {10, 5}, {5, 2}}) {
+    for (const bool left : {true, false}) {
+      const std::string events = left ? told(plan, both_read(period, later, flat_behind_it, set_wrong), tire_events)
+                                      : told(plan, both_read(period, later, set_wrong, flat_behind_it), tire_events);
+      EXPECT_NE(events.find(left ? "alarm_raised tire_sudden_loss left" : "alarm_raised tire_sudden_loss right"),
+                std::string::npos)
+          << period << ": " << events;
+      EXPECT_EQ(events.find(left ? " right" : " left"), std::string::npos) << period << ": " << events;
+      EXPECT_EQ(events.find("alarm_cleared"), std::string::npos) << "the other lies still: " << events;
+    }
+  }
+}
+
+// A radio that says nothing but zero for days: what each tire should read moves with the weather, and more for the
+// harder one.
+TEST(SharedJump, StandsWhileOnlyTheWeatherMoves) {
+  const auto plan = plan_of(R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+gear:
+  soft: {kind: tire, place: outdoors, filled: {pressure: 30 psi, temperature: 61 degF, date: 2026-10-24}, pressure: {topic: soft, unit: psi}}
+  hard: {kind: tire, place: outdoors, filled: {pressure: 110 psi, temperature: 61 degF, date: 2026-10-24}, pressure: {topic: hard, unit: psi}}
+)");
+  std::string story;
+  for (int minute = 0; minute < 1200; minute += 10) {
+    const bool lies = minute >= 300;
+    const int celsius = minute < 300 ? -30 : std::min(15, -30 + (minute - 300) / 15);
+    story += clock(minute) + "yard " + std::to_string(celsius) + "\n";
+    story += clock(minute) + "soft " + (lies ? "0" : "23") + "\n" + clock(minute + 5) + "hard " + (lies ? "0" : "90\n");
+    if (lies) story += "\n";
+  }
+  EXPECT_EQ(told(plan, story, tire_events), "12-01 05:05:00 alarm_raised sensors_jumped_together outdoors\n");
+}
+
 TEST(SharedJump, ExcusesNoTireThatFollowsHoursLater) {
   const auto flat_from_seven = [](int minute) { return minute >= 420 ? 0 : 50; };
   const std::string events =

@@ -7,6 +7,7 @@
 
 #include "config/site_file.h"
 #include "tests/places.h"
+#include "tests/rules/engine/lived.h"
 
 namespace overwinter {
 namespace {
@@ -35,6 +36,33 @@ TEST(StandardRules, HaveTheNamesThatStand) {
         "journal_unwritable", "exercise_generator", "charge_battery"}) {
     EXPECT_TRUE(names.contains(name)) << name;
   }
+}
+
+// ISO 2533 at 1500 m: 84.556 kPa, 12.26 psi. A sensor that subtracts 101.325 kPa says 36 psi where a true gauge shows
+// 38.4 psi, and to have 50 psi at sea level 52.4 psi are to be set by a true gauge.
+TEST(StandardRules, TellWhatASealedSensorSaysAsTheGaugeShowsItThatSetsTheTire) {
+  const auto high = plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg, altitude: 1500 m, display_units: us}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  tire:
+    kind: tire
+    place: outdoors
+    cold_pressure: 50 psi
+    minimum_pressure: 45 psi
+    pressure: {topic: tire, unit: psi, reads: sealed}
+rules_from: [standard]
+)");
+  const auto lived = live(high, together({hourly("yard", "2026-12-01T06:00:00Z", 12, [](int) { return 20; }),
+                                          hourly("tire", "2026-12-01T06:00:00Z", 12, [](int) { return 36; })}));
+  const auto low = std::ranges::find_if(lived.events, [](const Event& event) {
+    return event.kind == EventKind::alarm_raised && event.rule == "tire_under_minimum";
+  });
+  ASSERT_NE(low, lived.events.end());
+  EXPECT_TRUE(low->message.starts_with("38.4 ± 0.5 psi by a true gauge at 68 °F; 36 ± ")) << low->message;
+  EXPECT_NE(low->message.find(" and sea level, minimum 45.0 psi. To set at today's temperature: 52.4 ± "),
+            std::string::npos)
+      << low->message;
 }
 
 }  // namespace

@@ -1,5 +1,6 @@
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <string>
 
@@ -18,7 +19,8 @@ TEST(TireKind, ListsItsNamesInTheOrderOfItsIndexes) {
   EXPECT_EQ(kind.parameter("fill_gas"), index_of(TireParameter::fill_gas));
   EXPECT_EQ(kind.parameters.size(), 11U);
   EXPECT_EQ(kind.quantity("temperature_at_reading"), index_of(TireQuantity::temperature_at_reading));
-  EXPECT_EQ(kind.quantities.size(), 11U);
+  EXPECT_EQ(kind.quantity("gauge_pressure"), index_of(TireQuantity::gauge_pressure));
+  EXPECT_EQ(kind.quantities.size(), 12U);
 }
 
 // Ideal gas law by hand: (52 psi + 14.696) x 262.04 K / 289.26 K - 14.696 = 45.72 psi.
@@ -249,6 +251,21 @@ TEST(Tire, WithoutAFillTheMinimumIsMeantAtTwentyDegrees) {
   EXPECT_EQ(rig.words(31 * psi), "low: 1.8 psi below the minimum at 68 °F");
 }
 
+TEST(Tire, ThatIsNearlyFlatIsLowWhereNobodyToldAFillOrAMinimum) {
+  TireRig rig;
+  for (const char* name : {"filled.pressure", "filled.date", "minimum_pressure"}) rig.around.clear_parameter(name);
+  Instant t = filled_on;
+  for (int i = 0; i < 24 * 16; ++i) {
+    rig.sensor(t += one_hour, 4 * psi, -5);
+    ASSERT_EQ(rig.verdict(), word(TireVerdict::low)) << i;
+  }
+  EXPECT_EQ(rig.words(4 * psi), "low: nearly flat");
+  Explanation out;
+  rig.model.explain(rig.around, index_of(TireQuantity::verdict), t, out);
+  EXPECT_TRUE(std::ranges::any_of(
+      out.calculation, [](const std::string& line) { return line.find("nearly flat") != std::string::npos; }));
+}
+
 TEST(Tire, ARiseThatNobodyToldIsAskedAboutOnceAndRestartsTheTrend) {
   TireRig rig;
   TrueTire tire;
@@ -334,6 +351,24 @@ TEST(Tire, AfterAFillItIsFineAndTheTrendBeginsAnew) {
   EXPECT_EQ(rig.verdict(), word(TireVerdict::fine));
   EXPECT_FALSE(rig.around.value("leak_rate"));
   EXPECT_TRUE(rig.around.questions.empty());
+}
+
+// 52 psi against 101.325 kPa are 54.3 psi in air of 85.5 kPa, as 101.325 kPa - 85.5 kPa = 2.3 psi.
+TEST(Tire, OfASealedSensorTheTrueGaugePressureIsTold) {
+  TireRig rig;
+  rig.around.pressure = {85.5e3, 300, {}, true, false};
+  rig.sensor(filled_on + one_day, 52 * psi, 16);
+  EXPECT_NEAR(rig.around.value("gauge_pressure").value_or(0) / psi, 52, 1e-9) << "vented";
+  rig.around.seal("pressure", 101325);
+  rig.sensor(filled_on + 2 * one_day, 52 * psi, 16);
+  EXPECT_NEAR(rig.around.value("gauge_pressure").value_or(0) / psi, 54.3, 0.01);
+  Explanation out;
+  rig.model.explain(rig.around, index_of(TireQuantity::gauge_pressure), rig.around.time, out);
+  ASSERT_EQ(out.calculation.size(), 1U);
+  EXPECT_EQ(out.calculation[0], "52.0 psi + 14.7 psi - 12.4 psi = 54.3 psi");
+  rig.around.silence("pressure");
+  rig.by_hand(filled_on + 3 * one_day, 54 * psi, 16);
+  EXPECT_NEAR(rig.around.value("gauge_pressure").value_or(0) / psi, 54, 1e-9) << "by a person's gauge";
 }
 
 // A tire that ran or stood flat may be damaged inside (common practice, no source; the maker's word counts).

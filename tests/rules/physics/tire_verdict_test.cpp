@@ -175,6 +175,24 @@ TEST(TireVerdict, LeavesATireBelowItsMinimumToTheColdWhereNoTemperatureIsKnown) 
   EXPECT_EQ(tire_verdict(tire), TireVerdict::cold);
 }
 
+// Nobody told what it was filled to, and its trend is level: a tire that stands on its rim is not well. 5 psi: common
+// practice, no source.
+TEST(TireVerdict, CallsATireThatIsNearlyFlatLowWhateverElseIsKnown) {
+  TireState tire;
+  tire.pressure = tire.normalized = psig(6);
+  tire.trend = TireTrend{psi_apart(0), psi_apart(0.1), 14};
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::fine);
+  tire.pressure = tire.normalized = psig(4);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::low);
+  tire.minimum = psig(0);
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::low);
+  tire.fill_told = true;
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::low) << "its temperature at the fill is not known";
+  tire.minimum.reset();
+  tire.normalized.reset();
+  EXPECT_EQ(tire_verdict(tire), TireVerdict::low) << "nor its temperature now";
+}
+
 HandReading by_hand(double day, double residual_psi) { return {day, psi_apart(residual_psi), psi_apart(2)}; }
 
 TEST(TireVerdictByHand, CallsThreeFallingReadingsOverTwoWeeksALeak) {
