@@ -171,7 +171,7 @@ std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, s
   const auto charge = battery.state_of_charge(at_25);
   if (!charge) return {};
   const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
-  std::string words = fmt::format("{}: about {:.0f} % charged", *charge > limit ? "fine" : "low", 100 * *charge);
+  std::string words = fmt::format("{}: about {:.0f} % charged", *charge < limit ? "low" : "fine", 100 * *charge);
   if (expected.known() && reading.value < expected.value - expected.plus_minus) {
     words += fmt::format(", {:.2f} V below what it should read", expected.value - reading.value);
   }
