@@ -16,7 +16,7 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view magic = "overwinter snapshot 7";
+constexpr std::string_view magic = "overwinter snapshot 9";
 
 using Sections = std::map<std::string, std::string>;
 

@@ -79,11 +79,12 @@ double charger_sleeps_until(const Surroundings& around, const Battery& battery, 
 
 // The acid's temperature: by its own sensor, else its place's behind a lag of 6 h (that of a battery in a room,
 // estimate 6..24 h).
+inline constexpr double acid_temperature_plus_minus = 4;  // K, k = 2; that of its thermometer where it is more
 struct AcidTemperature {
   double celsius = 0;
   bool own = false;
+  double plus_minus = acid_temperature_plus_minus;  // K, k = 2
 };
-inline constexpr double acid_temperature_plus_minus = 4;  // K, k = 2
 std::optional<AcidTemperature> acid_temperature(const Surroundings& around, Instant instant);
 
 // The charge left since the last full one: self-discharge of what is left, and the load.

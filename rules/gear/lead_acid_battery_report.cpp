@@ -102,7 +102,7 @@ void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& b
     unset(around, BatteryQuantity::assumed_temperature, no_battery_temperature);
     unset(around, BatteryQuantity::self_discharge_rate, no_battery_temperature);
   } else {
-    set(around, BatteryQuantity::assumed_temperature, acid->celsius, acid_temperature_plus_minus);
+    set(around, BatteryQuantity::assumed_temperature, acid->celsius, acid->plus_minus);
     if (const auto rate = lead_acid_self_discharge(Temperature(acid->celsius), battery.chemistry)) {
       set(around, BatteryQuantity::self_discharge_rate, rate->value, rate->value);
     } else {
