@@ -24,10 +24,10 @@ void unset(Surroundings& around, BatteryQuantity q, const char* because) { aroun
 }  // namespace
 
 double LeadAcidBatteryModel::held_plus_minus(const Battery& battery) const {
-  const auto above = battery.state_of_charge(held_->voltage + held_->own_plus_minus);
-  const auto below = battery.state_of_charge(held_->voltage - held_->own_plus_minus);
-  const double of_meter = above && below ? (*above - *below) / 2 : 0;
-  return std::hypot(table_plus_minus, of_meter);
+  // Beyond what any rested battery reads it is full, or empty.
+  const double above = battery.state_of_charge(held_->voltage + held_->own_plus_minus).value_or(1);
+  const double below = battery.state_of_charge(held_->voltage - held_->own_plus_minus).value_or(0);
+  return std::hypot(table_plus_minus, (above - below) / 2);
 }
 
 void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery,

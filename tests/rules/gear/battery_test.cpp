@@ -72,6 +72,28 @@ TEST(Battery, AtALimitItIsNotBelowItWhateverItsCells) {
   }
 }
 
+// Common practice, no source: a worse meter makes nothing surer.
+TEST(Battery, TheWorseItsMeterTheLessSureItsCharge) {
+  const auto charge_plus_minus = [](double volts, double of_meter) {
+    BatteryRig rig;
+    rig.go(charged_on + 20 * one_day);
+    rig.around.read("temperature", 25);
+    rig.around.read("voltage", volts, of_meter, true);
+    rig.step();
+    EXPECT_TRUE(rig.around.value("state_of_charge")) << volts;
+    return rig.around.plus_minus("state_of_charge");
+  };
+  for (const double volts : {10.6, 11.9, 12.2, 12.45, 12.65, 12.85, 12.9}) {
+    double before = 0;
+    for (int hundredths = 0; hundredths <= 2000; hundredths += 5) {
+      const double plus_minus = charge_plus_minus(volts, hundredths / 100.0);
+      ASSERT_GE(plus_minus, before) << volts << " V, " << hundredths << " x 10 mV";
+      before = plus_minus;
+    }
+    EXPECT_NEAR(before, std::hypot(0.2, 0.5), 1e-9) << "a meter that may show anything";
+  }
+}
+
 // A clean winter: self-discharge alone, 5 months in a cold garage, 10 mV resolution.
 TEST(Battery, ACleanWinterStaysWithinWhatIsExpected) {
   BatteryRig rig;
