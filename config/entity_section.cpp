@@ -42,12 +42,7 @@ bool is_free(const YamlNode& key, const Draft& draft) {
                             : "the site, its places and its gear share one namespace");
     return false;
   }
-  if (names_something_else(key.text, draft)) {
-    draft.report.error(key, fmt::format("{} is the name of a quantity, a parameter or a function", quote(key.text)),
-                       "choose another id");
-    return false;
-  }
-  return true;
+  return names_nothing_else(key, draft);
 }
 
 void add_slots(Draft& draft, std::uint32_t index) {
@@ -204,6 +199,13 @@ void read_place_of(const YamlNode& key, const YamlNode& map, std::uint32_t index
 }
 
 }  // namespace
+
+bool names_nothing_else(const YamlNode& id, const Draft& draft) {
+  if (!names_something_else(id.text, draft)) return true;
+  draft.report.error(id, fmt::format("{} is the name of a quantity, a parameter or a function", quote(id.text)),
+                     "choose another id");
+  return false;
+}
 
 std::vector<std::string_view> Draft::ids() const { return plan.ids(); }
 
