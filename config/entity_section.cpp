@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <set>
 
+#include "config/later_names.h"
 #include "config/sections.h"
 #include "rules/gear/watch.h"
 #include "rules/language/source.h"
@@ -28,7 +29,7 @@ bool names_something_else(std::string_view id, const Draft& draft) {
   for (const QuantitySpec& q : watch_quantities()) {
     if (q.name == id) return true;
   }
-  return std::ranges::any_of(draft.functions, [&](const Function& f) { return f.name == id; });
+  return is_later_name(id) || std::ranges::any_of(draft.functions, [&](const Function& f) { return f.name == id; });
 }
 
 bool is_free(const YamlNode& key, const Draft& draft) {
