@@ -55,7 +55,7 @@ ReminderDef read_def(const Definition& definition, Draft& draft) {
   def.name = definition.name;
   def.was = was_of(definition, draft);
   if (const YamlNode* node = definition.find("every")) def.every = read_every(*node, draft.report);
-  if (const YamlNode* node = definition.find("first")) def.first = read_every(*node, draft.report);
+  if (const YamlNode* node = definition.find("first")) def.first = read_every(*node, draft.report, true);
   if (const YamlNode* node = definition.find("date")) read_date_of(*node, definition.standard, def, draft);
   def.grace = duration_of(definition, "grace", draft);
   def.priority = priority_of(definition, Priority::low, draft);

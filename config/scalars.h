@@ -41,7 +41,8 @@ bool check_id(const YamlNode& node, Report& report);
 std::optional<double> read_value(const YamlNode& node, const Type& type, Shown shown, Report& report);
 // Zero or more.
 std::optional<Span> read_duration(const YamlNode& node, Report& report);
-std::optional<Every> read_every(const YamlNode& node, Report& report);
+// From 1 min on; zero where it may be.
+std::optional<Every> read_every(const YamlNode& node, Report& report, bool may_be_zero = false);
 // The start of the local day, or an instant with time and offset.
 std::optional<Instant> read_date(const YamlNode& node, const TimeZone& zone, Report& report);
 std::optional<std::chrono::milliseconds> read_time_of_day(const YamlNode& node, Report& report);
