@@ -11,9 +11,9 @@ namespace overwinter {
 namespace {
 
 void read_date_of(const YamlNode& node, bool standard, ReminderDef& def, Draft& draft) {
-  const bool is_word = node.is_scalar() && (node.text == "lay_up" || node.text == "return_to_service");
-  if (!is_word) {
-    def.date = read_date(node, draft.plan.zone, draft.report);
+  constexpr std::string_view words[] = {"lay_up", "return_to_service"};
+  if (!node.is_scalar() || std::ranges::find(words, node.text) == std::end(words)) {
+    def.date = read_date(node, draft.plan.zone, draft.report, words);
     def.anchor = ReminderDef::Anchor::date;
     return;
   }

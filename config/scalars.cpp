@@ -270,13 +270,19 @@ std::optional<Every> read_every(const YamlNode& node, Report& report, bool may_b
   return Every{span_from_seconds(seconds), 0};
 }
 
-std::optional<Instant> read_date(const YamlNode& node, const TimeZone& zone, Report& report) {
+std::optional<Instant> read_date(const YamlNode& node, const TimeZone& zone, Report& report,
+                                 std::span<const std::string_view> words) {
   const std::string* text = scalar_text(node, "a date", report);
   if (!text) return {};
   if (const auto date = parse_date(*text)) return from_local(*date, {}, zone);
   if (const auto instant = parse_rfc3339(*text)) return *instant;
-  report.error(node, fmt::format("{} is no date", quote(*text)),
-               "write `2026-10-31`, or with a time and an offset `2026-10-31T18:00:00Z`");
+  std::string remedy = "write `2026-10-31`, or with a time and an offset `2026-10-31T18:00:00Z`";
+  if (const auto near = nearest_word(*text, words)) {
+    remedy = fmt::format("did you mean `{}`?", *near);
+  } else if (!words.empty()) {
+    remedy += fmt::format(", or {}", list_words(words));
+  }
+  report.error(node, fmt::format("{} is no date", quote(*text)), remedy);
   return {};
 }
 
