@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <set>
 
+#include "config/later_names.h"
 #include "config/sections.h"
 #include "rules/gear/watch.h"
 #include "rules/language/source.h"
@@ -28,7 +29,7 @@ bool names_something_else(std::string_view id, const Draft& draft) {
   for (const QuantitySpec& q : watch_quantities()) {
     if (q.name == id) return true;
   }
-  return std::ranges::any_of(draft.functions, [&](const Function& f) { return f.name == id; });
+  return is_later_name(id) || std::ranges::any_of(draft.functions, [&](const Function& f) { return f.name == id; });
 }
 
 bool is_free(const YamlNode& key, const Draft& draft) {
@@ -42,12 +43,7 @@ bool is_free(const YamlNode& key, const Draft& draft) {
                             : "the site, its places and its gear share one namespace");
     return false;
   }
-  if (names_something_else(key.text, draft)) {
-    draft.report.error(key, fmt::format("{} is the name of a quantity, a parameter or a function", quote(key.text)),
-                       "choose another id");
-    return false;
-  }
-  return true;
+  return names_nothing_else(key, draft);
 }
 
 void add_slots(Draft& draft, std::uint32_t index) {
@@ -204,6 +200,13 @@ void read_place_of(const YamlNode& key, const YamlNode& map, std::uint32_t index
 }
 
 }  // namespace
+
+bool names_nothing_else(const YamlNode& id, const Draft& draft) {
+  if (!names_something_else(id.text, draft)) return true;
+  draft.report.error(id, fmt::format("{} is the name of a quantity, a parameter or a function", quote(id.text)),
+                     "choose another id");
+  return false;
+}
 
 std::vector<std::string_view> Draft::ids() const { return plan.ids(); }
 

@@ -158,7 +158,7 @@ constexpr Key reminder_keys[] = {
     {"every", Form::every, "one of every, date, due_when is required", "How often: min, h, d, weeks, months, years."},
     {"date", Form::reminder_date, "see every", "Once: a date, lay_up or return_to_service."},
     {"due_when", Form::condition, "see every", "Due when this turns true."},
-    {"first", Form::every, "as every", "How long after lay-up it is first due."},
+    {"first", Form::every, "as every", "How long after lay-up it is first due; `0 d`: on its day."},
     {"grace", Form::duration, "a fifth of every, 1 d to 14 d", "How long after it is due it is overdue."},
     {"done_when", Form::condition, "by command only", "Evidence that it was done."},
     {"good_day_when", Form::condition, "any day", "A day that suits."},

@@ -11,9 +11,9 @@ namespace overwinter {
 namespace {
 
 void read_date_of(const YamlNode& node, bool standard, ReminderDef& def, Draft& draft) {
-  const bool is_word = node.is_scalar() && (node.text == "lay_up" || node.text == "return_to_service");
-  if (!is_word) {
-    def.date = read_date(node, draft.plan.zone, draft.report);
+  constexpr std::string_view words[] = {"lay_up", "return_to_service"};
+  if (!node.is_scalar() || std::ranges::find(words, node.text) == std::end(words)) {
+    def.date = read_date(node, draft.plan.zone, draft.report, words);
     def.anchor = ReminderDef::Anchor::date;
     return;
   }
@@ -55,7 +55,7 @@ ReminderDef read_def(const Definition& definition, Draft& draft) {
   def.name = definition.name;
   def.was = was_of(definition, draft);
   if (const YamlNode* node = definition.find("every")) def.every = read_every(*node, draft.report);
-  if (const YamlNode* node = definition.find("first")) def.first = read_every(*node, draft.report);
+  if (const YamlNode* node = definition.find("first")) def.first = read_every(*node, draft.report, true);
   if (const YamlNode* node = definition.find("date")) read_date_of(*node, definition.standard, def, draft);
   def.grace = duration_of(definition, "grace", draft);
   def.priority = priority_of(definition, Priority::low, draft);

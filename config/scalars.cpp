@@ -230,7 +230,7 @@ std::optional<Span> read_duration(const YamlNode& node, Report& report) {
   return span_from_seconds(*seconds);
 }
 
-std::optional<Every> read_every(const YamlNode& node, Report& report) {
+std::optional<Every> read_every(const YamlNode& node, Report& report, bool may_be_zero) {
   const std::string* text = scalar_text(node, "a duration", report);
   if (!text) return {};
   const std::string_view all = *text;
@@ -247,7 +247,7 @@ std::optional<Every> read_every(const YamlNode& node, Report& report) {
                             {"week", 7 * one_day, 0}, {"weeks", 7 * one_day, 0}, {"month", {}, 1},
                             {"months", {}, 1},        {"year", {}, 12},          {"years", {}, 12}};
   const auto* word = std::ranges::find(words, unit, &Word::text);
-  if (read.ec != std::errc{} || word == std::end(words) || !(number > 0)) {
+  if (read.ec != std::errc{} || word == std::end(words) || !(may_be_zero ? number >= 0 : number > 0)) {
     report.error(node, fmt::format("{} is no interval", quote(*text)),
                  "write a number and min, h, d, weeks, months or years, as in `30 d`");
     return {};
@@ -262,7 +262,7 @@ std::optional<Every> read_every(const YamlNode& node, Report& report) {
     return Every{{}, static_cast<std::int32_t>(months)};
   }
   const double seconds = number * to_seconds(word->span);
-  if (seconds > longest_duration || seconds < 60) {
+  if (seconds > longest_duration || (seconds < 60 && seconds != 0)) {
     report.error(node, fmt::format("{} is too {}", quote(*text), seconds < 60 ? "short" : "long"),
                  "between 1 min and 100 years");
     return {};
@@ -270,13 +270,19 @@ std::optional<Every> read_every(const YamlNode& node, Report& report) {
   return Every{span_from_seconds(seconds), 0};
 }
 
-std::optional<Instant> read_date(const YamlNode& node, const TimeZone& zone, Report& report) {
+std::optional<Instant> read_date(const YamlNode& node, const TimeZone& zone, Report& report,
+                                 std::span<const std::string_view> words) {
   const std::string* text = scalar_text(node, "a date", report);
   if (!text) return {};
   if (const auto date = parse_date(*text)) return from_local(*date, {}, zone);
   if (const auto instant = parse_rfc3339(*text)) return *instant;
-  report.error(node, fmt::format("{} is no date", quote(*text)),
-               "write `2026-10-31`, or with a time and an offset `2026-10-31T18:00:00Z`");
+  std::string remedy = "write `2026-10-31`, or with a time and an offset `2026-10-31T18:00:00Z`";
+  if (const auto near = nearest_word(*text, words)) {
+    remedy = fmt::format("did you mean `{}`?", *near);
+  } else if (!words.empty()) {
+    remedy += fmt::format(", or {}", list_words(words));
+  }
+  report.error(node, fmt::format("{} is no date", quote(*text)), remedy);
   return {};
 }
 

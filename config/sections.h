@@ -26,6 +26,9 @@ struct Draft {
   bool is_broken(std::string_view id) const;
 };
 
+// An id of the site, a place or gear; false and a report where it is the name of a quantity, a parameter or a function.
+bool names_nothing_else(const YamlNode& id, const Draft& draft);
+
 void read_site(const YamlNode& root, Draft& draft);
 void read_season(const YamlNode& root, Draft& draft);
 void read_notices(const YamlNode& root, Draft& draft);  // notices, digest

@@ -21,6 +21,14 @@ const YamlNode& section_of(const YamlNode& root, std::string_view name, const Se
   return *node;
 }
 
+// The places are not read yet: one that has the site's id says so itself, and `outdoors` is a place always.
+bool is_free_for_the_site(const YamlNode& id, const Draft& draft) {
+  if (id.text != "outdoors") return names_nothing_else(id, draft);
+  draft.report.error(id, "the id `outdoors` is taken",
+                     "it is the place outdoors; the site, its places and its gear share one namespace");
+  return false;
+}
+
 void read_altitude(const YamlNode& site, Draft& draft) {
   const YamlNode* node = find(site, "altitude");
   if (!node) return;
@@ -43,7 +51,10 @@ std::string path_beside(const YamlNode& node, std::string_view path, const Repor
 
 void read_site(const YamlNode& root, Draft& draft) {
   const YamlNode& site = section_of(root, "site", site_section(), draft);
-  if (const YamlNode* node = find(site, "id"); node && check_id(*node, draft.report)) draft.plan.site_id = node->text;
+  if (const YamlNode* node = find(site, "id");
+      node && check_id(*node, draft.report) && is_free_for_the_site(*node, draft)) {
+    draft.plan.site_id = node->text;
+  }
   draft.plan.site_name = in_words(draft.plan.site_id);
   if (const YamlNode* node = find(site, "name")) {
     draft.plan.site_name = read_text(*node, draft.report).value_or("");

@@ -65,12 +65,15 @@ double charger_sleeps_until(const Surroundings& around, const Battery& battery, 
 
 std::optional<AcidTemperature> acid_temperature(const Surroundings& around, Instant instant) {
   const Sample own = around.at(Surroundings::Whose::own, index_of(BatteryQuantity::temperature), instant);
-  if (own.known) return AcidTemperature{own.value, true};
+  const auto taken = [](const Sample& sample, bool is_own) {
+    return AcidTemperature{sample.value, is_own, std::max(acid_temperature_plus_minus, sample.plus_minus)};
+  };
+  if (own.known) return taken(own, true);
   constexpr std::uint8_t temperature = index_of(PlaceQuantity::temperature);
   Sample air = around.lagged_at(Surroundings::Whose::place, temperature, acid_lag, instant);
   if (!air.known) air = around.at(Surroundings::Whose::place, temperature, instant);
   if (!air.known) return {};
-  return AcidTemperature{air.value, false};
+  return taken(air, false);
 }
 
 double charging_efficiency(LeadAcid chemistry) {

@@ -1,6 +1,7 @@
 // What a battery is by its parameters, and how its charge falls from the last full one while it stands.
 #pragma once
 
+#include <cmath>
 #include <cstdint>
 #include <optional>
 #include <vector>
@@ -59,8 +60,10 @@ struct Battery {
   double load = 0;                 // A
   std::vector<ChargeKnot> table;   // the maker's; empty: by chemistry
 
-  double to_block(double voltage) const { return voltage * 6 / cells; }
-  double from_block(double voltage) const { return voltage * cells / 6; }
+  // To a microvolt: what a meter shows in decimals is compared with limits in decimals, and 13.2 V of six cells, or 8.8
+  // V of four, are no less than 13.2 V.
+  double to_block(double voltage) const { return std::round(1e6 * voltage * 6 / cells) / 1e6; }
+  double from_block(double voltage) const { return voltage * (cells / 6); }
   double load_per_second() const { return capacity ? load / *capacity : 0; }  // share of the capacity, 1/s
   double resting_current() const;  // A: C/100 per hour; half an ampere where the capacity is not known
   // Of a block of six at 25 degC.
@@ -76,11 +79,12 @@ double charger_sleeps_until(const Surroundings& around, const Battery& battery, 
 
 // The acid's temperature: by its own sensor, else its place's behind a lag of 6 h (that of a battery in a room,
 // estimate 6..24 h).
+inline constexpr double acid_temperature_plus_minus = 4;  // K, k = 2; that of its thermometer where it is more
 struct AcidTemperature {
   double celsius = 0;
   bool own = false;
+  double plus_minus = acid_temperature_plus_minus;  // K, k = 2
 };
-inline constexpr double acid_temperature_plus_minus = 4;  // K, k = 2
 std::optional<AcidTemperature> acid_temperature(const Surroundings& around, Instant instant);
 
 // The charge left since the last full one: self-discharge of what is left, and the load.

@@ -13,17 +13,18 @@ namespace {
 
 constexpr Span gravity_stands = 7 * one_day;
 constexpr Span gravity_stands_at_work = one_day;  // while it is charged and loaded
-constexpr double freezing_by_voltage = 7;         // K, k = 2: twice 3.5 K
+// K, k = 2: twice 3.5 K and twice 2 K; what the sensor is unsure of where that is more. So the gravities below.
+constexpr double freezing_by_voltage = 7;
 constexpr double freezing_by_hydrometer = 4;
+constexpr double gravity_by_voltage = 0.02;
+constexpr double gravity_by_hydrometer = 0.01;
 // As the standard rule raises and clears: below the first it may be frozen, above the second it is safe again.
 constexpr double dangerous_margin = 5;  // K
 constexpr double safe_margin = 7;       // K
 
 }  // namespace
 
-double LeadAcidBatteryModel::AcidJudged::plus_minus() const {
-  return std::hypot(point_plus_minus, acid_temperature_plus_minus);
-}
+double LeadAcidBatteryModel::AcidJudged::plus_minus() const { return std::hypot(point_plus_minus, coldest_plus_minus); }
 
 // A hydrometer newer than the rested voltage counts more; one from before the last full charge says nothing.
 std::optional<LeadAcidBatteryModel::Gravity> LeadAcidBatteryModel::gravity(const Surroundings& around,
@@ -34,17 +35,23 @@ std::optional<LeadAcidBatteryModel::Gravity> LeadAcidBatteryModel::gravity(const
   const bool newer = !voltage || counts(around) || read.at >= held_->at;
   const auto full = full_at(around);
   const bool stale = full && *full <= around.now() && read.at < *full;
-  if (read.known && !stale && around.now() - read.at <= stands && newer) return Gravity{read.value, true, read.at};
+  if (read.known && !stale && around.now() - read.at <= stands && newer)
+    return Gravity{read.value, true, read.at, read.plus_minus};
   if (!voltage) return {};
   const auto by_voltage = lead_acid_specific_gravity(Voltage(*voltage), Temperature(25));
   if (!by_voltage) return {};
-  return Gravity{by_voltage->value, false, counts(around) ? count_.start().at : held_->at};
+  const Instant at = counts(around) ? count_.start().at : held_->at;
+  const double of_meter = held_ && held_->at == at ? held_->own_plus_minus / 6 : 0;
+  return Gravity{by_voltage->value, false, at, of_meter};
 }
 
 double LeadAcidBatteryModel::unsure_of_point(const Surroundings& around, const Battery& battery, const Gravity& acid,
                                              double freezing_point) const {
-  if (acid.by_hydrometer) return freezing_by_hydrometer;
-  return std::hypot(freezing_by_voltage, freezing_unsure_of_count(around, battery, freezing_point));
+  const auto weaker = electrolyte_freezing_point(SpecificGravity(std::max(1.0, acid.value - acid.sensor_plus_minus)));
+  const double of_sensor = weaker ? weaker->value - freezing_point : 0;
+  if (acid.by_hydrometer) return std::max(freezing_by_hydrometer, of_sensor);
+  return std::hypot(std::max(freezing_by_voltage, of_sensor),
+                    freezing_unsure_of_count(around, battery, freezing_point));
 }
 
 std::optional<double> LeadAcidBatteryModel::coldest(const Surroundings& around, Instant since) const {
@@ -67,7 +74,13 @@ std::optional<LeadAcidBatteryModel::AcidJudged> LeadAcidBatteryModel::judged_aci
   // What is counted tells the acid of now, not that of a colder day before.
   const auto lowest = coldest(around, std::min(now - one_day, held_ && !counts(around) ? held_->at : now));
   if (!lowest) return {};
-  return AcidJudged{now, acid->at, point->value, *lowest, unsure_of_point(around, battery, *acid, point->value)};
+  const auto temperature = acid_temperature(around, now);
+  return AcidJudged{now,
+                    acid->at,
+                    point->value,
+                    *lowest,
+                    unsure_of_point(around, battery, *acid, point->value),
+                    temperature ? temperature->plus_minus : acid_temperature_plus_minus};
 }
 
 // Not knowing thaws nothing: what was found in danger stays so until it is judged anew, or charged by the act, or was
@@ -93,7 +106,8 @@ void LeadAcidBatteryModel::publish_acid(Surroundings& around, const Battery& bat
   constexpr auto margin = index_of(BatteryQuantity::freezing_margin);
   const auto acid = gravity(around, battery);
   if (acid) {
-    around.set(estimate, acid->value, acid->by_hydrometer ? 0.01 : 0.02);
+    const double of_model = acid->by_hydrometer ? gravity_by_hydrometer : gravity_by_voltage;
+    around.set(estimate, acid->value, std::max(of_model, acid->sensor_plus_minus));
   } else {
     around.unset(estimate, no_charge_because(around));
   }

@@ -65,6 +65,7 @@ class LeadAcidBatteryModel final : public Model {
     double value = 0;
     bool by_hydrometer = false;
     Instant at{};
+    double sensor_plus_minus = 0;  // what the hydrometer, or the voltmeter, is unsure of; k = 2
   };
 
   // What decides whether its acid may be frozen.
@@ -73,12 +74,13 @@ class LeadAcidBatteryModel final : public Model {
     Instant charge_at{};  // of the rest, the hydrometer reading or the start of the count that it rests on
     double freezing_point = 0, coldest = 0;  // degC
     double point_plus_minus = 0;             // K, k = 2
+    double coldest_plus_minus = 0;           // K, k = 2
 
     double margin() const { return coldest - freezing_point; }  // K
     double plus_minus() const;                                  // K, k = 2, of the margin
     template <class A>
     void archive(A& a) {
-      a(at, charge_at, freezing_point, coldest, point_plus_minus);
+      a(at, charge_at, freezing_point, coldest, point_plus_minus, coldest_plus_minus);
     }
   };
 

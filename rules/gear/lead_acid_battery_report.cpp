@@ -24,10 +24,10 @@ void unset(Surroundings& around, BatteryQuantity q, const char* because) { aroun
 }  // namespace
 
 double LeadAcidBatteryModel::held_plus_minus(const Battery& battery) const {
-  const auto above = battery.state_of_charge(held_->voltage + held_->own_plus_minus);
-  const auto below = battery.state_of_charge(held_->voltage - held_->own_plus_minus);
-  const double of_meter = above && below ? (*above - *below) / 2 : 0;
-  return std::hypot(table_plus_minus, of_meter);
+  // Beyond what any rested battery reads it is full, or empty.
+  const double above = battery.state_of_charge(held_->voltage + held_->own_plus_minus).value_or(1);
+  const double below = battery.state_of_charge(held_->voltage - held_->own_plus_minus).value_or(0);
+  return std::hypot(table_plus_minus, (above - below) / 2);
 }
 
 void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery,
@@ -102,7 +102,7 @@ void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& b
     unset(around, BatteryQuantity::assumed_temperature, no_battery_temperature);
     unset(around, BatteryQuantity::self_discharge_rate, no_battery_temperature);
   } else {
-    set(around, BatteryQuantity::assumed_temperature, acid->celsius, acid_temperature_plus_minus);
+    set(around, BatteryQuantity::assumed_temperature, acid->celsius, acid->plus_minus);
     if (const auto rate = lead_acid_self_discharge(Temperature(acid->celsius), battery.chemistry)) {
       set(around, BatteryQuantity::self_discharge_rate, rate->value, rate->value);
     } else {
@@ -171,7 +171,7 @@ std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, s
   const auto charge = battery.state_of_charge(at_25);
   if (!charge) return {};
   const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
-  std::string words = fmt::format("{}: about {:.0f} % charged", *charge > limit ? "fine" : "low", 100 * *charge);
+  std::string words = fmt::format("{}: about {:.0f} % charged", *charge < limit ? "low" : "fine", 100 * *charge);
   if (expected.known() && reading.value < expected.value - expected.plus_minus) {
     words += fmt::format(", {:.2f} V below what it should read", expected.value - reading.value);
   }

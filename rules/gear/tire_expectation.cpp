@@ -50,7 +50,8 @@ double square(double x) { return x * x; }
 std::optional<TireAir> tire_air(const Surroundings& around, Instant instant) {
   const Sample own = around.at(Surroundings::Whose::own, index_of(TireQuantity::temperature), instant);
   if (!own.known) return place_air(around, instant);
-  return TireAir{own.value, sun_may_shine(around, instant) ? 3.0 : 1.0, true, own.at};
+  const double sigma = sun_may_shine(around, instant) ? 3 : 1;
+  return TireAir{own.value, std::max(sigma, own.plus_minus / 2), true, own.at};
 }
 
 bool TireFill::same_as(const TireFill& other) const {

@@ -54,9 +54,9 @@ struct TireAir {
   Instant at{};      // of the reading that it rests on
 };
 
-// Own sensor: one sigma 1 K, 3 K from 09:00 to 17:00 local; the place's: 2 K, 5 K (sun; common practice, no source).
-// Where the own sensor says nothing at that instant, the place's is taken. The lag of 1.5 h is that of tire air behind
-// the air around it (estimate).
+// Own sensor: one sigma 1 K, 3 K from 09:00 to 17:00 local; the place's: 2 K, 5 K (sun; common practice, no source);
+// what the sensor itself is unsure of, where that is more. Where the own sensor says nothing at that instant, the
+// place's is taken. The lag of 1.5 h is that of tire air behind the air around it (estimate).
 std::optional<TireAir> tire_air(const Surroundings& around, Instant instant);
 
 // The fill, with what was so at that time; kept, because histories end.

@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <array>
 #include <cctype>
+#include <cmath>
 #include <vector>
 
 #include "rules/limits.h"
@@ -201,6 +202,11 @@ bool unit_fits(const Unit& unit, const Type& type) {
 
 double from_canonical(double canonical, const Unit& unit) { return (canonical - unit.offset) / unit.scale; }
 
-double to_canonical(double value, const Unit& unit) { return value * unit.scale + unit.offset; }
+// A thousandth is no binary number and a thousand is one: divided, 3300 mV are 3.3 V to the last bit.
+double to_canonical(double value, const Unit& unit) {
+  const double parts = 1 / unit.scale;
+  const bool is_part = parts > 1 && parts == std::round(parts);
+  return (is_part ? value / parts : value * unit.scale) + unit.offset;
+}
 
 }  // namespace overwinter

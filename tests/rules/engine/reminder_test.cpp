@@ -38,6 +38,10 @@ TEST(Reminder, IsDueAtEightLocalThatLongAfterLayUp) {
             (ReminderLines{"2026-11-14T14:00:00Z reminder_due work", "2026-11-17T09:12:00Z reminder_overdue work"}));
   EXPECT_EQ(reminded("{every: 30 d, first: 3 d, message: m}", days(8)),
             (ReminderLines{"2026-11-03T14:00:00Z reminder_due work"}));
+  EXPECT_EQ(reminded("{every: 30 d, first: 0 d, message: m}", days(3)),
+            (ReminderLines{"2026-10-31T13:00:00Z reminder_due work"}));
+  EXPECT_EQ(reminded("{every: 30 d, first: 0 months, message: m}", days(3)),
+            (ReminderLines{"2026-10-31T13:00:00Z reminder_due work"}));
   EXPECT_EQ(reminded("{every: 1 month, message: m}", days(33)),
             (ReminderLines{"2026-11-30T14:00:00Z reminder_due work"}));
   EXPECT_EQ(reminded("{date: 2026-11-15, message: m}", days(20)),

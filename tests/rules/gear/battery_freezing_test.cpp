@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 
 #include "tests/rules/gear/battery_rig.h"
@@ -70,6 +71,37 @@ TEST(BatteryInDangerOfFreezing, IsSafeAboveSevenKelvinOnly) {
   rig.around.silence_place(PlaceQuantity::temperature);
   rig.go(rig.read + 40 * one_day);
   EXPECT_EQ(rig.value("freezing_margin"), margin);
+}
+
+// By how much a sensor that is less sure than the model takes it to be widens what is said. 0.3 V of six cells are 0.05
+// of specific gravity (handbooks: V/6 - 0.845); 1.163 less 0.05 is 1.113, which freezes 9 K warmer (US Army TM 5-1185:
+// -7.2 degC at 1.100, -15 degC at 1.150, -26.7 degC at 1.200).
+TEST(BatteryInDangerOfFreezing, IsNoSurerThanItsSensors) {
+  const auto read = [](double voltmeter, double thermometer) {
+    BatteryRig rig;
+    rig.go(charged_on + 30 * one_day);
+    rig.around.read("temperature", -15, thermometer);
+    rig.around.read("voltage", 12.00, voltmeter, true);
+    rig.step();
+    return rig;
+  };
+  const BatteryRig usual = read(0.06, 2);
+  EXPECT_EQ(usual.around.plus_minus("assumed_temperature"), 4);
+  EXPECT_EQ(usual.around.plus_minus("estimated_specific_gravity"), 0.02);
+  EXPECT_EQ(usual.around.plus_minus("electrolyte_freezing_point"), 7);
+  EXPECT_NEAR(usual.around.plus_minus("freezing_margin"), std::hypot(7, 4), 1e-9);
+  const BatteryRig meter = read(0.3, 2);
+  EXPECT_NEAR(meter.around.plus_minus("estimated_specific_gravity"), 0.05, 1e-9);
+  EXPECT_NEAR(meter.around.plus_minus("electrolyte_freezing_point"), 9, 0.3);
+  EXPECT_NEAR(meter.around.plus_minus("freezing_margin"), std::hypot(9, 4), 0.3);
+  const BatteryRig thermometer = read(0.06, 10);
+  EXPECT_EQ(thermometer.around.plus_minus("assumed_temperature"), 10);
+  EXPECT_NEAR(thermometer.around.plus_minus("freezing_margin"), std::hypot(7, 10), 1e-9);
+  BatteryRig hydrometer = read(0.06, 2);
+  hydrometer.around.read("specific_gravity", 1.163, 0.05, true);
+  hydrometer.step();
+  EXPECT_EQ(hydrometer.around.plus_minus("estimated_specific_gravity"), 0.05);
+  EXPECT_NEAR(hydrometer.around.plus_minus("electrolyte_freezing_point"), 9, 0.3);
 }
 
 // Ice takes no current and shows what the charger gives: that is no full battery.

@@ -51,6 +51,49 @@ TEST(Battery, BelowTenAndAHalfVoltsIsDeadAtAnyTemperature) {
   EXPECT_TRUE(no_words.starts_with("not judged")) << no_words;
 }
 
+// A rested battery at 12.45 V and 25 degC is 75 % charged (trade table): at its limit, not below it, whatever its
+// cells, of 2.075 V each. And 2.20 V a cell charges (common practice, no source).
+TEST(Battery, AtALimitItIsNotBelowItWhateverItsCells) {
+  // Volts per cell as a meter shows them: in decimals.
+  const auto shown = [](double of_a_cell, int cells) { return std::round(of_a_cell * cells * 1e4) / 1e4; };
+  for (int cells = 1; cells <= 12; ++cells) {
+    BatteryRig rig;
+    rig.around.set_parameter("cells", cells);
+    const double rested_at = shown(2.075, cells);
+    rig.steady(charged_on + 20 * one_day, 24 * one_hour, rested_at, 25);
+    EXPECT_EQ(rig.around.value("state_of_charge"), 0.75) << cells;
+    const Sample reading{rested_at, 0.06, rig.around.time, true, false};
+    const Expectation expected = rig.model.expected(rig.around, voltage_index, rig.around.time, false);
+    const std::string words = rig.model.verdict_in_words(rig.around, voltage_index, reading, expected);
+    EXPECT_TRUE(words.starts_with("fine")) << cells << ' ' << words;
+    EXPECT_FALSE(rig.around.is_true("charging")) << cells;
+    rig.sensor(rig.around.time + one_hour, shown(2.2, cells), 25);
+    EXPECT_TRUE(rig.around.is_true("charging")) << cells;
+  }
+}
+
+// Common practice, no source: a worse meter makes nothing surer.
+TEST(Battery, TheWorseItsMeterTheLessSureItsCharge) {
+  const auto charge_plus_minus = [](double volts, double of_meter) {
+    BatteryRig rig;
+    rig.go(charged_on + 20 * one_day);
+    rig.around.read("temperature", 25);
+    rig.around.read("voltage", volts, of_meter, true);
+    rig.step();
+    EXPECT_TRUE(rig.around.value("state_of_charge")) << volts;
+    return rig.around.plus_minus("state_of_charge");
+  };
+  for (const double volts : {10.6, 11.9, 12.2, 12.45, 12.65, 12.85, 12.9}) {
+    double before = 0;
+    for (int hundredths = 0; hundredths <= 2000; hundredths += 5) {
+      const double plus_minus = charge_plus_minus(volts, hundredths / 100.0);
+      ASSERT_GE(plus_minus, before) << volts << " V, " << hundredths << " x 10 mV";
+      before = plus_minus;
+    }
+    EXPECT_NEAR(before, std::hypot(0.2, 0.5), 1e-9) << "a meter that may show anything";
+  }
+}
+
 // A clean winter: self-discharge alone, 5 months in a cold garage, 10 mV resolution.
 TEST(Battery, ACleanWinterStaysWithinWhatIsExpected) {
   BatteryRig rig;

@@ -53,6 +53,30 @@ TEST(Tire, ExpectationIsWiderInTheSunAndFromThePlacesAir) {
   EXPECT_GT(air, own);
 }
 
+// A tire at 52 psi, 289.26 K: a kelvin is (46 psi + 14.696) / 268.15 K = 0.23 psi (gas law), so a thermometer that is
+// unsure by 10 K, k = 2, leaves 2.3 psi at least.
+TEST(Tire, AThermometerThatIsLessSureWidensWhatIsExpected) {
+  const auto widths = [](const char* at, double thermometer) {
+    TireRig rig;
+    rig.go(utc(at));
+    rig.around.read("temperature", -5, thermometer);
+    rig.around.read("pressure", 46 * psi);
+    rig.step();
+    const Expectation e = rig.model.expected(rig.around, pressure_index, rig.around.time, false);
+    return std::pair(e.plus_minus / psi, rig.around.plus_minus("assumed_temperature"));
+  };
+  const char* night = "2026-11-10T11:00:00Z";
+  const char* noon = "2026-11-10T18:00:00Z";
+  EXPECT_GT(widths(night, 10).first, 2.3);
+  EXPECT_EQ(widths(night, 10).second, 10);
+  EXPECT_GT(widths(noon, 10).first, 2.3);
+  EXPECT_EQ(widths(noon, 10).second, 10);
+  // The model's own: 1 K and 3 K, one sigma.
+  EXPECT_EQ(widths(night, 0.5).second, 2);
+  EXPECT_EQ(widths(night, 2), widths(night, 0.5));
+  EXPECT_EQ(widths(noon, 0.5).second, 6);
+}
+
 // Seepage at 1.5 % a month at 70 degF (the default's source is in tire_seepage.h): 30.4375 days at 21.1 degC leave
 // exp(-0.015) of the gauge pressure.
 TEST(Tire, TakesTheSeepageSinceTheFillOff) {

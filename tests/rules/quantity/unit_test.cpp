@@ -149,6 +149,22 @@ RC_GTEST_PROP(UnitConversion, ProductOfAnyTwoHasTheProductOfTheirScales, ()) {
   RC_ASSERT(parsed->offset == 0.0);
 }
 
+// The same decimal in both, to the last bit (IEEE 754: a quotient is rounded correctly). SI prefixes and the percent
+// sign: SI Brochure.
+TEST(UnitConversion, APartOfAUnitIsTheDecimalThatItIs) {
+  struct Part {
+    std::string_view symbol;
+    int digits;  // that the point moves
+  };
+  for (const Part& part : {Part{"mV", 3}, Part{"mA", 3}, Part{"mm", 3}, Part{"cm", 2}, Part{"g", 3}, Part{"L", 3},
+                           Part{"mL", 6}, Part{"%", 2}, Part{"ppm", 6}, Part{"g/m^3", 3}, Part{"mV/K", 3}}) {
+    for (int n = 1; n <= 20'000; ++n) {
+      const double decimal = std::stod(std::to_string(n) + "e-" + std::to_string(part.digits));
+      ASSERT_EQ(to_canonical(n, unit(part.symbol)), decimal) << n << ' ' << part.symbol;
+    }
+  }
+}
+
 TEST(UnitFits, TellsPointsFromDifferences) {
   EXPECT_TRUE(unit_fits(unit("degC"), Type::temperature()));
   EXPECT_FALSE(unit_fits(unit("K"), Type::temperature()));
