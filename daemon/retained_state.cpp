@@ -201,7 +201,7 @@ std::string reminder_payload(const World& world, std::uint32_t index) {
   std::string out;
   JsonObject object(out);
   object.text("state", name_of(r.life));
-  if (r.due) object.instant("due", *r.due);
+  if (r.due && r.life != ReminderLife::done) object.instant("due", *r.due);
   if (const std::string message = reminder_message(world, index); !message.empty()) object.text("message", message);
   object.texts("steps", def.steps);
   object.texts("look", def.look);

@@ -1,6 +1,34 @@
 #include "rules/engine/act.h"
 
+#include <algorithm>
+
 namespace overwinter {
+namespace {
+
+bool of_one_instant(Instant at, Instant told) { return at >= told && at < told + std::chrono::seconds(1); }
+
+}  // namespace
+
+Instant instant_of_reading(const World& world, std::uint32_t entity, Instant told) {
+  Instant at = told;
+  for (const auto& [name, act] : world.entities[entity].acts) {
+    if (of_one_instant(act.at, told)) at = std::max(at, act.at);
+  }
+  return at;
+}
+
+Instant instant_of_act(const World& world, std::uint32_t entity, Instant told) {
+  Instant at = instant_of_reading(world, entity, told);  // not before an act that it puts right
+  const Entity& e = world.entity(entity);
+  for (std::uint8_t q = 0; q < e.kind->quantities.size(); ++q) {
+    if (!e.kind->quantities[q].measured) continue;
+    const SeriesState& series = world.series[e.quantity_slot(q)];
+    for (const LastReading* reading : {&series.sensor, &series.hand}) {
+      if (reading->present && of_one_instant(reading->at, told)) at = std::max(at, reading->at + Span(1));
+    }
+  }
+  return at;
+}
 
 bool apply_act(World& world, std::uint32_t entity, const ActSpec& spec, const RecordedAct& act) {
   const Entity& e = world.entity(entity);

@@ -36,10 +36,9 @@ std::string watch_detail(const World& world, std::uint32_t index) {
                                                  {Watch::readings_jumped, describe_jump},
                                                  {Watch::sensor_is_silent, describe_silence},
                                                  {Watch::sensor_is_stuck, describe_stuck}};
-  const bool asks_any = std::ranges::any_of(told, [&](const auto& t) { return asks(t.first); });
   std::string text;
   for (const auto& [watch, describe] : told) {
-    if (world.board[slot_of(watch)].value == 0 || (asks_any && !asks(watch))) continue;
+    if (!asks(watch) || world.board[slot_of(watch)].value == 0) continue;
     const std::string part = describe(world, spec.entity);
     if (!part.empty()) text += (text.empty() ? "" : "; ") + part;
   }

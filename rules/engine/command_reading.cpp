@@ -184,19 +184,20 @@ void run_record(CommandCall& call) {
     return call.refuse(shown(call, slot, typed->value) + " is out of range (" + shown(call, slot, range.minimum) +
                        " to " + shown(call, slot, range.maximum) + ")");
   }
+  const Instant at = instant_of_reading(world, entity, call.at);
   const LastReading& hand = world.series[slot].hand;
-  if (hand.present && hand.at == call.at && hand.value == typed->value) {
+  if (hand.present && hand.at == at && hand.value == typed->value) {
     call.answer = as_sentence(e.name + ", " + in_words(name) + ": this reading is on record already.");
     return;
   }
-  const Sample reading{typed->value, spec.plus_minus, call.at, true, true};
+  const Sample reading{typed->value, spec.plus_minus, at, true, true};
   const std::string beside = sensor_difference(call, slot, typed->value);
   const EntityView view(world, entity);
   Expectation expected{0, 0, "no model says what it should read"};
   std::string verdict;
-  accept_hand_reading(world, slot, typed->value, call.at);  // first: a person's reading may tell that a battery rests
+  accept_hand_reading(world, slot, typed->value, at);  // first: a person's reading may tell that a battery rests
   if (spec.has_expected && world.models[entity] != nullptr) {
-    expected = world.models[entity]->expected(view, *quantity, call.at, true);
+    expected = world.models[entity]->expected(view, *quantity, at, true);
     verdict = world.models[entity]->verdict_in_words(view, *quantity, reading, expected);
     if (verdict.empty() && expected.known()) verdict = default_verdict(reading, expected);
   }
@@ -292,12 +293,12 @@ void run_act(CommandCall& call) {
     return call.refuse("'" + name + "' is no act of " + e.name +
                        (names.empty() ? "; it has none" : "; it has: " + list(names)));
   }
-  RecordedAct act{call.at, {}, call.by};
+  RecordedAct act{instant_of_act(world, entity, call.at), {}, call.by};
   const std::string told = take_act_values(call, e, *spec, act);
   if (!call.refused.empty()) return;
   // The newest counts, of the acts told and the site file's own; an older one is kept as told and changes nothing.
   RecordedAct& newest = world.entities[entity].acts[name];
-  bool counts = newest.at <= call.at;
+  bool counts = newest.at <= act.at;
   const std::vector<Expectation> before = expectations(world, entity);
   if (counts) {
     newest = act;
@@ -307,7 +308,7 @@ void run_act(CommandCall& call) {
   if (counts && world.models[entity] != nullptr) {
     EntityView view(world, entity);
     const auto which = static_cast<std::uint8_t>(spec - acts.begin());
-    world.models[entity]->act(view, which, call.at);
+    world.models[entity]->act(view, which, act.at);
     caution = world.models[entity]->caution_in_words(view, which);
     if (!caution.empty()) caution.insert(0, 1, ' ');
     expect_anew(world, entity, before);

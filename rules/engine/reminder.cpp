@@ -58,12 +58,28 @@ std::optional<Instant> due_by_date(const World& world, const ReminderDef& def, c
   return due;
 }
 
-// Done for one winter, and the site file has the date of the next: half a year later is no work done early.
+// Done for one date, and that is another now: what is put off by weeks is the same work, and a later season is not.
+// Where no date was known when it was done, half a year later is no work done early.
 bool comes_again(const World& world, const ReminderDef& def, const ReminderState& state) {
+  constexpr Span put_off = 60 * one_day;
   constexpr Span half_a_year = 183 * one_day;
   if (state.life != ReminderLife::done || !state.completed) return false;
   const std::optional<Instant> date = date_of(world, def);
-  return date && *date > *state.completed + half_a_year;
+  return date && *date > (state.due ? *state.due + put_off : *state.completed + half_a_year);
+}
+
+// Told for a date that was a slip of the pen, or for one of the season before: it is not due yet, or nobody knows when.
+bool was_told_too_soon(const World& world, const ReminderDef& def, const ReminderState& state) {
+  if (!is_open(state) || def.anchor == ReminderDef::Anchor::none || def.every) return false;
+  const std::optional<Instant> date = date_of(world, def);
+  return !date || *date > world.now;
+}
+
+// No longer asked for.
+void withdraw(ReminderState& state) {
+  state.life = ReminderLife::waiting;
+  state.told.reset();
+  state.due.reset();
 }
 
 std::optional<Instant> next_due(const World& world, std::uint32_t index) {
@@ -166,13 +182,9 @@ void settle_one(World& world, std::uint32_t index) {
     state.done_was_true = is;
     if (turned && evidence_counts(def, state)) complete_reminder(world, index, world.now, false, "evidence", {}, {});
   }
-  if (comes_again(world, def, state)) state.life = ReminderLife::waiting;
+  if (comes_again(world, def, state) || was_told_too_soon(world, def, state)) withdraw(state);
   if (rests(world, index)) {
-    if (state.life != ReminderLife::done) {  // no longer asked for, and nobody knows when it will be
-      state.life = ReminderLife::waiting;
-      state.told.reset();
-      state.due.reset();
-    }
+    if (state.life != ReminderLife::done) withdraw(state);  // nobody knows when it will be asked for
     world.timers.disarm(world.reminder_timer(index));
     return;
   }
@@ -248,8 +260,8 @@ void complete_reminder(World& world, std::uint32_t index, Instant at, bool skipp
   const ReminderDef& def = world.plan->reminder_defs[world.plan->reminders[index].def];
   state.completed = state.completed ? std::max(*state.completed, at) : at;
   state.told.reset();
-  state.due.reset();
   const bool once = def.anchor != ReminderDef::Anchor::none && !def.every;  // also done, or left out, before its date
+  state.due = once ? date_of(world, def) : std::nullopt;
   state.life = once ? ReminderLife::done : ReminderLife::waiting;
   const bool asked = std::exchange(state.due_was_true, false);
   if (!world.plan->reminders[index].due_when.empty()) {

@@ -200,7 +200,7 @@ enum class ReminderLife : std::uint8_t { waiting, due, overdue, done };
 
 struct ReminderState {
   ReminderLife life = ReminderLife::waiting;  // due: told; done: a single date that is over
-  std::optional<Instant> due;                 // next, or present
+  std::optional<Instant> due;                 // next, or present; of a single date that is over: that date
   std::optional<Instant> told;
   std::optional<Instant> completed;  // last done or skipped
   bool done_was_true = false;        // evidence counts when it turns true

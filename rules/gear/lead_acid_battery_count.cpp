@@ -112,7 +112,7 @@ std::optional<double> LeadAcidBatteryModel::charge_now(const Surroundings& aroun
 }
 
 bool LeadAcidBatteryModel::held_as_told(const Surroundings& around) const {
-  return held_ && held_->at == charged_as_told(around);
+  return held_ && !held_->by_hand && held_->at == charged_as_told(around);
 }
 
 double LeadAcidBatteryModel::charge_plus_minus(const Surroundings& around, const Battery& battery) const {

@@ -211,7 +211,7 @@ void LeadAcidBatteryModel::take_by_hand(Surroundings& around, const Battery& bat
     hand_.insert(later, {reading.at, *charge});
     if (hand_.size() > most_trend_values) hand_.pop_front();
   }
-  if (!held_ || reading.at > held_->at) {
+  if (!held_ || reading.at >= held_->at) {
     held_ = Held{reading.at, voltage, battery.to_block(reading.plus_minus), true};
     charger_.rested(battery.to_block(reading.value));
   }

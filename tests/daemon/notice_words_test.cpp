@@ -3,6 +3,7 @@
 
 #include "daemon/notice_text.h"
 #include "daemon/notices.h"
+#include "rules/engine/alarm.h"
 #include "tests/daemon/notices_site.h"
 
 namespace overwinter {
@@ -138,6 +139,36 @@ digest: {enabled: false}
   const auto notice = std::ranges::find(house.everything, "sensor_silent", &Notice::rule);
   ASSERT_NE(notice, house.everything.end());
   EXPECT_TRUE(notice->message.starts_with(both)) << notice->message;
+}
+
+// The number that it was told by is not known any more: its words stand as they were told, and the silence has its own.
+TEST(NoticeWords, AnAlarmWhoseSensorFellSilentKeepsItsWords) {
+  const auto plan = plan_of_files(R"(
+site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  house: {kind: lead_acid_battery, place: outdoors, capacity: 85 Ah, charger: {current: 5 A}, voltage: {topic: volts, unit: V}}
+rules_from: [standard]
+digest: {enabled: false}
+)",
+                                  "rules: {}\n");
+  Household house(plan, "12-01 00:00");
+  for (const std::string_view day : {"12-01", "12-02"}) {
+    for (int hour = 1; hour < 24; ++hour) {
+      const std::string at = std::string(day) + (hour < 10 ? " 0" : " ") + std::to_string(hour);
+      house.hear(at + ":00", "yard", "7");
+      if (day == "12-01") house.hear(at + ":01", "volts", "12.20");
+    }
+  }
+  const auto& alarms = house.world().alarms;
+  const std::uint32_t recharge = find_alarm(*plan, "battery_recharge", "house");
+  const std::uint32_t silent = find_alarm(*plan, "sensor_silent", "house");
+  ASSERT_TRUE(alarms[recharge].active() && alarms[silent].active());
+  const std::string& text = alarms[recharge].message;
+  EXPECT_NE(text.find(" % charged, "), std::string::npos) << text;
+  EXPECT_NE(text.find("Charging time: "), std::string::npos) << text;
+  EXPECT_EQ(text.find("unknown"), std::string::npos) << text;
+  EXPECT_EQ(text.find("last heard"), std::string::npos) << text;
 }
 
 // Whoever looks at `event` alone must not take what began for over.

@@ -188,6 +188,74 @@ gear:
   EXPECT_EQ(told.find("rose"), std::string::npos) << told;
 }
 
+// People tell times to the minute: a tire is found soft, filled, and gauged, all at 15:30. What is told of one instant
+// happened in the order in which it is told, whether it is told on the spot or later.
+class SameInstant : public testing::TestWithParam<bool> {
+ protected:
+  // Of one visit at 08:05, told then or an hour after it.
+  static Mail told_of_visit(std::string_view name, std::string_view gear_and_more) {
+    return command(GetParam() ? "2026-11-03T08:05:00Z" : "2026-11-03T09:05:00Z", name,
+                   fmt::format(R"({{{},"at":"2026-11-03T08:05:00Z"}})", gear_and_more));
+  }
+  static Mail gauged(std::string_view psi) {
+    return told_of_visit("record", fmt::format(R"("gear":"left_tire","quantity":"pressure","value":"{} psi")", psi));
+  }
+  static Mail filled() {
+    return told_of_visit("act", R"("gear":"left_tire","act":"filled","pressure":"48 psi","temperature":"23 degF")");
+  }
+  static Mail volts(std::string_view volts) {
+    return told_of_visit("record", fmt::format(R"("gear":"battery","quantity":"voltage","value":"{} V")", volts));
+  }
+  static Mail charged() { return told_of_visit("act", R"("gear":"battery","act":"charged")"); }
+
+  // The alarms of the visit and after it, and the same where the engine is stopped in between.
+  static std::vector<std::string> alarms(const std::vector<Mail>& visit) {
+    const auto plan = plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  left_tire: {kind: tire, place: outdoors, filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}, pressure: by_hand}
+  battery: {kind: lead_acid_battery, place: outdoors, capacity: 85 Ah, voltage: by_hand}
+rules_from: [standard]
+)");
+    const auto mail = together({yard(), visit});
+    const std::vector<EventKind> kinds{EventKind::alarm_raised, EventKind::alarm_cleared};
+    std::vector<std::string> lines = told(live(plan, mail), kinds);
+    for (const std::string_view at : {"2026-11-03T08:30:00Z", "2026-11-03T09:30:00Z"}) {
+      EXPECT_EQ(told(live_through_restart(plan, mail, at, plan), kinds), lines) << at;
+    }
+    for (std::string& line : lines) line.erase(0, line.find(' ') + 1);
+    return lines;
+  }
+};
+
+INSTANTIATE_TEST_SUITE_P(OnTheSpotAndLater, SameInstant, testing::Bool());
+
+TEST_P(SameInstant, AReadingToldBeforeTheWorkIsFromBeforeIt) {
+  EXPECT_EQ(alarms({gauged("30"), filled()}),
+            (std::vector<std::string>{"alarm_raised tire_below_expected", "alarm_cleared tire_below_expected"}));
+  EXPECT_EQ(alarms({volts("12.10"), charged()}),
+            (std::vector<std::string>{"alarm_raised battery_recharge", "alarm_cleared battery_recharge"}));
+}
+
+TEST_P(SameInstant, AReadingToldAfterTheWorkIsOfItsResult) {
+  EXPECT_EQ(alarms({filled(), gauged("30")}), (std::vector<std::string>{"alarm_raised tire_below_expected"}));
+  EXPECT_EQ(alarms({charged(), volts("12.10")}), (std::vector<std::string>{"alarm_raised battery_recharge"}));
+  EXPECT_EQ(alarms({gauged("30"), filled(), gauged("31")}),
+            (std::vector<std::string>{"alarm_raised tire_below_expected", "alarm_cleared tire_below_expected",
+                                      "alarm_raised tire_below_expected"}));
+  EXPECT_EQ(alarms({volts("12.10"), charged(), volts("12.20")}),
+            (std::vector<std::string>{"alarm_raised battery_recharge", "alarm_cleared battery_recharge",
+                                      "alarm_raised battery_recharge"}));
+}
+
+TEST_P(SameInstant, WorkThatIsToldAnewCountsAsToldLast) {
+  EXPECT_EQ(alarms({gauged("30"), filled(), gauged("31"), filled()}),
+            (std::vector<std::string>{"alarm_raised tire_below_expected", "alarm_cleared tire_below_expected",
+                                      "alarm_raised tire_below_expected", "alarm_cleared tire_below_expected"}));
+}
+
 TEST(Act, OfFillingAboveTheSidewallsMaximumIsRecordedWithACaution) {
   const auto plan = plan_with(tire_site(std::string(of_october) + ", maximum_pressure: 65 psi"));
   const auto answer = [&](std::string_view pressure) {

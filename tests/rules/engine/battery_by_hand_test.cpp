@@ -114,6 +114,26 @@ TEST(BatteryByHand, IsToldHowLongItChargesWhereThatIsKnown) {
   }
 }
 
+// Read at rest, put on a charger and read again, and the thermometer last: it is asked to be charged by the first
+// reading. 12.20 V at 7 degC are 12.22 V at 25 degC (0.2 mV/K a cell, Harned and Hamer 1935; from memory).
+TEST(BatteryByHand, IsToldByTheVoltageThatItsChargeWasJudgedFrom) {
+  const auto plan = plan_of(read_by_hand);
+  const std::string story = by_hand("11-02 18:00", "house", "voltage", "12.20 V") +
+                            by_hand("11-02 18:10", "house", "voltage", "14.40 V") +
+                            by_hand("11-02 18:20", "garage", "temperature", "7 degC");
+  std::size_t count = 0;
+  for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(story))).events) {
+    const bool is_told = e.kind == EventKind::alarm_raised || e.kind == EventKind::reminder_due;
+    if (!is_told || (e.rule != "battery_recharge" && e.reminder != "charge_battery")) continue;
+    ++count;
+    EXPECT_NE(e.message.find(" % charged"), std::string::npos) << e.message;
+    EXPECT_NE(e.message.find(" By 12.22 V at rest on Mon 2 Nov, as at 25.0 °C."), std::string::npos) << e.message;
+    EXPECT_EQ(e.message.find("14.40 V"), std::string::npos) << e.message;
+    EXPECT_EQ(e.message.find("unknown"), std::string::npos) << e.message;
+  }
+  EXPECT_EQ(count, 2U);
+}
+
 // The battery was warm when its own temperature was read, and its garage is cold since: the two numbers of the message
 // are the ones that were judged.
 TEST(BatteryByHand, TellsTheColdThatWasJudged) {

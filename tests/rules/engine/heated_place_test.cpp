@@ -63,6 +63,23 @@ TEST(HeatedPlace, ThatFreezesIsNotToldWhenItWill) {
   EXPECT_TRUE(message.ends_with(" outdoors. It is freezing there.")) << message;
 }
 
+// Its hygrometer, which was never heard, has an alarm of its own: here the model tells when frost comes.
+TEST(HeatedPlace, IsToldWhenItFreezesAlsoBesideASilentSensor) {
+  const auto plan = plan_with(R"(site: {id: alder_bend, local_time: America/Winnipeg, altitude: 232 m}
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  pantry: {heated: true, set_temperature: 7 degC, temperature: {topic: pantry, unit: degC}, humidity: {topic: h, unit: "%"}}
+rules_from: [standard]
+)");
+  const auto inside = [](int hour) { return hour < 8 ? 7.0 : 7.0 - (hour - 7); };
+  const Lived lived = live(plan, together({hourly("yard", "2026-12-01T00:00:00Z", 14, [](int) { return -15.0; }),
+                                           hourly("pantry", "2026-12-01T00:01:00Z", 14, inside)}));
+  EXPECT_NE(message_of(lived, "sensor_silent").find("Humidity (never heard"), std::string::npos);
+  const std::string message = message_of(lived, "heating_failed");
+  EXPECT_NE(message.find(" outdoors. Frost in: "), std::string::npos) << message;
+  EXPECT_EQ(message.find("never heard"), std::string::npos) << message;
+}
+
 // Its glass is as cold as the yard, and what freezes on it out of dry air is ice.
 TEST(HeatedPlace, ThatIsDryHasNoWetGlassInHardFrost) {
   const auto plan = plan_with(R"(site: {id: alder_bend, local_time: America/Winnipeg, altitude: 232 m}

@@ -70,5 +70,48 @@ TEST(Season, BeginsAnewWithTheNextLayUp) {
                          "2027-10-31T13:00:00Z reminder_due lay_it_up", "2027-11-20T14:00:00Z reminder_due look"}));
 }
 
+// A slip of the pen, 2026 for 2027, found after the reminder of that day was told, or done, or before it. Due at 08:00
+// local: UTC-6, from 14 March UTC-5.
+TEST(Season, WorkOfADateFollowsItWhereItWasASlip) {
+  struct Case {
+    const char* what;
+    std::vector<Mail> told;
+    SeasonLines asked;
+  };
+  const auto season = [](std::string_view at, std::string_view json) { return command(at, "season", json); };
+  const auto done = [](std::string_view at) { return command(at, "done", R"({"reminder":"make_ready"})"); };
+  const Mail slip = season("2026-11-26T18:00:00Z", R"({"return_to_service":"2026-11-27"})");
+  const Mail laid_up = season("2026-11-28T18:00:00Z", R"({"lay_up":"2026-11-26"})");
+  const Mail right = season("2026-11-28T19:00:00Z", R"({"return_to_service":"2027-04-20"})");
+  const Mail put_off = season("2027-04-19T12:00:00Z", R"({"return_to_service":"2027-05-04"})");
+  const std::string of_the_slip = "2026-11-27T14:00:00Z reminder_due make_ready";
+  const std::string of_april = "2027-04-20T13:00:00Z reminder_due make_ready";
+  const std::string at_once = "2026-11-27T18:00:00Z reminder_done make_ready";
+  const std::string in_april = "2027-04-18T12:00:00Z reminder_done make_ready";
+  const Case cases[] = {
+      {"it stands", {slip, laid_up, right}, {of_the_slip, of_april}},
+      {"only the return is told anew", {slip, right}, {of_the_slip, of_april}},
+      {"the site file has the date", {slip, laid_up}, {of_the_slip, of_april}},
+      {"it was done", {slip, done("2026-11-27T18:00:00Z"), right}, {of_the_slip, at_once, of_april}},
+      {"it was done, and laid up again",
+       {slip, done("2026-11-27T18:00:00Z"), laid_up, right},
+       {of_the_slip, at_once, of_april}},
+      {"done early", {slip, right, done("2027-04-18T12:00:00Z")}, {of_the_slip, in_april}},
+      {"done early and put off by two weeks",
+       {slip, right, done("2027-04-18T12:00:00Z"), put_off},
+       {of_the_slip, in_april}},
+      {"put off before its day", {right, put_off}, {"2027-05-04T13:00:00Z reminder_due make_ready"}},
+  };
+  const auto plan =
+      plan_with(season_site, "reminders: {make_ready: {date: return_to_service, message: Make it ready.}}\n");
+  for (const Case& c : cases) {
+    const auto mail = together({frost("2026-11-05T06:00:00Z", 185), c.told});
+    EXPECT_EQ(told(live(plan, mail), asked), c.asked) << c.what;
+    for (const std::string_view cut : {"2026-11-27T20:00:00Z", "2026-11-28T18:30:00Z", "2027-04-19T00:00:00Z"}) {
+      EXPECT_EQ(told(live_through_restart(plan, mail, cut, plan), asked), c.asked) << c.what << ", cut at " << cut;
+    }
+  }
+}
+
 }  // namespace
 }  // namespace overwinter

@@ -127,6 +127,19 @@ TEST(BatteryAtRest, KeepsTheHoursSinceAnActThatIsToldLater) {
   EXPECT_EQ(sooner.value("state_of_charge"), 1) << "full, as told";
 }
 
+// Charged and read at 15:30, told in this order: the reading is of the charged battery, and counts.
+TEST(BatteryAtRest, IsJudgedByAHandReadingOfTheInstantOfTheAct) {
+  SwappedBattery rig;
+  rig.go(rig.swapped);
+  rig.tell(rig.swapped);
+  rig.by_hand(rig.swapped, 12.60, 5);
+  EXPECT_NEAR(rig.value("state_of_charge"), SwappedBattery::charge, 0.002);
+  Explanation why;
+  rig.model.explain(rig.around, index_of(BatteryQuantity::state_of_charge), rig.around.time, why);
+  ASSERT_FALSE(why.calculation.empty());
+  EXPECT_TRUE(why.calculation.front().starts_with("12.624 V rested at 25 °C")) << why.calculation.front();
+}
+
 TEST(BatteryAtRest, AHandReadingUnderALoadIsNotOneOfARestedBattery) {
   LoadedBattery rig;
   rig.around.read("current", -5);
