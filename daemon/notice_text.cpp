@@ -71,6 +71,9 @@ std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::st
     }
   }
   if (!deed.empty()) text += (text.empty() ? "" : " ") + deed;
+  if (const auto stale = stale_since(world, alarm)) {
+    text += " Since " + date_near(world, *stale) + " nobody knows whether it still holds.";
+  }
   return text + source_of(world, alarm);
 }
 

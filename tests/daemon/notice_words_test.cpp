@@ -171,6 +171,32 @@ digest: {enabled: false}
   EXPECT_EQ(text.find("last heard"), std::string::npos) << text;
 }
 
+// A repeat has the words of the alarm; that nobody knows any more whether they hold is in words, too.
+TEST(NoticeWords, ARepeatSaysSinceWhenNobodyKnowsWhetherItHolds) {
+  const auto plan = plan_of_files(R"(
+site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg}
+places: {camper: {temperature: {topic: t, unit: degC}}}
+rules_from: [rules.yaml]
+digest: {enabled: false}
+)",
+                                  R"(
+rules:
+  frost: {applies_to: {place: camper}, raise_when: temperature < 0 degC, priority: critical, title: Frost, message: "{temperature}.", response: Heat it.}
+)");
+  Household house(plan, "12-01 16:00");
+  house.hear("12-01 16:00", "t", "-3");
+  house.hear("12-01 16:10", "t", "-4");
+  house.wait_until("12-01 21:00");
+  EXPECT_EQ(house.last().event, "repeated");
+  EXPECT_EQ(house.last().message.find("nobody knows"), std::string::npos) << house.last().message;
+  house.wait_until("12-02 21:00");
+  EXPECT_EQ(house.last().event, "repeated");
+  EXPECT_EQ(house.last().evidence, "stale");
+  EXPECT_NE(house.last().message.find(" Heat it. Since Tue 1 Dec 16:10 nobody knows whether it still holds."),
+            std::string::npos)
+      << house.last().message;
+}
+
 // Whoever looks at `event` alone must not take what began for over.
 TEST(NoticeWords, OfSeveralThingsWhatIsOverStandsLast) {
   const auto plan = plan_of_files(notices_site(no_digest), R"(
