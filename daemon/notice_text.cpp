@@ -71,6 +71,9 @@ std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::st
     }
   }
   if (!deed.empty()) text += (text.empty() ? "" : " ") + deed;
+  if (const auto stale = stale_since(world, alarm)) {
+    text += " Since " + date_near(world, *stale) + " nobody knows whether it still holds.";
+  }
   return text + source_of(world, alarm);
 }
 
@@ -80,7 +83,7 @@ std::string text_of_reminder(const World& world, std::uint32_t reminder, const E
   std::string text = with_short_first_sentence(with_period(event.message), limits::notice_sentence_characters);
   if (event.due) {
     const bool late = event.kind == EventKind::reminder_overdue;
-    const Instant day = late ? *event.due : *event.due + grace_of(def);
+    const Instant day = late ? *event.due : overdue_at(def, *event.due, event.at);
     text += (late ? " It was due " : " Do it by ") + print_date(day, plan.units, plan.zone, world.now) + ".";
   }
   const std::string caution = first_sentence(def.safety);

@@ -160,8 +160,8 @@ void arm(World& world, std::uint32_t index, Cell raise_now) {
 
 void follow_raising(World& world, std::uint32_t index, Cell raise_cell) {
   Delay& delay = world.alarms[index].raising;
-  run_delay(delay, raise_cell, world.now);
-  if (raise_cell.known && raise_cell.value != 0) follow_waits(world, index, delay);
+  const bool begins = run_delay(delay, raise_cell, world.now);
+  if (raise_cell.known && raise_cell.value != 0) follow_waits(world, index, delay, begins);
 }
 
 // Out of service, or out of its season: nothing stands and the clock of the delay rests, but which single readings the
@@ -179,7 +179,9 @@ void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell 
   AlarmState& a = world.alarms[index];
   const RuleSpec& rule = world.plan->rules[world.plan->alarms[index].rule];
   if (!a.active()) {
+    const bool was_withheld = is_withheld(a.raising);
     follow_raising(world, index, raise_cell);
+    if (was_withheld && a.raising.running && a.raising.resumed != never) a.raising.began = world.now;
     if (!raise_cell.known || raise_cell.value == 0) return;
     const bool run_out = delay_run(a.raising, world.now) >= rule.on_delay && a.raising.waits.empty();
     if (run_out || newest_input_is_by_hand(world, index)) raise(world, index);

@@ -4,18 +4,18 @@ namespace overwinter {
 
 constexpr Span unknown_resets_after = one_day;
 
-void run_delay(Delay& delay, const Cell& condition, Instant now) {
+bool run_delay(Delay& delay, const Cell& condition, Instant now) {
   if (!condition.known) {
     if (delay.running && delay.resumed != never) {
       delay.elapsed += now - delay.resumed;
       delay.resumed = never;
       delay.stopped = now;
     }
-    return;
+    return false;
   }
   if (condition.value == 0) {
     delay = Delay{};
-    return;
+    return false;
   }
   const bool stopped_too_long = delay.running && delay.resumed == never && now - delay.stopped > unknown_resets_after;
   if (!delay.running || stopped_too_long) {
@@ -23,10 +23,10 @@ void run_delay(Delay& delay, const Cell& condition, Instant now) {
     delay.running = true;
     delay.began = now;
     delay.resumed = now;
-  } else if (delay.resumed == never) {
-    if (delay.elapsed == Span{}) delay.began = now;  // it was withheld: nothing of the time before counts
-    delay.resumed = now;
+    return true;
   }
+  if (delay.resumed == never) delay.resumed = now;
+  return false;
 }
 
 void withhold_delay(Delay& delay, bool known, Instant now) {
@@ -39,6 +39,8 @@ void withhold_delay(Delay& delay, bool known, Instant now) {
     delay.stopped = now;
   }
 }
+
+bool is_withheld(const Delay& delay) { return delay.running && delay.resumed == never && delay.elapsed == Span{}; }
 
 Span delay_run(const Delay& delay, Instant now) {
   return delay.elapsed + (delay.resumed == never ? Span{} : now - delay.resumed);

@@ -5,10 +5,12 @@
 
 namespace overwinter {
 
-void run_delay(Delay& delay, const Cell& condition, Instant now);
-// Nothing may stand of it now: what ran does not count, and it begins anew when it is run again. known: the condition
-// is.
+// True: it begins now.
+bool run_delay(Delay& delay, const Cell& condition, Instant now);
+// Nothing may stand of it now: what ran does not count. known: the condition is.
 void withhold_delay(Delay& delay, bool known, Instant now);
+// Nothing of it has counted: it was withheld until now.
+bool is_withheld(const Delay& delay);
 // Time run so far.
 Span delay_run(const Delay& delay, Instant now);
 // The instant at which `length` will have run if nothing changes; never while stopped or waiting for a reading.

@@ -163,10 +163,6 @@ bool may_be_overdue(const ReminderSpec& spec, Cell due_when) {
   return spec.due_when.empty() || (due_when.known && due_when.value != 0);
 }
 
-Instant overdue_at(const ReminderDef& def, const ReminderState& state) {
-  return std::max(*state.due + grace_of(def), *state.told + one_day);
-}
-
 void settle_one(World& world, std::uint32_t index) {
   const ReminderSpec& spec = world.plan->reminders[index];
   const ReminderDef& def = world.plan->reminder_defs[spec.def];
@@ -208,7 +204,7 @@ void settle_one(World& world, std::uint32_t index) {
     }
   }
   if (state.life == ReminderLife::due) {
-    const Instant late = overdue_at(def, state);
+    const Instant late = overdue_at(def, *state.due, *state.told);
     if (world.now >= late && !may_be_overdue(spec, due_when)) {
       wake = never;  // overdue when the condition asks again
     } else if (world.now >= late) {
@@ -233,6 +229,10 @@ Span grace_of(const ReminderDef& def) {
   if (!def.every) return 7 * one_day;
   const Span every = def.every->span + def.every->months * one_month;
   return std::clamp(every / 5, one_day, 14 * one_day);
+}
+
+Instant overdue_at(const ReminderDef& def, Instant due, Instant told) {
+  return std::max(due + grace_of(def), told + one_day);
 }
 
 bool is_called_for(const World& world, std::uint32_t index) {

@@ -23,6 +23,8 @@ void reopen_seasonal_reminders(World& world);
 // It was told, due or overdue, and is not done.
 bool is_open(const ReminderState& reminder);
 Span grace_of(const ReminderDef& def);
+// When work that is not done is overdue: after its grace, and a day after it was asked for at the earliest.
+Instant overdue_at(const ReminderDef& def, Instant due, Instant told);
 // Work that a condition asked for and asks for no more, as to charge a battery that froze since, is not called for.
 bool is_called_for(const World& world, std::uint32_t reminder);
 // Of this name; an empty `gear`: on whatever it is about.

@@ -112,9 +112,9 @@ bool rests_on_confirmed_words(const World& world, std::uint32_t index) {
 
 }  // namespace
 
-void follow_waits(World& world, std::uint32_t index, Delay& delay) {
+void follow_waits(World& world, std::uint32_t index, Delay& delay, bool begins) {
   const auto& sampled = world.plan->alarms[index].sampled_slots;
-  if (delay.began == world.now && delay.elapsed == Span{} && delay.resumed == world.now && delay.waits.empty()) {
+  if (begins) {
     const bool confirmed = rests_on_confirmed_words(world, index);
     for (std::uint32_t i = 0; i < sampled.size(); ++i) {
       const SlotState& s = world.board[sampled[i]];

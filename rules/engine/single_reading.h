@@ -8,10 +8,10 @@
 
 namespace overwinter {
 
-// While the condition of an alarm is true. At the start of its delay: the sampled inputs of which it rests on a single
-// reading; they got it in this step, or just before another input made the condition true. Then each reading of one
-// ends the wait for it.
-void follow_waits(World& world, std::uint32_t alarm, Delay& delay);
+// While the condition of an alarm is true. `begins`, the start of its delay: the sampled inputs of which it rests on a
+// single reading; they got it in this step, or just before another input made the condition true. Then each reading of
+// one ends the wait for it.
+void follow_waits(World& world, std::uint32_t alarm, Delay& delay, bool begins);
 
 // The end of an alarm forgets how many readings its condition rests on: one more of each.
 void wait_for_each(const World& world, std::uint32_t alarm, Delay& delay);

@@ -57,30 +57,38 @@ Expectation TireModel::expected(const Surroundings& around, std::uint8_t, Instan
 
 // Notices a new fill, and adds the seepage of the time that passed.
 void TireModel::pass_time(const Surroundings& around) {
-  const Instant now = around.now();
-  TireFill fill = current_fill(around);
+  const TireFill fill = current_fill(around);
   const bool is_new = !fill.same_as(fill_);
   if (is_new) {
-    const double seeped = seeped_at(around, fill, now);
     restart_trends(fill.date);
     last_.reset();
-    seeped_.restart(fill.date, 0);
-    if (now > fill.date) seeped_.advance(now, seeped);
+    seeped_ = {};
   }
   fill_ = fill;
+  accrue_seepage(around);
   if (is_new) judge_hand_readings_anew(around);
+}
+
+// Counted from the first temperature that is known, which stands for the time since the fill: what is assumed before,
+// because a thermometer speaks a moment after the start, leaves no trace.
+void TireModel::accrue_seepage(const Surroundings& around) {
+  const Instant now = around.now();
   if (!fill_.known || now <= fill_.date) return;
-  const Span passed = now - seeped_.last().at;
-  if (passed < one_hour && seepage_rate_ > 0) return;
+  const bool begins = !seeped_.started();
+  const Span passed = begins ? Span::zero() : now - seeped_.last().at;
+  if (!begins && passed < one_hour) return;
   const auto air = tire_air(around, now);
-  const double before = seepage_rate_;
-  if (air) {
+  if (begins) {
+    if (!air) return;
+    const double seeped = seeped_at(around, fill_, now);
+    seeped_.restart(fill_.date, 0);
+    seeped_.advance(now, seeped);
     seepage_rate_ = rate_at(air->celsius);
-  } else if (before <= 0) {
-    seepage_rate_ = rate_at(fill_.celsius.value_or(usual_celsius));
+    return;
   }
-  const double mean = before > 0 ? (before + seepage_rate_) / 2 : seepage_rate_;
-  if (passed > Span::zero()) seeped_.advance(now, seeped_.last().value + mean * to_seconds(passed));
+  const double before = seepage_rate_;
+  if (air) seepage_rate_ = rate_at(air->celsius);
+  seeped_.advance(now, seeped_.last().value + (before + seepage_rate_) / 2 * to_seconds(passed));
 }
 
 // Those since a fill that is told later: what they ought to have been is that of this fill.

@@ -90,6 +90,7 @@ class TireModel final : public Model {
   bool has_hand_trend() const;  // long enough for one
   bool changed_in_a_step() const { return line_by_hand_ && !line_ && has_hand_trend(); }
   void pass_time(const Surroundings& around);
+  void accrue_seepage(const Surroundings& around);
   // Also right before the first update, and right after the parameters changed.
   TireFill current_fill(const Surroundings& around) const;
   double seeped_at(const Surroundings& around, const TireFill& fill, Instant instant) const;

@@ -117,10 +117,11 @@ void TireModel::publish_gauge_pressure(Surroundings& around) const {
   if (!last_) return unset(around, quantity, "it was not read since the fill");
   double reference = 0;
   if (last_->by_hand || !around.sensor_is_sealed_gauge(index_of(TireQuantity::pressure), reference)) {
-    return set(around, quantity, last_->pressure);
+    return set(around, quantity, last_->pressure, last_->own_plus_minus);
   }
   const Sample station = around.station_pressure_at(last_->at);
-  set(around, quantity, last_->pressure + reference - station.value, station.plus_minus);
+  set(around, quantity, last_->pressure + reference - station.value,
+      std::hypot(last_->own_plus_minus, station.plus_minus));
 }
 
 void TireModel::publish(Surroundings& around, const std::optional<TireAir>& air) const {

@@ -2,8 +2,8 @@
 //
 // Works on normalized pressures (tire_pressure.h), so that cold weather alone moves nothing. Slopes are per week, loss
 // negative. Thresholds are common practice, no source, checked against simulated winters: one psi a week is found in 17
-// or 18 daily readings at 1 psi resolution. A move that all tires make together may be an error of the temperature or of
-// the barometer, not four leaks: one tire cannot tell, and a person with a gauge can.
+// or 18 daily readings at 1 psi resolution. A move that all tires make together may be an error of the temperature or
+// of the barometer, not four leaks: one tire cannot tell, and a person with a gauge can.
 #pragma once
 
 #include <cstddef>
@@ -43,7 +43,7 @@ bool tire_leaks(const TireTrend& trend, PressureDifference seepage_per_week);
 
 // 5 psi as read: whatever it was filled to and however cold it is, such a tire stands on its rim or nearly so. Nobody
 // fills a camper's tire so softly (common practice, no source).
-inline constexpr GaugePressure nearly_flat{35e3};
+inline constexpr GaugePressure nearly_flat{5 * 6894.757293168};
 
 // Where nothing says what the tire should read (no residual).
 //   low      nearly flat; normalized below the minimum; or, its temperature unknown, less than a tire at its minimum

@@ -171,6 +171,32 @@ digest: {enabled: false}
   EXPECT_EQ(text.find("last heard"), std::string::npos) << text;
 }
 
+// A repeat has the words of the alarm; that nobody knows any more whether they hold is in words, too.
+TEST(NoticeWords, ARepeatSaysSinceWhenNobodyKnowsWhetherItHolds) {
+  const auto plan = plan_of_files(R"(
+site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg}
+places: {camper: {temperature: {topic: t, unit: degC}}}
+rules_from: [rules.yaml]
+digest: {enabled: false}
+)",
+                                  R"(
+rules:
+  frost: {applies_to: {place: camper}, raise_when: temperature < 0 degC, priority: critical, title: Frost, message: "{temperature}.", response: Heat it.}
+)");
+  Household house(plan, "12-01 16:00");
+  house.hear("12-01 16:00", "t", "-3");
+  house.hear("12-01 16:10", "t", "-4");
+  house.wait_until("12-01 21:00");
+  EXPECT_EQ(house.last().event, "repeated");
+  EXPECT_EQ(house.last().message.find("nobody knows"), std::string::npos) << house.last().message;
+  house.wait_until("12-02 21:00");
+  EXPECT_EQ(house.last().event, "repeated");
+  EXPECT_EQ(house.last().evidence, "stale");
+  EXPECT_NE(house.last().message.find(" Heat it. Since Tue 1 Dec 16:10 nobody knows whether it still holds."),
+            std::string::npos)
+      << house.last().message;
+}
+
 // Whoever looks at `event` alone must not take what began for over.
 TEST(NoticeWords, OfSeveralThingsWhatIsOverStandsLast) {
   const auto plan = plan_of_files(notices_site(no_digest), R"(
@@ -200,7 +226,8 @@ TEST(NoticeWords, WhatMustNotBeDoneIsInTheSentenceThatIsTold) {
     const auto rule = std::ranges::find(plan->rules, name, &RuleSpec::name);
     return rule == plan->rules.end() ? std::string() : first_sentence(rule->response);
   };
-  EXPECT_TRUE(told("battery_recharge").starts_with("Unless it may be frozen or is swollen, ventilate, keep sparks"));
+  EXPECT_TRUE(told("battery_recharge").starts_with("Ventilate, keep sparks and flames away, protect your eyes"));
+  EXPECT_TRUE(told("battery_recharge").ends_with("charge it unless it may be frozen or is swollen."));
   EXPECT_TRUE(told("charger_failed").starts_with("Ventilate, keep sparks and flames away, protect your eyes"));
   EXPECT_TRUE(told("battery_may_freeze").starts_with("Do not charge or jump-start it while it may be frozen"));
   EXPECT_TRUE(told("charger_overvoltage").starts_with("Ventilate, no sparks or flame"));

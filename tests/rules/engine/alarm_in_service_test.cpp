@@ -94,6 +94,24 @@ TEST(AlarmInService, CountsItsDelayFromTheReturnToService) {
   )"));
 }
 
+// Two readings that agree have confirmed it, and so have three: where a history has a part in the condition, too.
+TEST(AlarmInService, IsToldAfterItsDelayHoweverManyReadingsConfirmedItBefore) {
+  constexpr std::string_view rule = R"(
+rules:
+  camper_cold: {applies_to: {place: camper}, raise_when: "mean(temperature, 10 min) < 0 degC", on_delay: 30 min, priority: low, message: Cold}
+)";
+  std::string readings;
+  for (const char* reading : {"02:00", "02:10", "02:20", "02:30", "02:40"}) {
+    readings += std::string("    12-01 ") + reading + " camper -5\n";
+    if (readings.find('\n') + 1 == readings.size()) continue;  // one alone confirms nothing
+    const std::string capture = "\n    12-01 01:00 do/take_out {\"gear\":\"camper\"}\n" + readings +
+                                "    12-01 03:00 do/put_back {\"gear\":\"camper\"}\n    12-01 05:00 camper -5\n";
+    EXPECT_EQ(told(plan_of(alarm_camper, rule), capture, {"camper_cold"}),
+              "12-01 03:30:00 alarm_raised camper_cold camper\n")
+        << readings;
+  }
+}
+
 // Before, nobody watched it.
 TEST(AlarmInService, StandsSinceTheReturnToService) {
   const auto plan = alarm_plan("on_delay: 30 min");

@@ -226,7 +226,7 @@ gear: {battery: {kind: lead_acid_battery, place: outdoors, voltage: by_hand, cha
 
 TEST(Act, SaysBetweenWhichLimitsAValueLies) {
   expect_refused("act", R"({"gear":"left_tire","act":"filled","pressure":"0 psi"})",
-                 "'pressure' is out of range (5.1 psi to 137.8 psi)");
+                 "'pressure' is out of range (5.0 psi to 137.8 psi)");
 }
 
 TEST(Act, TakesTheActsOfTheKindWithTheirOwnValues) {

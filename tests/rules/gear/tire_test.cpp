@@ -90,6 +90,22 @@ TEST(Tire, TakesTheSeepageSinceTheFillOff) {
   EXPECT_NEAR(then.value / psi, 52 * std::exp(-0.015 * 10.04 / 30.4375), 0.02) << "of a back-dated instant";
 }
 
+// A service looks at the tire when it starts, a moment before its thermometer speaks; a replay begins with that.
+TEST(Tire, SeepsTheSameWhetherOrNotItWasLookedAtBeforeItsThermometerSpoke) {
+  const Instant start = filled_on + 33 * one_day;
+  const auto expected = [start](bool looked_at) {
+    TireRig rig;
+    if (looked_at) {
+      rig.go(start);
+      rig.step();
+    }
+    for (int hour = 0; hour < 30; ++hour) rig.sensor(start + std::chrono::seconds(1) + hour * one_hour, 46 * psi, -15);
+    return rig.model.expected(rig.around, pressure_index, rig.around.time, false);
+  };
+  EXPECT_TRUE(expected(false).known());
+  EXPECT_EQ(expected(true), expected(false));
+}
+
 TEST(Tire, WithoutAFillTemperatureItsPlacesAtThatTimeIsTakenElseItIsUnknown) {
   TireRig rig;
   rig.around.clear_parameter("filled.temperature");
