@@ -27,20 +27,21 @@ void set_jump(World& world, std::uint32_t sensor, Jump jump) {
   SeriesState& series = world.series[slot_of(world, sensor)];
   if (series.jump == jump) return;
   series.jump = jump;
-  std::vector<std::uint32_t>& held = world.held_jumps;
-  const auto place = std::lower_bound(held.begin(), held.end(), sensor);
-  const bool is_there = place != held.end() && *place == sensor;
-  if (jump == Jump::held && !is_there) held.insert(place, sensor);
-  if (jump != Jump::held && is_there) held.erase(place);
+  std::vector<std::uint32_t>& jumped = world.jumped_sensors;
+  const auto place = std::lower_bound(jumped.begin(), jumped.end(), sensor);
+  const bool is_there = place != jumped.end() && *place == sensor;
+  if (jump != Jump::none && !is_there) jumped.insert(place, sensor);
+  if (jump == Jump::none && is_there) jumped.erase(place);
 }
 
-// Sensors of a group whose jump is held, in order.
-std::vector<std::uint32_t> held_in(const World& world, std::uint32_t group) {
-  std::vector<std::uint32_t> held;
-  for (const std::uint32_t sensor : world.held_jumps) {
-    if (world.wiring.jump_group_of[sensor] == group) held.push_back(sensor);
+// Sensors of a group whose jump is held, or shared, in order.
+std::vector<std::uint32_t> jumped_in(const World& world, std::uint32_t group, Jump jump) {
+  std::vector<std::uint32_t> found;
+  for (const std::uint32_t sensor : world.jumped_sensors) {
+    const bool is_one = world.series[slot_of(world, sensor)].jump == jump;
+    if (is_one && world.wiring.jump_group_of[sensor] == group) found.push_back(sensor);
   }
-  return held;
+  return found;
 }
 
 void accept(World& world, std::uint32_t sensor) {
@@ -101,7 +102,8 @@ void hold(World& world, std::uint32_t sensor) {
 }
 
 void share_held(World& world, std::uint32_t sensor) {
-  for (const std::uint32_t other : held_in(world, world.wiring.jump_group_of[sensor])) set_shared(world, other);
+  for (const std::uint32_t other : jumped_in(world, world.wiring.jump_group_of[sensor], Jump::held))
+    set_shared(world, other);
 }
 
 void release(World& world, std::uint32_t sensor) {
@@ -151,7 +153,7 @@ void judge_jump(World& world, std::uint32_t sensor) {
 }
 
 void settle_held(World& world, std::uint32_t group) {
-  for (const std::uint32_t sensor : held_in(world, group)) {
+  for (const std::uint32_t sensor : jumped_in(world, group, Jump::held)) {
     if (world.series[slot_of(world, sensor)].jump != Jump::held) continue;
     const Others others = look_at_others(world, sensor);
     if (others.steady || (!others.jumped && !others.pending)) {
@@ -186,12 +188,12 @@ bool moved_apart(const World& world, std::uint32_t sensor, std::uint32_t other) 
 
 // Alone it went on, further from what it should read: that is its own, and no lie that it shares.
 void settle_shared(World& world, std::uint32_t group) {
-  const auto& members = world.wiring.jump_groups[group];
-  for (const std::uint32_t sensor : members) {
+  const std::vector<std::uint32_t> shared = jumped_in(world, group, Jump::shared);
+  for (const std::uint32_t sensor : shared) {
     if (!is_heard_in_a_shared_jump(world, sensor)) continue;
     const std::uint32_t slot = slot_of(world, sensor);
     if (std::abs(deviation(world.board[slot])) <= std::abs(world.series[slot].shared_deviation)) continue;
-    const bool alone = std::ranges::any_of(members, [&](std::uint32_t other) {
+    const bool alone = std::ranges::any_of(shared, [&](std::uint32_t other) {
       return world.plan->slots[slot_of(world, other)].entity != world.plan->slots[slot].entity &&
              moved_apart(world, sensor, other);
     });
@@ -205,12 +207,9 @@ void settle_shared(World& world, std::uint32_t group) {
 
 void settle_jumped(World& world, std::uint32_t entity) {
   if (entity == no_index) return;
-  bool any = false;
-  for (const auto& group : world.wiring.jump_groups) {
-    for (const std::uint32_t sensor : group) {
-      any = any || (teller(world, sensor) == entity && world.series[slot_of(world, sensor)].jump == Jump::shared);
-    }
-  }
+  const bool any = std::ranges::any_of(world.jumped_sensors, [&](std::uint32_t sensor) {
+    return teller(world, sensor) == entity && world.series[slot_of(world, sensor)].jump == Jump::shared;
+  });
   world.set_watch(entity, Watch::readings_jumped, any);
 }
 
@@ -224,6 +223,7 @@ void judge_jumps(World& world) {
     const std::uint32_t group = world.wiring.jump_group_of[sensor];
     if (group == no_index) continue;
     judge_jump(world, sensor);
+    if (world.jumped_sensors.empty()) continue;
     if (std::find(groups.begin(), groups.end(), group) == groups.end()) groups.push_back(group);
   }
   for (const std::uint32_t group : groups) {
@@ -243,17 +243,17 @@ void release_held_jump(World& world, std::uint32_t sensor) {
 }
 
 void take_up_jumps(World& world) {
-  world.held_jumps.clear();
+  world.jumped_sensors.clear();
+  std::vector<std::uint32_t> alone;  // the others that they jumped with are gone
   for (std::uint32_t sensor = 0; sensor < world.plan->sensors.size(); ++sensor) {
+    if (world.series[slot_of(world, sensor)].jump == Jump::none) continue;
+    (world.wiring.jump_group_of[sensor] == no_index ? alone : world.jumped_sensors).push_back(sensor);
+  }
+  for (const std::uint32_t sensor : alone) {
     SeriesState& series = world.series[slot_of(world, sensor)];
-    if (series.jump == Jump::none) continue;
-    if (world.wiring.jump_group_of[sensor] == no_index) {  // the others that it jumped with are gone
-      series.jump = Jump::none;
-      series.good_known = false;
-      let_count(world, sensor);
-    } else if (series.jump == Jump::held) {
-      world.held_jumps.push_back(sensor);
-    }
+    series.jump = Jump::none;
+    series.good_known = false;
+    let_count(world, sensor);
   }
 }
 

@@ -307,7 +307,7 @@ struct World {
   DigestState digest;
   std::deque<AnsweredCommand> answered;
   Timers timers;
-  std::vector<std::uint32_t> held_jumps;  // sensors, in order; follows from `series` (shared_jump.cpp)
+  std::vector<std::uint32_t> jumped_sensors;  // held or shared, in order; follows from `series` (shared_jump.cpp)
 
   // of the present step
   Output out;
