@@ -6,6 +6,7 @@
 #include <initializer_list>
 
 #include "rules/gear/kind.h"
+#include "rules/quantity/characters.h"
 #include "rules/quantity/digit.h"
 #include "rules/quantity/unit.h"
 
@@ -151,7 +152,7 @@ constexpr std::array<std::string_view, 13> usual{"true", "on", "yes", "1",      
                                                  "off",  "no", "0",   "closed", "shut", "down"};
 
 std::string lower(std::string text) {
-  for (char& c : text) c = is_upper(c) ? static_cast<char>(c - 'A' + 'a') : c;
+  for (char& c : text) c = lower_case(c);
   return text;
 }
 // In the same case as a word that was heard.
@@ -252,7 +253,7 @@ std::vector<std::string> words_of_name(std::string_view name) {
       goes_on = false;
     } else {
       if (!goes_on || hump) words.emplace_back();
-      words.back() += is_upper(c) ? static_cast<char>(c - 'A' + 'a') : c;
+      words.back() += lower_case(c);
       goes_on = true;
     }
     before = c;

@@ -15,8 +15,8 @@ constexpr Span longest_window = 3 * one_hour;
 constexpr Span longest_gap = 26 * one_hour;  // a thermometer that reports once a day
 constexpr double warming_by = 0.3;           // K above the coldest of the window
 constexpr double far_below_by = 4;           // K, where readings are hours apart
-constexpr double recovered_by =
-    1;  // K; noise of 0.3 K makes such a rise in mild weather alone, and delays what is told
+// K. Noise of 0.3 K makes such a rise in mild weather alone, and delays what is told.
+constexpr double recovered_by = 1;
 constexpr Span between_points = 5 * one_minute;
 constexpr Span last_minutes = 15 * one_minute;
 // A fall that no closed place makes, or only a light one: a door nobody watches, or the warm air of a fan heater. It is
