@@ -229,11 +229,22 @@ Cell ends_now(World& world, std::uint32_t index, Cell raise_cell) {
   return raise_cell.known || (clear_cell.known && clear_cell.value == 0) ? clear_cell : Cell::unknown();
 }
 
+// Nothing of it stands, runs or waits for a time: so it stays where the condition is known not to hold.
+bool is_quiet(const AlarmState& a) {
+  return a.life == Life::normal && !a.raising.running && !a.clearing.running && a.unknown_since == Instant{} &&
+         a.shelved_until == Instant{} && a.raise_windows.empty() && a.clear_windows.empty() &&
+         a.title_windows.empty() && a.message_windows.empty();
+}
+
 void settle_alarm(World& world, std::uint32_t index) {
   AlarmState& a = world.alarms[index];
   const AlarmSpec& spec = world.plan->alarms[index];
   const RuleSpec& rule = world.plan->rules[spec.rule];
   const Cell raise_cell = evaluate(spec.raise, world.board, a.raise_windows, world.now);
+  if (raise_cell.known && raise_cell.value == 0 && is_quiet(a)) {
+    a.holds = false;
+    return;
+  }
   const Cell ends = ends_now(world, index, raise_cell);
   a.holds = raise_cell.known && raise_cell.value != 0;
   if (ends.known) {

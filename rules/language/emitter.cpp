@@ -18,7 +18,9 @@ class Emitter {
         meanings_(meanings),
         scope_(scope),
         left_out_(syntax.nodes.size()),
-        begins_(syntax.nodes.size()) {}
+        looks_back_(syntax.nodes.size()),
+        begins_(syntax.nodes.size()),
+        ends_(syntax.nodes.size()) {}
 
   Result<Program> run() {
     leave_out();
@@ -26,6 +28,7 @@ class Emitter {
       const Node& node = syntax_.nodes[i];
       begins_[i] = node.children.empty() ? program_.code.size() : begins_[node.children.front()];
       if (!left_out_[i]) put(i);
+      ends_[i] = program_.code.size();
     }
     program_.source = syntax_.source;
     program_.type = meanings_.back().type;
@@ -34,7 +37,6 @@ class Emitter {
       return fault_at(syntax_.source, syntax_.nodes.back().mark, "the expression holds too many values at once",
                       "take arguments out, or split it into two rules");
     }
-    program_.stack_depth = static_cast<std::uint16_t>(deepest_);
     return std::move(program_);
   }
 
@@ -45,6 +47,11 @@ class Emitter {
       for (const NodeIndex child : node.children) left_out_[child] = left_out_[i] || meanings_[i].constant;
       const auto& built_in = meanings_[i].built_in;
       if (built_in && is_history(*built_in)) left_out_[node.children[1]] = true;
+    }
+    for (std::size_t i = 0; i < syntax_.nodes.size(); ++i) {
+      const auto& built_in = meanings_[i].built_in;
+      looks_back_[i] = (built_in && is_history(*built_in)) ||
+                       std::ranges::any_of(syntax_.nodes[i].children, [this](NodeIndex c) { return looks_back_[c]; });
     }
   }
 
@@ -60,6 +67,7 @@ class Emitter {
       put_instruction(Op::now);
     } else if (node.kind == NodeKind::operation) {
       put_instruction(node.op);
+      if (node.op == Op::logical_and || node.op == Op::logical_or) tell_left_side(node);
     } else if (meaning.function != nullptr) {
       put_instruction(Op::call, node.children.size(), place_of(program_.functions, meaning.function));
     } else if (meaning.built_in) {
@@ -69,6 +77,13 @@ class Emitter {
       program_.tables.push_back(meaning.translation);
       put_instruction(Op::translate, 1, program_.tables.size() - 1);
     }
+  }
+
+  // Of the `and` or `or` that was put last.
+  void tell_left_side(const Node& node) {
+    if (looks_back_[node.children[1]]) return;
+    const std::size_t left = ends_[node.children[0]] - 1;
+    program_.code[left].to_logical = static_cast<std::uint16_t>(program_.code.size() - 1 - left);
   }
 
   void put_built_in(std::size_t i, BuiltIn built_in) {
@@ -138,7 +153,7 @@ class Emitter {
     if (const int fixed = operand_count(op); fixed >= 0) count = static_cast<std::size_t>(fixed);
     height_ -= count;
     deepest_ = std::max(deepest_, ++height_);
-    program_.code.push_back({op, static_cast<std::uint8_t>(count), static_cast<std::uint16_t>(index)});
+    program_.code.push_back({op, static_cast<std::uint8_t>(count), static_cast<std::uint16_t>(index), 0});
   }
 
   // Each value once.
@@ -154,7 +169,8 @@ class Emitter {
   const Meanings& meanings_;
   const Scope& scope_;
   std::vector<bool> left_out_;
-  std::vector<std::size_t> begins_;  // where the code of a node's subtree begins
+  std::vector<bool> looks_back_;            // a function of history is in the node's subtree
+  std::vector<std::size_t> begins_, ends_;  // of the code of a node's subtree
   Program program_;
   std::size_t height_ = 0;
   std::size_t deepest_ = 0;

@@ -3,35 +3,45 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <memory>
 
 #include "rules/language/operation.h"
 
 namespace overwinter {
 namespace {
 
-// Cells that most conditions are content with: to clear all of the deepest stack would cost more than to run them.
-constexpr std::size_t usual_stack_depth = 8;
-
-// A program while it runs. The checker has made sure that the stack is deep enough.
-template <std::size_t Depth>
+// A program while it runs. The emitter has made sure that the stack is deep enough.
 class Run {
  public:
   Run(const Program& program, const Readings& readings, std::span<Window> windows, Instant now)
       : program_(program), readings_(readings), windows_(windows), now_(now) {}
 
   Cell result() {
-    for (const Instruction& instruction : program_.code) step(instruction);
-    return height_ == 1 ? stack_[0] : Cell::unknown();
+    const std::span<const Instruction> code = program_.code;
+    Cell* end = stack_.cells.data();
+    for (std::size_t at = 0; at < code.size(); ++at) {
+      Cell* const top = end - code[at].count;
+      std::construct_at(top, execute(code[at], {top, code[at].count}));
+      end = top + 1;
+      while (settles(code, at, *top)) at += code[at].to_logical;
+    }
+    return program_.empty() ? Cell::unknown() : stack_.cells.front();
   }
   const char* why() const { return why_; }
 
  private:
-  void step(const Instruction& instruction) {
-    const std::size_t count = instruction.count;
-    if (count > height_ || height_ - count >= Depth) return;  // no checked program comes here
-    height_ -= count;
-    stack_[height_] = execute(instruction, {stack_.data() + height_, count});
-    ++height_;
+  // Written before they are read: to clear them would cost more than most conditions do.
+  struct Stack {
+    Stack() {}
+    union {
+      std::array<Cell, max_stack_depth> cells;
+    };
+  };
+
+  // The left side of an `and` or `or` that needs no other.
+  static bool settles(std::span<const Instruction> code, std::size_t at, const Cell& left) {
+    const std::size_t further = code[at].to_logical;
+    return further != 0 && left.known && (left.value != 0) == (code[at + further].op == Op::logical_or);
   }
 
   Cell execute(const Instruction& instruction, std::span<const Cell> operands) {
@@ -110,22 +120,18 @@ class Run {
   const Readings& readings_;
   std::span<Window> windows_;
   Instant now_;
-  std::array<Cell, Depth> stack_;
-  std::size_t height_ = 0;
+  Stack stack_;
   const char* why_ = nullptr;
 };
 
 }  // namespace
 
 Cell evaluate(const Program& program, const Readings& readings, std::span<Window> windows, Instant now) {
-  if (program.stack_depth <= usual_stack_depth) {
-    return Run<usual_stack_depth>(program, readings, windows, now).result();
-  }
-  return Run<max_stack_depth>(program, readings, windows, now).result();
+  return Run(program, readings, windows, now).result();
 }
 
 const char* reason_of_no_value(const Program& program, const Readings& readings, Instant now) {
-  Run<max_stack_depth> run(program, readings, {}, now);
+  Run run(program, readings, {}, now);
   if (run.result().known) return nullptr;
   return run.why() != nullptr ? run.why() : "a value that it rests on is unknown";
 }

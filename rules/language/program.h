@@ -1,4 +1,4 @@
-// A compiled expression: flat postfix code, no jumps (every branch is evaluated, if/and/or select), evaluated without
+// A compiled expression: flat postfix code (of `if` every branch is evaluated, and one is chosen), evaluated without
 // allocation. Plain data.
 #pragma once
 
@@ -67,6 +67,10 @@ struct Instruction {
   Op op = Op::constant;
   std::uint8_t count = 0;  // cells that it takes from the stack
   std::uint16_t index = 0;
+  // Of the left side of an `and` or `or`: how many instructions further that one stands. A left side that settles it
+  // alone is its answer, and what stands between is passed over. 0: a left side of none, or a function of history
+  // stands between and must see each reading.
+  std::uint16_t to_logical = 0;
 };
 
 struct Program {
@@ -79,7 +83,6 @@ struct Program {
   std::vector<const Function*> functions;
   std::vector<std::vector<std::uint16_t>> tables;
   std::vector<HistoryCall> histories;
-  std::uint16_t stack_depth = 0;
   bool depends_on_time = false;  // now, since_read or a window: to be evaluated again as time goes
 
   bool empty() const { return code.empty(); }
