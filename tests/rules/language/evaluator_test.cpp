@@ -3,6 +3,9 @@
 #include <gtest/gtest.h>
 
 #include <limits>
+#include <string>
+#include <string_view>
+#include <vector>
 
 #include "rules/language/operation.h"
 #include "tests/rules/language/fake_scope.h"
@@ -104,6 +107,43 @@ TEST_F(Evaluator, TellsWhyACallHasNoValue) {
   EXPECT_EQ(why("first_known(reciprocal(voltage / 1 V), 5)"), "");
   EXPECT_EQ(why("5 V / voltage"), "division by zero");
   EXPECT_EQ(why("mean(voltage, 1 d)"), "a function of history needs readings over time");
+}
+
+// Three conditions that may each be unknown, in all trees of and, or and not: an answer by what is passed over is the
+// answer of every operator run.
+TEST_F(Evaluator, WhatALeftSideSettlesIsPassedOverAndTheAnswerStays) {
+  const char* const trees[] = {"{} and {} or {}",       "{} or {} and {}",       "{} and ({} or {})",
+                               "({} or {}) and {}",     "{} and {} and {}",      "{} or {} or {}",
+                               "not ({} and {}) or {}", "not ({} or {}) and {}", "{} and not ({} and not {})"};
+  const Cell values[] = {Cell::of(0.01), Cell::of(900), unknown};
+  const auto sides = {"temperature > 5 degC", "humidity > 5 %", "voltage > 5 V"};
+  for (const std::string_view tree : trees) {
+    std::string text;
+    auto side = sides.begin();
+    for (std::size_t at = 0; at < tree.size(); ++at) {
+      const bool is_side = tree.substr(at, 2) == "{}";
+      text += is_side ? *side++ : std::string(1, tree[at]);
+      at += is_side ? 1 : 0;
+    }
+    const Program program = compiled(text);
+    Program whole = program;
+    for (Instruction& instruction : whole.code) instruction.to_logical = 0;
+    for (int i = 0; i < 27; ++i) {
+      set("temperature", values[i % 3]);
+      set("humidity", values[i / 3 % 3]);
+      set("voltage", values[i / 9]);
+      EXPECT_EQ(evaluate(program, readings, {}, now), evaluate(whole, readings, {}, now)) << text << i;
+    }
+  }
+}
+
+TEST_F(Evaluator, AFunctionOfHistorySeesAlsoWhatALeftSideSettles) {
+  const Program program = compiled("voltage > 5 V and mean(temperature, 1 h) > 5 degC");
+  std::vector<Window> windows(1);
+  set("voltage", Cell::of(1));
+  set("temperature", Cell::of(9));
+  EXPECT_EQ(evaluate(program, readings, windows, now), no);
+  EXPECT_EQ(windows[0].size(), 1U);
 }
 
 TEST_F(Evaluator, AnEmptyProgramIsUnknown) { EXPECT_EQ(evaluate(Program(), readings, {}, now), unknown); }
