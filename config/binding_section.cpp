@@ -5,6 +5,7 @@
 
 #include "config/sections.h"
 #include "rules/language/source.h"
+#include "rules/limits.h"
 
 namespace overwinter {
 namespace {
@@ -100,7 +101,7 @@ class BindingReader {
   }
 
   void read_silence() {
-    sensor_.stale_after = is_number_ ? usual_stale_after : Span::max();
+    sensor_.stale_after = is_number_ ? limits::stale_after : Span::max();
     const YamlNode* node = find(map_, "stale_after");
     sensor_.missed = node != nullptr || !quantity_.while_running;
     if (!node) return;

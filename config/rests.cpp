@@ -6,6 +6,8 @@
 #include <span>
 #include <utility>
 
+#include "rules/limits.h"
+
 namespace overwinter {
 namespace {
 
@@ -336,7 +338,7 @@ void fill_stale_after(const Plan& plan, Program& program) {
         }
       }
     }
-    call.stale_after = longest > Span{} ? longest : stands ? Span::max() : usual_stale_after;
+    call.stale_after = longest > Span{} ? longest : stands ? Span::max() : limits::stale_after;
   }
 }
 

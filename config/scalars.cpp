@@ -10,6 +10,7 @@
 #include "config/later_names.h"
 #include "rules/language/compile.h"
 #include "rules/language/source.h"
+#include "rules/limits.h"
 #include "rules/quantity/digit.h"
 
 namespace overwinter {
@@ -186,12 +187,11 @@ std::optional<std::vector<std::string>> read_texts(const YamlNode& node, bool on
 bool check_name(const YamlNode& node, Report& report) {
   const std::string* text = scalar_text(node, "a name", report);
   if (!text) return false;
-  constexpr std::size_t longest = 40;
   const auto fits = [](char c) { return (c >= 'a' && c <= 'z') || is_digit(c) || c == '_'; };
-  if (text->empty() || text->size() > longest || !(text->front() >= 'a' && text->front() <= 'z') ||
+  if (text->empty() || text->size() > limits::id_characters || !(text->front() >= 'a' && text->front() <= 'z') ||
       !std::ranges::all_of(*text, fits)) {
     report.error(node, fmt::format("{} is no name", quote(*text)),
-                 "it starts with a letter a-z and has up to 40 of a-z, 0-9 and _");
+                 fmt::format("it starts with a letter a-z and has up to {} of a-z, 0-9 and _", limits::id_characters));
     return false;
   }
   return true;

@@ -11,6 +11,7 @@
 #include "config/conditions.h"
 #include "config/file_tree.h"
 #include "rules/language/source.h"
+#include "rules/limits.h"
 #include "rules/physics/catalog.h"
 #include "rules/standard/standard_files.h"
 
@@ -112,7 +113,7 @@ Result<std::string> DiskFiles::read(const std::string& path) const {
     return fault(fmt::format("{} {}", quote(path), there ? "cannot be read" : "does not exist"),
                  there ? "may this user read it?" : std::string(where_missing));
   }
-  std::string text(max_file_size + 1, '\0');
+  std::string text(limits::yaml_bytes + 1, '\0');
   in.read(text.data(), static_cast<std::streamsize>(text.size()));
   text.resize(static_cast<std::size_t>(in.gcount()));
   if (in.bad()) return fault(fmt::format("{} cannot be read to its end", quote(path)));

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "rules/language/source.h"
+#include "rules/limits.h"
 
 namespace overwinter {
 namespace {
@@ -52,7 +53,7 @@ TextFile::TextFile(std::string file_name, std::string file_text)
   if (text.starts_with("\xEF\xBB\xBF")) text.erase(0, 3);
   line_starts.push_back(0);
   // A text that is refused for its size needs no lines.
-  if (text.size() > max_file_size) return;
+  if (text.size() > limits::yaml_bytes) return;
   for (std::size_t i = 0; i < text.size(); ++i) {
     if (text[i] == '\n') line_starts.push_back(i + 1);
   }
@@ -93,9 +94,9 @@ std::size_t TextFile::offset(std::size_t line_number, std::size_t column) const 
 
 Faults check_text(const TextFile& file) {
   const std::string_view text = file.text;
-  if (text.size() > max_file_size) {
+  if (text.size() > limits::yaml_bytes) {
     return one_fault(file, 0,
-                     fmt::format("the file has {} bytes; at most {} (1 MiB) are read", text.size(), max_file_size),
+                     fmt::format("the file has {} bytes; at most {} (1 MiB) are read", text.size(), limits::yaml_bytes),
                      "split it: include: [FILE, ...] merges maps");
   }
   std::size_t line_start = 0;

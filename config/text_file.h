@@ -10,8 +10,7 @@
 
 namespace overwinter {
 
-// Bounds of every file that config reads.
-inline constexpr std::size_t max_file_size = std::size_t{1024} * 1024;  // bytes; a large site has some 50 KiB
+// Of every file that config reads; its size is limits::yaml_bytes.
 inline constexpr std::size_t max_line_length = std::size_t{16} * 1024;  // bytes; the library is slow on longer ones
 
 struct TextFile {

@@ -3,6 +3,7 @@
 #include <cstddef>
 
 #include "config/yaml_tree.h"
+#include "rules/limits.h"
 
 namespace overwinter {
 namespace {
@@ -63,7 +64,7 @@ class BracketWalk {
     ++depth_;
     ++size_;
     may_quote_ = true;
-    if (depth_ > max_yaml_depth) fault_ = {at_, BracketFault::Why::too_deep};
+    if (depth_ > limits::yaml_depth) fault_ = {at_, BracketFault::Why::too_deep};
     if (size_ > max_bracket_size) fault_ = {at_, BracketFault::Why::too_much_in_one_pair};
     ++at_;
   }

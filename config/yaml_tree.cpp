@@ -12,6 +12,7 @@
 
 #include "config/yaml_brackets.h"
 #include "rules/language/source.h"
+#include "rules/limits.h"
 
 namespace overwinter {
 namespace {
@@ -104,8 +105,8 @@ class TreeBuilder : public YAML::EventHandler {
     if (tag != "?") refuse_tag(offset(mark));
     YamlNode& node = add(mark, kind);
     open_.push_back(&node);
-    if (open_.size() > max_yaml_depth) {
-      refuse(node.begin, node.end, fmt::format("deeper than {} levels", max_yaml_depth), "");
+    if (open_.size() > limits::yaml_depth) {
+      refuse(node.begin, node.end, fmt::format("deeper than {} levels", limits::yaml_depth), "");
     }
   }
 
@@ -232,7 +233,7 @@ std::optional<std::size_t> directive_of_another_version(const TextFile& file) {
 std::string in_words(BracketFault::Why why) {
   switch (why) {
     case BracketFault::Why::too_deep:
-      return fmt::format("brackets deeper than {} levels", max_yaml_depth);
+      return fmt::format("brackets deeper than {} levels", limits::yaml_depth);
     case BracketFault::Why::too_much_in_one_pair:
       return fmt::format("more than {} values in one pair of brackets", max_bracket_size);
     case BracketFault::Why::too_many_in_the_file:

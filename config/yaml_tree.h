@@ -1,6 +1,6 @@
 // A strict reader of YAML into a plain tree. Refused, each with its place: anchors, aliases, tags, duplicate keys, keys
-// that are no text, a second document, depth over 32, too many values, quotes and brackets without an end.
-// Scalars stay text: config converts them itself (`no` is a word, `010` is ten or an error, never eight).
+// that are no text, a second document, depth over limits::yaml_depth, too many values, quotes and brackets without an
+// end. Scalars stay text: config converts them itself (`no` is a word, `010` is ten or an error, never eight).
 #pragma once
 
 #include <cstdint>
@@ -12,7 +12,6 @@
 
 namespace overwinter {
 
-inline constexpr std::size_t max_yaml_depth = 32;
 inline constexpr std::size_t max_yaml_values = 100'000;  // bounds the tree's memory
 inline constexpr std::size_t max_brackets = 50'000;      // in one file
 inline constexpr std::size_t max_bracket_size = 10'000;  // brackets and commas in one outermost pair

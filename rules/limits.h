@@ -1,15 +1,14 @@
-// Every bound of the program, with its reason. A bound is met with an error that names it, never in silence.
-// "Ours" marks a choice of this project without an outside source.
+// The bounds and spans that a person meets: the pages name them, or several parts must agree on them, each with its
+// reason. What bounds the inside of one file alone stands in that file. A bound is met with an error that names it,
+// never in silence. "Ours" marks a choice of this project without an outside source.
 #pragma once
 
 #include <chrono>
 #include <cstddef>
-#include <cstdint>
 
 namespace overwinter::limits {
 
 using std::chrono::hours;
-using std::chrono::milliseconds;
 using std::chrono::minutes;
 using std::chrono::seconds;
 
@@ -24,7 +23,6 @@ inline constexpr std::size_t yaml_depth = 32;
 inline constexpr std::size_t entities = 8000;
 // Ids become levels of MQTT topics and columns of tables on a screen.
 inline constexpr std::size_t id_characters = 40;
-inline constexpr std::size_t name_characters = 100;         // a name, a title: one line on a phone, twice over
 inline constexpr std::size_t unit_characters = 64;          // the longest compound that means something has about 20
 inline constexpr int unit_exponent = 9;                     // keeps the exponents of a product within 8 bits
 inline constexpr std::size_t longest_word_to_correct = 64;  // edit distance costs the square of it
@@ -54,23 +52,22 @@ inline constexpr hours longest_shelving{30 * 24};
 inline constexpr hours longest_shelving_of_critical{24};
 
 // --- Silence and delays ---
-inline constexpr hours stale_after{6};  // of a number from a topic; ours, a night without radio is told
-inline constexpr hours unknown_resets_delays{24};
-inline constexpr hours interpolation_gap{2};  // two neighbors at most so far apart are interpolated
+inline constexpr hours stale_after{6};             // unless the site says another; ours, a night without radio is told
+inline constexpr hours unknown_resets_delays{24};  // a condition unknown for longer begins its delay anew
+inline constexpr hours interpolation_gap{2};       // two neighbors at most so far apart are interpolated
 
 // --- Memory ---
 // A window keeps buckets, so that its memory does not grow with its length: an answer may be off by one bucket.
 inline constexpr std::size_t window_buckets = 96;        // a day in quarters of an hour
 inline constexpr std::size_t window_raw_readings = 512;  // two hours at one reading in 14 s
 inline constexpr hours window_with_raw_readings{2};
-inline constexpr hours longest_window{92 * 24};      // a quarter of a year
-inline constexpr std::size_t slope_buckets = 5;      // fewer points give no slope worth telling
-inline constexpr std::size_t trend_values = 92;      // one a day; Theil-Sen looks at all 4186 pairs of them
-inline constexpr std::size_t recent_readings = 512;  // a series keeps for what is measured and expected to meet
+inline constexpr hours longest_window{92 * 24};  // a quarter of a year
+inline constexpr std::size_t slope_buckets = 5;  // fewer points give no slope worth telling
 
 // --- Suspicion ---
 inline constexpr minutes shared_silence{30};  // half of a gateway's sensors silent within it: the gateway
 inline constexpr minutes shared_jump{15};     // two pieces of gear that jump together within it
+// A number repeats for so long, and so often, while what it should follow moves: a day has its night and its noon.
 inline constexpr hours stuck_after{24};
 inline constexpr std::size_t stuck_readings = 24;
 
@@ -79,10 +76,11 @@ inline constexpr hours rejections_told_every{1};  // one event an hour a sensor,
 inline constexpr hours first_repeat{1};           // a critical alarm unacknowledged: again after 1 h, 4 h, then
 inline constexpr hours second_repeat{4};          // daily
 inline constexpr hours further_repeats{24};
-inline constexpr hours cleared_stays_visible{7 * 24};
-inline constexpr hours gap_worth_telling{24};  // a night's repair of the network is none; ours
+inline constexpr hours cleared_stays_visible{7 * 24};  // of an alarm that nobody acknowledged
+inline constexpr hours gap_worth_telling{24};          // a night's repair of the network is none; ours
 inline constexpr hours gap_stays_visible{7 * 24};
-inline constexpr int quiet_from_hour = 21;  // below high nothing is pushed in these local hours
+// Local hours in which nothing below high is pushed, unless the site says others.
+inline constexpr int quiet_from_hour = 21;
 inline constexpr int quiet_until_hour = 8;
 inline constexpr std::size_t notice_title_characters = 50;      // what a phone shows of a title
 inline constexpr std::size_t notice_sentence_characters = 120;  // and of the first sentence

@@ -9,11 +9,10 @@
 #include "rules/engine/season.h"
 #include "rules/engine/single_reading.h"
 #include "rules/language/evaluator.h"
+#include "rules/limits.h"
 
 namespace overwinter {
 namespace {
-
-constexpr Span forgotten_after = 7 * one_day;
 
 using Life = AlarmLife;
 
@@ -153,7 +152,7 @@ void arm(World& world, std::uint32_t index, Cell raise_now) {
   if (!a.active() && raise_now.known) next = std::min(next, delay_deadline(a.raising, rule.on_delay));
   if (a.active()) next = std::min(next, delay_deadline(a.clearing, rule.off_delay));
   if (a.shelved_until > world.now) next = std::min(next, a.shelved_until);
-  if (a.life == Life::cleared_unacknowledged) next = std::min(next, a.cleared + forgotten_after);
+  if (a.life == Life::cleared_unacknowledged) next = std::min(next, a.cleared + limits::cleared_stays_visible);
   if (next <= world.now) next = world.now + Span(1);
   world.timers.arm(world.alarm_timer(index), next);
 }
@@ -256,7 +255,7 @@ void settle_alarm(World& world, std::uint32_t index) {
   if (!a.message_windows.empty()) feed_template(world, spec.message, a.message_windows);
   if (a.shelved_until != Instant{} && a.shelved_until <= world.now)
     (void)unshelve_alarm(world, index, {}, "the time is over");
-  if (a.life == Life::cleared_unacknowledged && a.cleared + forgotten_after <= world.now) {
+  if (a.life == Life::cleared_unacknowledged && a.cleared + limits::cleared_stays_visible <= world.now) {
     a.life = alarm_step(a.life, AlarmCause::forget).next;
   }
   if (world.entities[spec.entity].out_of_service()) {

@@ -1,8 +1,8 @@
 #include "rules/engine/delay.h"
 
-namespace overwinter {
+#include "rules/limits.h"
 
-constexpr Span unknown_resets_after = one_day;
+namespace overwinter {
 
 bool run_delay(Delay& delay, const Cell& condition, Instant now) {
   if (!condition.known) {
@@ -17,7 +17,8 @@ bool run_delay(Delay& delay, const Cell& condition, Instant now) {
     delay = Delay{};
     return false;
   }
-  const bool stopped_too_long = delay.running && delay.resumed == never && now - delay.stopped > unknown_resets_after;
+  const bool stopped_too_long =
+      delay.running && delay.resumed == never && now - delay.stopped > limits::unknown_resets_delays;
   if (!delay.running || stopped_too_long) {
     delay = Delay{};
     delay.running = true;

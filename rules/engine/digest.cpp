@@ -15,8 +15,6 @@
 namespace overwinter {
 namespace {
 
-constexpr double watched_enough = 0.9;  // of the week, before "all is well" may be said
-
 // A message of one's own rules may begin and end as it likes.
 std::string as_whole_sentence(std::string text) {
   if (text.empty()) return text;
@@ -180,7 +178,7 @@ struct WatchedWeek {
     if (!is_site && w.by_hand_alone() && w.last_by_hand < world.board.week_began()) unvisited.take(w.last_by_hand);
     least = std::min(least, w.share);
     const bool was_read = w.by_hand && w.read;
-    if ((w.share < watched_enough && !was_read) || w.unjudged != nullptr) ++lacking;
+    if ((w.share < limits::well_known_share && !was_read) || w.unjudged != nullptr) ++lacking;
     say(world, is_site ? "what the rules of the whole site read" : world.entity(entity).name, w);
   }
   std::string in_words() const {
@@ -198,9 +196,9 @@ struct WatchedWeek {
       list(unwatched, name);
     } else if (w.unjudged != nullptr && w.by_hand_alone()) {
       unseen += as_sentence(name + " was read, but cannot be judged: " + w.unjudged + ". ");
-    } else if (w.share < watched_enough && w.by_hand) {
+    } else if (w.share < limits::well_known_share && w.by_hand) {
       list(w.read ? read : unread, name);
-    } else if (w.share < watched_enough) {
+    } else if (w.share < limits::well_known_share) {
       unseen += tell_unseen(world, name, w, is_whole);
     } else if (w.unjudged != nullptr) {
       unseen += as_sentence(name + " is heard, but cannot be judged: " + w.unjudged + ". ");
@@ -212,7 +210,8 @@ struct WatchedWeek {
 // are no week that was well.
 std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   WatchedWeek week;
-  week.is_whole = to_seconds(world.now - world.board.week_began()) >= watched_enough * to_seconds(7 * one_day);
+  week.is_whole =
+      to_seconds(world.now - world.board.week_began()) >= limits::well_known_share * to_seconds(7 * one_day);
   for (std::uint32_t e = 0; e < world.entities.size(); ++e) {
     if (const std::optional<Watched> w = watched(world, e)) week.take(world, e, *w);
   }

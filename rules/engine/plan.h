@@ -14,6 +14,7 @@
 #include "rules/gear/watch.h"
 #include "rules/language/message_template.h"
 #include "rules/language/program.h"
+#include "rules/limits.h"
 #include "rules/quantity/print.h"
 #include "rules/quantity/time.h"
 
@@ -57,8 +58,6 @@ struct Slot {
 
   bool is_brought() const { return sensor != no_index || by_hand; }  // of measured ones: by a sensor, or by a person
 };
-
-inline constexpr Span usual_stale_after = 6 * one_hour;  // of numbers; other sensors tell a change alone
 
 enum class PressureReads : std::uint8_t { vented, sealed, absolute };
 
@@ -173,7 +172,10 @@ struct Plan {
   Instant lay_up{}, return_to_service{};  // start of the local day; Instant{}: not given
   BrokerSpec broker;
   DigestSpec digest;
-  std::chrono::milliseconds notices_at{8 * 3'600'000}, quiet_from{21 * 3'600'000}, quiet_to{8 * 3'600'000};
+  // Local times of day.
+  std::chrono::milliseconds notices_at = std::chrono::hours(8);
+  std::chrono::milliseconds quiet_from = std::chrono::hours(limits::quiet_from_hour);
+  std::chrono::milliseconds quiet_to = std::chrono::hours(limits::quiet_until_hour);
   std::vector<std::pair<std::uint32_t, std::uint8_t>> publish;  // slots listed under publish: (slot, unused 0)
   std::vector<SelfDescription> self_description;
   std::string journal_file;

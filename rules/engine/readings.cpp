@@ -13,11 +13,8 @@
 namespace overwinter {
 namespace {
 
-constexpr Span latest_past = 14 * one_day;  // how far back a reading may enter history
-constexpr Span rejected_interval = one_hour;
-
 bool was_told_within_the_hour(const World& world, const SeriesState& series) {
-  return series.rejected_told != Instant{} && world.now - series.rejected_told < rejected_interval;
+  return series.rejected_told != Instant{} && world.now - series.rejected_told < limits::rejections_told_every;
 }
 
 void tell_rejected(World& world, std::uint32_t index) {
@@ -85,7 +82,7 @@ void follow_hand(World& world, std::uint32_t slot, Instant at, double value) {
 }
 
 void accept_back_dated(World& world, std::uint32_t slot, const LastReading& reading, bool by_hand) {
-  if (reading.at < world.now - latest_past) return;
+  if (reading.at < world.now - limits::back_dated_reading) return;
   const Slot& spec = world.plan->slots[slot];
   if (by_hand) {
     follow_hand(world, slot, reading.at, reading.value);
@@ -129,7 +126,7 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
   }
   if (series.sensor.present && arrived.at == series.stamped && value == series.sensor.value) return;  // a duplicate
   if (series.sensor.present && at < series.sensor.at) {
-    if (at < world.now - latest_past) return count_rejected(world, arrived, "older than 14 d");
+    if (at < world.now - limits::back_dated_reading) return count_rejected(world, arrived, "older than 14 d");
     accept_back_dated(world, slot, {at, value, true}, false);
     return;
   }
@@ -240,7 +237,7 @@ void arm_sensor(World& world, std::uint32_t index) {
     next = std::min(next, series.sensor.at + sensor.stale_after);
   }
   if (series.jump == SeriesState::Jump::held) next = std::min(next, series.held_until);
-  if (series.rejected > 0) next = std::min(next, series.rejected_told + rejected_interval);
+  if (series.rejected > 0) next = std::min(next, series.rejected_told + limits::rejections_told_every);
   world.timers.arm(world.sensor_timer(index), std::max(next, world.now));
 }
 

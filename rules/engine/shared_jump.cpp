@@ -4,11 +4,10 @@
 #include <cmath>
 
 #include "rules/engine/readings.h"
+#include "rules/limits.h"
 
 namespace overwinter {
 namespace {
-
-constexpr Span jump_together = 15 * one_minute;
 
 using Jump = SeriesState::Jump;
 
@@ -74,7 +73,7 @@ bool comes_back(const World& world, std::uint32_t sensor) {
 }
 
 Others look_at_others(const World& world, std::uint32_t sensor) {
-  const Instant since = world.series[slot_of(world, sensor)].held_until - jump_together;
+  const Instant since = world.series[slot_of(world, sensor)].held_until - limits::shared_jump;
   const bool came_back = comes_back(world, sensor);
   Others others;
   for (const std::uint32_t other : world.wiring.jump_groups[world.wiring.jump_group_of[sensor]]) {
@@ -95,7 +94,7 @@ Others look_at_others(const World& world, std::uint32_t sensor) {
 void hold(World& world, std::uint32_t sensor) {
   const std::uint32_t slot = slot_of(world, sensor);
   SeriesState& series = world.series[slot];
-  if (series.jump != Jump::held) series.held_until = world.now + jump_together;
+  if (series.jump != Jump::held) series.held_until = world.now + limits::shared_jump;
   set_jump(world, sensor, Jump::held);
   world.board.set_quality(slot, Quality::uncertain, reason_held_jump);
   arm_sensor(world, sensor);
@@ -259,7 +258,8 @@ void take_up_jumps(World& world) {
 
 Instant held_since(const World& world, std::uint32_t slot) {
   const SeriesState& series = world.series[slot];
-  return series.jump == Jump::none && series.held_until != Instant{} ? series.held_until - jump_together : Instant{};
+  return series.jump == Jump::none && series.held_until != Instant{} ? series.held_until - limits::shared_jump
+                                                                     : Instant{};
 }
 
 void drop_held_jump(World& world, std::uint32_t sensor) {

@@ -4,12 +4,11 @@
 
 #include "rules/engine/readings.h"
 #include "rules/engine/sensor_itself.h"
+#include "rules/limits.h"
 #include "rules/quantity/in_words.h"
 
 namespace overwinter {
 namespace {
-
-constexpr Span silent_together = 30 * one_minute;  // sensors that fall silent within this fell silent together
 
 bool can_fall_silent(const World& world, std::uint32_t sensor) {
   const Sensor& s = world.plan->sensors[sensor];
@@ -61,7 +60,7 @@ GatewayCount count_silent(const World& world, std::uint32_t gateway) {
   std::sort(since.begin(), since.end());
   std::size_t first = 0;
   for (std::size_t last = 0; last < since.size(); ++last) {
-    while (since[last] - since[first] > silent_together) ++first;
+    while (since[last] - since[first] > limits::shared_silence) ++first;
     count.in_one_window = std::max(count.in_one_window, static_cast<std::uint32_t>(last - first + 1));
   }
   return count;
@@ -82,14 +81,14 @@ bool gateway_is_silent(const World& world, std::uint32_t gateway) {
 bool others_may_follow(const World& world, std::uint32_t sensor) {
   const std::uint32_t gateway = world.plan->sensors[sensor].via;
   const Instant since = series_of(world, sensor).silent_since;
-  if (world.now >= since + silent_together) return false;
+  if (world.now >= since + limits::shared_silence) return false;
   std::uint32_t can = 0, follow = 0;
   for (const std::uint32_t other : world.wiring.gateway_sensors[gateway]) {
     if (!can_fall_silent(world, other)) continue;
     ++can;
     const SeriesState& series = series_of(world, other);
     const Instant falls = series.silent ? series.silent_since : silence_deadline(world, other);
-    if (falls != never && falls >= since - silent_together && falls <= since + silent_together) ++follow;
+    if (falls != never && falls >= since - limits::shared_silence && falls <= since + limits::shared_silence) ++follow;
   }
   return follow >= std::max(2U, (can + 1) / 2);
 }
@@ -99,7 +98,7 @@ Instant excused_until(const World& world, std::uint32_t sensor) {
   const Sensor& spec = world.plan->sensors[sensor];
   if (spec.via == no_index) return {};
   if (gateway_is_silent(world, spec.via)) return never;
-  if (others_may_follow(world, sensor)) return series_of(world, sensor).silent_since + silent_together;
+  if (others_may_follow(world, sensor)) return series_of(world, sensor).silent_since + limits::shared_silence;
   const Instant back = world.entities[spec.via].gateway_back;
   if (back != Instant{} && world.now < back + spec.stale_after) return back + spec.stale_after;
   return {};

@@ -4,13 +4,12 @@
 #include <cmath>
 
 #include "rules/gear/place.h"
+#include "rules/limits.h"
 #include "rules/quantity/in_words.h"
 
 namespace overwinter {
 namespace {
 
-constexpr Span repeats_for = one_day;
-constexpr std::uint32_t least_repeats = 24;
 constexpr double resting_at_ice = 0.3;  // K around 0 degC
 constexpr double saturated = 0.98;      // of humidity: in a soaked camper it rests there, and that is the fault
 constexpr double flat = 3e3;            // Pa: a tire without air reads the same for ever
@@ -112,7 +111,7 @@ void follow_repeats(World& world, std::uint32_t sensor, Instant at, double value
   if (type.sort == Sort::temperature && std::abs(value) <= resting_at_ice) return;
   if (type.sort == Sort::gauge && value <= flat) return;
   if (world.plan->slot_name(slot) == "humidity" && value >= saturated) return;
-  if (series.repeats < least_repeats || at - series.repeats_since < repeats_for) return;
+  if (series.repeats < limits::stuck_readings || at - series.repeats_since < limits::stuck_after) return;
   if (!references_moved(world, slot, series)) return;
   series.stuck = true;
   settle_stuck(world, world.plan->slots[slot].entity);

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "rules/limits.h"
+
 namespace overwinter {
 namespace {
 
@@ -10,7 +12,6 @@ constexpr Span fine_bucket = 5 * one_minute;
 constexpr Span coarse_bucket = 30 * one_minute;
 constexpr Span fine_reach = one_day;
 constexpr Span coarse_reach = 14 * one_day;
-constexpr Span interpolation_gap = 2 * one_hour;
 
 bool same_bucket(Instant a, Instant b, Span bucket) {
   return a.time_since_epoch() / bucket == b.time_since_epoch() / bucket;
@@ -115,7 +116,7 @@ std::optional<Track::Reading> Track::at(Instant instant, Span reach) const {
     look(older_);
   }
   if (after != nullptr && after->at == instant) return *after;
-  if (before != nullptr && after != nullptr && after->at - before->at <= interpolation_gap) {
+  if (before != nullptr && after != nullptr && after->at - before->at <= limits::interpolation_gap) {
     const double share = to_seconds(instant - before->at) / to_seconds(after->at - before->at);
     return Reading{instant, before->value + share * (after->value - before->value), before->by_hand || after->by_hand};
   }

@@ -46,7 +46,8 @@ IMPURE_WORDS = re.compile(
     r"|\bstd::time\("
 )
 
-# --- Sizes, names.
+# --- Limits, sizes, names.
+LIMITS = "rules/limits.h"
 LONGEST_FILE = 400
 LONG_FILES = {}  # "path": "reason"; none so far
 VAGUE_NAME = re.compile(r"(^|_)(utils?|helpers?|managers?|commons?|misc|stuff)(_|$)")
@@ -162,6 +163,20 @@ def our_files(root):
                 yield file.relative_to(root).as_posix()
 
 
+LIMIT = re.compile(r"^inline constexpr \S+ (\w+)\b")
+
+
+def check_limits(lines, texts):
+    """Each limit acts: one that no code of ours names is a promise that nobody keeps. Tests do not count."""
+    used = set()
+    for text in texts:
+        used |= set(re.findall(r"\blimits::(\w+)", text))
+    for number, line in enumerate(lines, 1):
+        limit = LIMIT.match(line)
+        if limit and limit.group(1) not in used:
+            yield number, f"`{limit.group(1)}` is used nowhere: what acts stands elsewhere, or nothing does"
+
+
 def findings(root):
     for path in our_files(root):
         for number, text in check_name(path):
@@ -170,6 +185,13 @@ def findings(root):
             lines = (root / path).read_text(encoding="utf-8").splitlines(keepends=True)
             for number, text in check_code(path, lines):
                 yield path, number, text
+    if (root / LIMITS).exists():
+        lines = (root / LIMITS).read_text(encoding="utf-8").splitlines()
+        code = [p for p in our_files(root) if p.endswith(CODE) and not p.startswith("tests/")]
+        texts = (without_comments_and_texts(line) for p in code
+                 for line in (root / p).read_text(encoding="utf-8").splitlines())
+        for number, text in check_limits(lines, texts):
+            yield LIMITS, number, text
     pages = [p for p in ("README.md", "DEVELOPERS.md") if (root / p).exists()]
     pages += sorted(p.relative_to(root).as_posix() for p in (root / "docs").rglob("*.md"))
     for path in pages:

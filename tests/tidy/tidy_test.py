@@ -71,6 +71,15 @@ class Tidy(unittest.TestCase):
         self.assertEqual(self.found({"rules/a.cpp": "\n" * 400}), [])
         self.assert_one({"rules/a.cpp": "\n" * 401}, "at most 400")
 
+    def test_each_limit_is_used(self):
+        limits = GUARD + "inline constexpr std::size_t depth = 3;\ninline constexpr hours reach{2};\n"
+        self.assertEqual(self.found({"rules/limits.h": limits, "config/a.cpp": "f(limits::depth, limits::reach);\n"}), [])
+        for use in ("f(limits::depth, limits::reach_of_hand);\n", "f(limits::depth);  // limits::reach\n"):
+            with self.subTest(use=use):
+                self.assert_one({"rules/limits.h": limits, "config/a.cpp": use}, "`reach` is used nowhere")
+        self.assert_one({"rules/limits.h": limits, "config/a.cpp": "f(limits::depth);\n",
+                         "tests/a.cpp": "f(limits::reach);\n"}, "`reach` is used nowhere")
+
     def test_names(self):
         self.assert_one({"config/string_utils.h": GUARD}, "says nothing")
         self.assert_one({"daemon/alarm_manager.cpp": ""}, "says nothing")
