@@ -9,6 +9,7 @@
 #include "rules/quantity/characters.h"
 #include "rules/quantity/digit.h"
 #include "rules/quantity/unit.h"
+#include "rules/quantity/yes_or_no.h"
 
 namespace overwinter {
 namespace {
@@ -148,8 +149,6 @@ constexpr std::array<std::array<std::string_view, 2>, 5> pairs{{{"online", "offl
                                                                 {"connected", "disconnected"},
                                                                 {"active", "inactive"},
                                                                 {"alive", "dead"}}};
-constexpr std::array<std::string_view, 13> usual{"true", "on", "yes", "1",      "open", "up",  "false",
-                                                 "off",  "no", "0",   "closed", "shut", "down"};
 
 std::string lower(std::string text) {
   for (char& c : text) c = lower_case(c);
@@ -170,12 +169,12 @@ bool read_words(const HeardMember& m, GuessedBinding& guess) {
   if (m.is == HeardMember::Is::boolean) return true;
   if (m.is == HeardMember::Is::number) return m.low >= 0 && m.high <= 1;
   if (m.words.empty()) return false;
-  const auto in_list = [](const auto& list) {
-    return [&list](const std::string& word) { return std::ranges::find(list, lower(word)) != list.end(); };
-  };
-  if (std::ranges::all_of(m.words, in_list(usual))) return true;
+  if (std::ranges::all_of(m.words, [](const std::string& word) { return yes_or_no(word).has_value(); })) return true;
   for (const auto& pair : pairs) {
-    if (!std::ranges::all_of(m.words, in_list(pair))) continue;
+    const auto in_pair = [&pair](const std::string& word) {
+      return std::ranges::find(pair, lower(word)) != pair.end();
+    };
+    if (!std::ranges::all_of(m.words, in_pair)) continue;
     guess.yes = in_case_of(pair[0], m.words.front());
     guess.no = in_case_of(pair[1], m.words.front());
     return true;

@@ -11,6 +11,7 @@
 #include "rules/limits.h"
 #include "rules/quantity/characters.h"
 #include "rules/quantity/unit.h"
+#include "rules/quantity/yes_or_no.h"
 
 namespace overwinter {
 namespace {
@@ -18,8 +19,6 @@ namespace {
 using simdjson::dom::element;
 using simdjson::dom::element_type;
 
-constexpr std::array<std::string_view, 6> usual_yes = {"true", "on", "yes", "1", "open", "up"};
-constexpr std::array<std::string_view, 7> usual_no = {"false", "off", "no", "0", "closed", "shut", "down"};
 constexpr double latest_year_2200 = 7'258'118'400.0;  // s since 1970; later ones are no times but wrong units
 
 // A value as it stands in a payload.
@@ -86,10 +85,8 @@ Raw raw_value(const Sensor& sensor, const SensorPayload& payload) {
 }
 
 // Words given in the site file are compared exactly; the usual ones in any case.
-template <class UsualWords>
-bool is_one_of(std::string_view text, const std::vector<std::string>& given, const UsualWords& usual) {
-  if (!given.empty()) return std::ranges::find(given, text) != given.end();
-  return std::ranges::any_of(usual, [&](std::string_view word) { return same_in_any_case(word, text); });
+bool is_one_of(std::string_view text, const std::vector<std::string>& given, bool is_usual) {
+  return given.empty() ? is_usual : std::ranges::find(given, text) != given.end();
 }
 
 const char* read_boolean(const Sensor& sensor, const Raw& raw, double& value) {
@@ -102,10 +99,10 @@ const char* read_boolean(const Sensor& sensor, const Raw& raw, double& value) {
     text = std::string_view(digits.data(), static_cast<std::size_t>(end - digits.data()));
   }
   // A word of the site file wins over a usual one of the other side: `yes_is: "off"` alone turns a switch around.
-  const bool said_no = !sensor.no.empty() && is_one_of(text, sensor.no, usual_no);
-  if (!said_no && is_one_of(text, sensor.yes, usual_yes)) {
+  const bool said_no = !sensor.no.empty() && is_one_of(text, sensor.no, says_no(text));
+  if (!said_no && is_one_of(text, sensor.yes, says_yes(text))) {
     value = 1;
-  } else if (is_one_of(text, sensor.no, usual_no)) {
+  } else if (is_one_of(text, sensor.no, says_no(text))) {
     value = 0;
   } else {
     return "the value is neither a word for yes nor one for no";

@@ -1,7 +1,12 @@
 // record (a hand reading) and act (work that changes what to expect).
 #include <algorithm>
 #include <cmath>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
 #include <utility>
+#include <vector>
 
 #include "rules/engine/act.h"
 #include "rules/engine/command.h"
@@ -13,6 +18,7 @@
 #include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 #include "rules/quantity/unit.h"
+#include "rules/quantity/yes_or_no.h"
 
 namespace overwinter {
 namespace {
@@ -22,7 +28,7 @@ struct TypedValue {
   std::string word;  // of booleans and words, for the event
 };
 
-std::string list(const std::vector<std::string_view>& words) {
+std::string list(std::span<const std::string_view> words) {
   std::string text;
   for (const std::string_view w : words) text += (text.empty() ? "" : ", ") + std::string(w);
   return text;
@@ -32,20 +38,18 @@ std::optional<TypedValue> word_value(CommandCall& call, const std::string& text,
   for (std::size_t i = 0; i < type.words.size(); ++i) {
     if (same_in_any_case(type.words[i], text)) return TypedValue{static_cast<double>(i), std::string(type.words[i])};
   }
-  call.refuse("'value' must be one of: " + list({type.words.begin(), type.words.end()}));
+  call.refuse("'value' must be one of: " + list(type.words));
   return std::nullopt;
 }
 
 std::optional<TypedValue> boolean_value(CommandCall& call, const CommandMember& member) {
-  if (const bool* b = std::get_if<bool>(&member.value)) return TypedValue{*b ? 1.0 : 0.0, *b ? "true" : "false"};
-  static const std::vector<std::string_view> yes = {"true", "yes", "on", "open", "up"};
-  static const std::vector<std::string_view> no = {"false", "no", "off", "closed", "shut", "down"};
-  if (const auto* text = std::get_if<std::string>(&member.value)) {
-    const auto is_it = [text](std::string_view word) { return same_in_any_case(word, *text); };
-    if (std::ranges::any_of(yes, is_it)) return TypedValue{1, "true"};
-    if (std::ranges::any_of(no, is_it)) return TypedValue{0, "false"};
-  }
-  call.refuse("'" + member.key + "' must be yes or no; words for yes: " + list(yes) + "; for no: " + list(no));
+  std::optional<bool> said;
+  if (const bool* is = std::get_if<bool>(&member.value)) said = *is;
+  if (const auto* text = std::get_if<std::string>(&member.value)) said = yes_or_no(*text);
+  if (const double* number = std::get_if<double>(&member.value)) said = yes_or_no(*number);
+  if (said) return TypedValue{*said ? 1.0 : 0.0, *said ? "true" : "false"};
+  call.refuse("'" + member.key + "' must be yes or no; words for yes: " + list(words_for_yes) +
+              "; for no: " + list(words_for_no));
   return std::nullopt;
 }
 
@@ -67,8 +71,7 @@ std::optional<TypedValue> read_value(CommandCall& call, const CommandMember& mem
     const double* number = std::get_if<double>(&member.value);
     if (number != nullptr && is_plain(type, shown) && std::isfinite(*number)) return TypedValue{*number, {}};
     call.refuse("'" + member.key + "' needs its unit in the text, such as \"48.5 " +
-                std::string(units.empty() ? "%" : units.front()) + "\"; it could be in " +
-                list({units.begin(), units.end()}));
+                std::string(units.empty() ? "%" : units.front()) + "\"; it could be in " + list(units));
     return std::nullopt;
   }
   const Result<double> value = parse_value_of_type(*text, type, is_plain(type, shown), UnitContext::binding);

@@ -56,6 +56,9 @@ TEST(Record, TakesTextWithItsUnitAWordOrABoolean) {
   expect_accepted("record", R"({"gear":"hatch","quantity":"open","value":false})");
   expect_accepted("record", R"({"gear":"hatch","quantity":"open","value":"closed"})");
   expect_accepted("record", R"({"gear":"hatch","quantity":"open","value":"Shut"})");  // as of a sensor: in any case
+  expect_accepted("record", R"({"gear":"hatch","quantity":"open","value":"0"})");     // and as a number
+  expect_accepted("record", R"({"gear":"hatch","quantity":"open","value":1})");
+  expect_refused("record", R"({"gear":"hatch","quantity":"open","value":2})", "must be yes or no");
   expect_accepted("record", R"({"gear":"camper","quantity":"temperature","value":"-3 degC"})");  // has a sensor as well
   expect_accepted("record", R"({"gear":"battery","quantity":"specific_gravity","value":1.26})");  // needs no unit
   expect_accepted("record", R"({"gear":"battery","quantity":"specific_gravity","value":"1.26"})");
@@ -79,8 +82,8 @@ TEST(Record, SaysWhatIsWrongWithAValue) {
   expect_refused("record", R"({"gear":"camper","quantity":"temperature","value":"-500 degC"})", "absolute zero");
   expect_refused("record", R"({"gear":"camper","quantity":"humidity","value":"160 %"})", "out of range");
   expect_refused("record", R"({"gear":"hatch","quantity":"open","value":"ajar"})",
-                 "'value' must be yes or no; words for yes: true, yes, on, open, up; for no: false, no, off, closed, "
-                 "shut, down");
+                 "'value' must be yes or no; words for yes: true, on, yes, 1, open, up; for no: false, off, no, 0, "
+                 "closed, shut, down");
   expect_refused("record", R"({"gear":"left_tire","quantity":"pressure","value":null})", "'value'");
   expect_refused("record", R"({"gear":"left_tire","quantity":"pressure","value":["48 psi"]})", "'value'");
   expect_refused("record", R"({"gear":"left_tire","quantity":"pressure"})", "'value' is missing");
