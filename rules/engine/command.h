@@ -43,8 +43,9 @@ class CommandCall {
 // "left_tire, right_tire and spare": at most five of them, then how many more there are.
 std::string a_few(const std::vector<std::string_view>& names);
 
-// command_reading.cpp: record and act.
+// command_record.cpp
 void run_record(CommandCall& call);
+// command_act.cpp
 void run_act(CommandCall& call);
 // command_alarm.cpp
 void run_acknowledge(CommandCall& call);
