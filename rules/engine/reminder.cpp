@@ -1,6 +1,7 @@
 #include "rules/engine/reminder.h"
 
 #include <algorithm>
+#include <optional>
 #include <utility>
 
 #include "rules/engine/alarm_event.h"
@@ -127,6 +128,13 @@ void tell_due(World& world, std::uint32_t index) {
   world.emit(EventGroup::reminder, index, reminder_event(world, index, EventKind::reminder_due));
 }
 
+void tell_overdue(World& world, std::uint32_t index) {
+  ReminderState& state = world.reminders[index];
+  state.life = ReminderLife::overdue;
+  state.message = reminder_text(world, index);
+  world.emit(EventGroup::reminder, index, reminder_event(world, index, EventKind::reminder_overdue));
+}
+
 bool is_daytime(const World& world) {
   const auto time = to_local(world.now, world.plan->zone).since_midnight;
   return time >= day_begins && time < day_ends;
@@ -163,6 +171,46 @@ bool may_be_overdue(const ReminderSpec& spec, Cell due_when) {
   return spec.due_when.empty() || (due_when.known && due_when.value != 0);
 }
 
+// done_when is an edge too.
+void take_evidence(World& world, std::uint32_t index, Cell done_when) {
+  if (!done_when.known) return;
+  ReminderState& state = world.reminders[index];
+  const bool is = done_when.value != 0;
+  const bool turned = is && !state.done_was_true;
+  state.done_was_true = is;
+  const ReminderDef& def = world.plan->reminder_defs[world.plan->reminders[index].def];
+  if (turned && evidence_counts(def, state)) complete_reminder(world, index, world.now, false, "evidence", {}, {});
+}
+
+// Each of these follows one state, and answers when it must be looked at again.
+
+// `good_day`: nothing where it is asked only when the work is due.
+Instant follow_waiting(World& world, std::uint32_t index, std::optional<Cell> good_day) {
+  const ReminderSpec& spec = world.plan->reminders[index];
+  ReminderState& state = world.reminders[index];
+  state.due = next_due(world, index);
+  if (!state.due) return never;
+  if (*state.due > world.now) return *state.due;
+  if (!good_day) good_day = run_program(world, spec.good_day_when, state.good_windows);
+  const bool any_day = spec.good_day_when.empty();
+  const bool good = good_day->known && good_day->value != 0 && is_daytime(world);
+  const Instant latest = *state.due + grace_of(world.plan->reminder_defs[spec.def]);
+  if (!any_day && !good && world.now < latest) {
+    return std::min(latest, next_local(world.now, day_begins, world.plan->zone));
+  }
+  tell_due(world, index);
+  return never;
+}
+
+Instant follow_due(World& world, std::uint32_t index, Cell due_when) {
+  const ReminderSpec& spec = world.plan->reminders[index];
+  ReminderState& state = world.reminders[index];
+  const Instant late = overdue_at(world.plan->reminder_defs[spec.def], *state.due, *state.told);
+  if (world.now < late) return late;
+  if (may_be_overdue(spec, due_when)) tell_overdue(world, index);
+  return never;  // where it may not, it is overdue when the condition asks again
+}
+
 void settle_one(World& world, std::uint32_t index) {
   const ReminderSpec& spec = world.plan->reminders[index];
   const ReminderDef& def = world.plan->reminder_defs[spec.def];
@@ -170,50 +218,17 @@ void settle_one(World& world, std::uint32_t index) {
   const Cell done_when = run_program(world, spec.done_when, state.done_windows);
   const Cell due_when = run_program(world, spec.due_when, state.due_windows);
   // What looks back must see every reading; the rest is asked when the work is due.
-  const bool looks_back = !state.good_windows.empty();
-  Cell good_day = looks_back ? run_program(world, spec.good_day_when, state.good_windows) : Cell::unknown();
-  if (done_when.known) {
-    const bool is = done_when.value != 0;
-    const bool turned = is && !state.done_was_true;
-    state.done_was_true = is;
-    if (turned && evidence_counts(def, state)) complete_reminder(world, index, world.now, false, "evidence", {}, {});
-  }
+  std::optional<Cell> good_day;
+  if (!state.good_windows.empty()) good_day = run_program(world, spec.good_day_when, state.good_windows);
+  take_evidence(world, index, done_when);
   if (comes_again(world, def, state) || was_told_too_soon(world, def, state)) withdraw(state);
+  Instant wake = never;
   if (rests(world, index)) {
     if (state.life != ReminderLife::done) withdraw(state);  // nobody knows when it will be asked for
-    world.timers.disarm(world.reminder_timer(index));
-    return;
-  }
-  follow_due_when(world, index, due_when);
-  Instant wake = never;
-  if (state.life == ReminderLife::waiting) {
-    state.due = next_due(world, index);
-    if (!state.due) return;
-    if (*state.due > world.now) {
-      wake = *state.due;
-    } else {
-      const bool any_day = spec.good_day_when.empty();
-      if (!looks_back) good_day = run_program(world, spec.good_day_when, state.good_windows);
-      const bool good = good_day.known && good_day.value != 0 && is_daytime(world);
-      const Instant latest = *state.due + grace_of(def);
-      if (any_day || good || world.now >= latest) {
-        tell_due(world, index);
-      } else {
-        wake = std::min(latest, next_local(world.now, day_begins, world.plan->zone));
-      }
-    }
-  }
-  if (state.life == ReminderLife::due) {
-    const Instant late = overdue_at(def, *state.due, *state.told);
-    if (world.now >= late && !may_be_overdue(spec, due_when)) {
-      wake = never;  // overdue when the condition asks again
-    } else if (world.now >= late) {
-      state.life = ReminderLife::overdue;
-      state.message = reminder_text(world, index);
-      world.emit(EventGroup::reminder, index, reminder_event(world, index, EventKind::reminder_overdue));
-    } else {
-      wake = late;
-    }
+  } else {
+    follow_due_when(world, index, due_when);
+    if (state.life == ReminderLife::waiting) wake = follow_waiting(world, index, good_day);
+    if (state.life == ReminderLife::due) wake = follow_due(world, index, due_when);  // also what has just become so
   }
   world.timers.arm(world.reminder_timer(index), wake);
 }
