@@ -1,5 +1,6 @@
 // take_out, put_back, done, skip, season.
 #include <algorithm>
+#include <utility>
 
 #include "rules/engine/alarm.h"
 #include "rules/engine/command.h"
@@ -29,7 +30,7 @@ std::vector<std::string_view> gear_of_reminder(const Plan& plan, const std::stri
   return gear;
 }
 
-void complete(CommandCall& call, bool skipped) {
+void complete(CommandCall& call, Completion::Outcome outcome) {
   const std::string name = call.text("reminder", true);
   const std::string gear = call.text("gear", false);
   if (!call.refused.empty()) return;
@@ -57,10 +58,12 @@ void complete(CommandCall& call, bool skipped) {
                                         : "there are " + a_few(names)));
   }
   const std::string asked = call.world.reminders[found.front()].message;
-  call.answer = (skipped ? "Skipped: " : "Done: ") + (asked.empty() ? reminder_text(call.world, found.front()) : asked);
+  call.answer = (outcome == Completion::Outcome::skipped ? "Skipped: " : "Done: ") +
+                (asked.empty() ? reminder_text(call.world, found.front()) : asked);
   std::string said = call.text("found", false);
   if (const std::string why = call.text("why", false); !why.empty()) said += (said.empty() ? "" : "; ") + why;
-  complete_reminder(call.world, found.front(), call.at, skipped, "command", call.by, said);
+  complete_reminder(call.world, found.front(), call.at,
+                    {outcome, Completion::Told::by_command, call.by, std::move(said)});
 }
 
 }  // namespace
@@ -92,8 +95,8 @@ void run_put_back(CommandCall& call) {
   call.answer = as_sentence(call.world.entity(entity).name) + " is watched again.";
 }
 
-void run_done(CommandCall& call) { complete(call, false); }
-void run_skip(CommandCall& call) { complete(call, true); }
+void run_done(CommandCall& call) { complete(call, Completion::Outcome::done); }
+void run_skip(CommandCall& call) { complete(call, Completion::Outcome::skipped); }
 
 void run_season(CommandCall& call) {
   const auto lay_up = call.instant("lay_up");

@@ -179,7 +179,8 @@ void take_evidence(World& world, std::uint32_t index, Cell done_when) {
   const bool turned = is && !state.done_was_true;
   state.done_was_true = is;
   const ReminderDef& def = world.plan->reminder_defs[world.plan->reminders[index].def];
-  if (turned && evidence_counts(def, state)) complete_reminder(world, index, world.now, false, "evidence", {}, {});
+  if (turned && evidence_counts(def, state))
+    complete_reminder(world, index, world.now, {.told = Completion::Told::by_evidence});
 }
 
 // Each of these follows one state, and answers when it must be looked at again.
@@ -263,15 +264,15 @@ std::string reminder_text(World& world, std::uint32_t index) {
   return render(spec.message, world.board, world.reminders[index].message_windows, context);
 }
 
-void complete_reminder(World& world, std::uint32_t index, Instant at, bool skipped, const char* reason,
-                       const std::string& by, const std::string& found) {
+void complete_reminder(World& world, std::uint32_t index, Instant at, Completion completion) {
   ReminderState& state = world.reminders[index];
-  Event event = reminder_event(world, index, skipped ? EventKind::reminder_skipped : EventKind::reminder_done);
-  event.reason = reason;
-  event.by = by;
-  event.message = found;
+  const bool is_done = completion.outcome == Completion::Outcome::done;
+  Event event = reminder_event(world, index, is_done ? EventKind::reminder_done : EventKind::reminder_skipped);
+  event.reason = completion.told == Completion::Told::by_command ? "command" : "evidence";
+  event.by = std::move(completion.by);
+  event.message = std::move(completion.found);
   world.emit(EventGroup::reminder, index, std::move(event));
-  if (!skipped) ++world.digest.reminders_done;
+  if (is_done) ++world.digest.reminders_done;
   const ReminderDef& def = world.plan->reminder_defs[world.plan->reminders[index].def];
   state.completed = state.completed ? std::max(*state.completed, at) : at;
   state.told.reset();

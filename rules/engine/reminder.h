@@ -2,6 +2,7 @@
 // after the due date at which the condition is true between 08:00 and 18:00, at the latest when grace has passed.
 #pragma once
 
+#include <cstdint>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -13,9 +14,15 @@ namespace overwinter {
 // Works out the next due date of every dirty reminder, tells what is due or overdue, takes evidence.
 void settle_reminders(World& world);
 
-// Done (or skipped) by command at `at`; `reason`: command or evidence.
-void complete_reminder(World& world, std::uint32_t reminder, Instant at, bool skipped, const char* reason,
-                       const std::string& by, const std::string& found);
+// How work ended, and who told it.
+struct Completion {
+  enum class Outcome : std::uint8_t { done, skipped };
+  enum class Told : std::uint8_t { by_command, by_evidence };  // of a person, or of what was measured
+  Outcome outcome = Outcome::done;
+  Told told = Told::by_command;
+  std::string by, found;  // of a command; may be empty
+};
+void complete_reminder(World& world, std::uint32_t reminder, Instant at, Completion completion);
 
 // A new season: what was done at the last lay-up and return will be asked for again.
 void reopen_seasonal_reminders(World& world);
