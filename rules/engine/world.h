@@ -1,5 +1,6 @@
 // The engine's whole state, in one place and plain; the files of this folder are the functions on it.
-// Internal to rules/engine: users see engine.h.
+// rules/engine alone writes it. Others read it, through Engine::world(), which gives it out const: the daemon prints
+// levels, notices and explanations from it.
 #pragma once
 
 #include <algorithm>
@@ -71,7 +72,7 @@ struct SeriesState {
   std::uint64_t rejected = 0;    // since the last event that told of it
   std::string rejected_because;  // the last of them
   Instant rejected_told{};
-  // stuck (sensor_stuck.cpp)
+  // stuck (stuck.cpp)
   double step = 0;  // smallest change seen: the sensor's own resolution
   Instant repeats_since{};
   std::uint32_t repeats = 0;
