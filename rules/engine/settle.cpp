@@ -15,7 +15,7 @@
 namespace overwinter {
 namespace {
 
-constexpr Span clock_step = 5 * one_minute;  // how often conditions that depend on the time are looked at again
+constexpr Span time_looked_at_every = 5 * one_minute;  // by conditions that depend on the time
 // How often a model follows what is not its own: longer than the minute in which many sensors speak, so that most are
 // up to date by their own next reading.
 constexpr Span follow_step = std::chrono::seconds(90);
@@ -110,8 +110,8 @@ void leave_in_plan_order(World& world) {
 
 void arm_clock(World& world) {
   if (world.wiring.timed_alarms.empty() && world.wiring.timed_reminders.empty()) return;
-  const auto steps = world.now.time_since_epoch() / clock_step;
-  world.timers.arm(world.clock_timer(), Instant((steps + 1) * clock_step));
+  const auto steps = world.now.time_since_epoch() / time_looked_at_every;
+  world.timers.arm(world.clock_timer(), Instant((steps + 1) * time_looked_at_every));
 }
 
 void on_timer(World& world, std::uint32_t id) {
