@@ -87,7 +87,7 @@ void Service::on_deadline() {
   t = now();
   if (caretaker_->next_deadline() < t) apply(JournaledInput::Kind::tick);
   teller_->changed();  // what ages with time alone
-  teller_->changes(caretaker_->world(), t, Teller::After::anything);
+  teller_->publish_changes(caretaker_->world(), t, Teller::After::anything);
   if (!journal_is_sound_) flush_batch();
   if (t - snapshot_at_ >= snapshot_interval && last_number_ > snapshot_number_) save_snapshot();
   keep_journal_small();
@@ -107,7 +107,7 @@ void Service::on_message(BrokerMessage message) {
   if (!options_.clock_topic.empty() && !told_time_) return;  // before the clock's first word there is no time
   apply(JournaledInput::Kind::message, std::move(message.topic), std::move(message.payload), message.retained,
         &message);
-  teller_->changes(caretaker_->world(), caretaker_->world().now, Teller::After::anything);
+  teller_->publish_changes(caretaker_->world(), caretaker_->world().now, Teller::After::anything);
   arm_deadline();
 }
 
@@ -191,9 +191,9 @@ void Service::tell(const Told& told, bool is_command, const BrokerMessage* asked
     outbox.push_back({0, plan_->topic_root + "/notice", std::move(payload), {}, {}});
   }
   commit(told.events, outbox, true);
-  teller_->alarms(caretaker_->world(), now());
+  teller_->publish_alarms(caretaker_->world(), now());
   for (const OutboxEntry& entry : outbox) teller_->send(entry);
-  teller_->changes(caretaker_->world(), now(), Teller::After::what_was_told, told_by_hand_of(told, *plan_));
+  teller_->publish_changes(caretaker_->world(), now(), Teller::After::what_was_told, told_by_hand_of(told, *plan_));
   for (const Event& event : told.events) log(event);
 }
 
@@ -238,7 +238,7 @@ void Service::on_connected() {
   link_->subscribe(plan_->topic_root + "/do/#", 1, true);
   if (!options_.clock_topic.empty()) link_->subscribe(options_.clock_topic, 1);
   if (!caretaker_) {  // the clock topic's first word starts the watch
-    teller_->service("starting");
+    teller_->publish_service("starting");
     return;
   }
   std::set<std::string> timed;

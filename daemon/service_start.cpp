@@ -74,7 +74,7 @@ void Service::start_link() {
                 read_clocks().steady);
   };
   link_ = std::make_unique<BrokerLink>(loop_, std::move(settings), std::move(callbacks), std::random_device{}());
-  teller_->use(link_.get());
+  teller_->use_link(link_.get());
   link_->start();
 }
 
@@ -139,12 +139,12 @@ void Service::reload() {
   apply(JournaledInput::Kind::link_down);  // the link begins anew: another broker, other topics, another password
   save_snapshot();
   const bool moves = plan->broker.host != plan_->broker.host || plan->broker.port != plan_->broker.port;
-  if (moves) teller_->service("stopping");  // or the broker that it leaves would call it ready for ever
-  teller_->use(nullptr);
+  if (moves) teller_->publish_service("stopping");  // or the broker that it leaves would call it ready for ever
+  teller_->use_link(nullptr);
   link_.reset();
   if (Result<Caretaker> restored = Caretaker::restore(plan, caretaker_->snapshot()); restored) {
     plan_ = plan;
-    teller_->use(plan_);
+    teller_->use_plan(plan_);
     *caretaker_ = *std::move(restored);
     const bool has_told_of_it = !journal_ && !say_whether_journaled().nothing();
     const bool has_told = !apply(JournaledInput::Kind::tick).nothing() || has_told_of_it;
@@ -167,7 +167,7 @@ void Service::stop() {
   batch_.cancel();
   alive_.cancel();
   if (caretaker_) save_snapshot();
-  teller_->service("stopping");
+  teller_->publish_service("stopping");
   link_->stop(stop_limit);
   boost::asio::post(loop_, [this] {  // after what the link still has to tell
     flush_batch();

@@ -41,7 +41,7 @@ void Teller::move_into(Journal* journal) {
   }
 }
 
-void Teller::use(std::shared_ptr<const Plan> plan) {
+void Teller::use_plan(std::shared_ptr<const Plan> plan) {
   if (plan->topic_root != plan_->topic_root) {  // what stands below the old one is emptied at the next connect
     const std::vector<std::string> old{plan_->topic_root + "/service", plan_->topic_root + "/watching_since",
                                        plan_->topic_root + "/last_gap"};
@@ -85,23 +85,23 @@ void Teller::send_what_is_left() {
   for (const auto& [id, entry] : waiting) send(entry);
 }
 
-void Teller::service(std::string_view state) {
+void Teller::publish_service(std::string_view state) {
   if (is_connected()) link_->publish(plan_->topic_root + "/service", std::string(state), 1, true);
 }
 
 void Teller::connected(const World& world, Instant now) {
-  if (!was_ready_) service("starting");
+  if (!was_ready_) publish_service("starting");
   link_->publish(plan_->topic_root + "/watching_since", format_rfc3339(world.started), 1, true);
-  gap(world);
+  publish_gap(world);
   publish(retained_.whole(world, now));
   is_changed_ = false;
-  service("ready");  // whoever waits for it finds the whole state
+  publish_service("ready");  // whoever waits for it finds the whole state
   was_ready_ = true;
   empty_obsolete();
   send_what_is_left();
 }
 
-void Teller::gap(const World& world) {
+void Teller::publish_gap(const World& world) {
   gap_until_ = world.gap.until;
   std::string text;  // empty: there was none, whatever an earlier life left on the broker
   if (gap_until_ != Instant{}) {
@@ -113,17 +113,17 @@ void Teller::gap(const World& world) {
   link_->publish(plan_->topic_root + "/last_gap", text, 1, true);
 }
 
-void Teller::alarms(const World& world, Instant now) {
+void Teller::publish_alarms(const World& world, Instant now) {
   if (is_connected()) publish(retained_.alarm_changes(world, now));
 }
 
-void Teller::changes(const World& world, Instant now, After after, std::uint32_t told_of) {
+void Teller::publish_changes(const World& world, Instant now, After after, std::uint32_t told_of) {
   if (!is_connected()) return;
   changes_at_ = std::min(changes_at_, now);  // the clock may have been set back
   if (after == After::anything && now < next_deadline()) return;
   changes_at_ = now;
   is_changed_ = false;
-  if (gap_until_ != world.gap.until) gap(world);  // the computer slept, and the connection outlasted it
+  if (gap_until_ != world.gap.until) publish_gap(world);  // the computer slept, and the connection outlasted it
   publish(retained_.changes(world, now, told_of));
 }
 

@@ -26,8 +26,8 @@ class Teller {
   Teller(std::shared_ptr<const Plan> plan, Journal* journal);
 
   // Another plan from the next connect on.
-  void use(std::shared_ptr<const Plan> plan);
-  void use(BrokerLink* link) { link_ = link; }  // nullptr: none
+  void use_plan(std::shared_ptr<const Plan> plan);
+  void use_link(BrokerLink* link) { link_ = link; }  // nullptr: none
   // A journal that could be opened late: it takes over what waits in memory.
   void move_into(Journal* journal);
 
@@ -35,14 +35,14 @@ class Teller {
   void send(const OutboxEntry& entry);
 
   // --- Levels
-  void service(std::string_view state);  // "starting", "ready", "stopping"
+  void publish_service(std::string_view state);  // "starting", "ready", "stopping"
   void changed() { is_changed_ = true; }
   // At once, ahead of the notice: who reads that finds the alarm's topic as it says.
-  void alarms(const World& world, Instant now);
+  void publish_alarms(const World& world, Instant now);
   // After what was told: at once; of the entity of which a person told something also the quantities whose minute is
   // not over, for whoever said something looks whether it arrived. Otherwise at most once a second.
   enum class After : std::uint8_t { anything, what_was_told };
-  void changes(const World& world, Instant now, After after, std::uint32_t told_of = no_index);
+  void publish_changes(const World& world, Instant now, After after, std::uint32_t told_of = no_index);
   Instant next_deadline() const;  // never: nothing waits
 
   void connected(const World& world, Instant now);
@@ -51,7 +51,7 @@ class Teller {
  private:
   void remember_from_journal();
   void send_what_is_left();
-  void gap(const World& world);
+  void publish_gap(const World& world);
   void empty_obsolete();
   void publish(const std::vector<Publication>& publications);
   bool is_connected() const;
