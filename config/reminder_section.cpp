@@ -5,7 +5,6 @@
 
 #include "config/conditions.h"
 #include "config/rests.h"
-#include "rules/language/source.h"
 
 namespace overwinter {
 namespace {

@@ -4,8 +4,6 @@
 
 #include <algorithm>
 
-#include "rules/gear/watch.h"
-#include "rules/language/compile.h"
 #include "rules/language/source.h"
 
 namespace overwinter {

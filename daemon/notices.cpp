@@ -6,7 +6,6 @@
 
 #include "daemon/json_text.h"
 #include "daemon/notice_text.h"
-#include "rules/engine/alarm.h"
 #include "rules/engine/evidence.h"
 #include "rules/engine/reminder.h"
 #include "rules/limits.h"

@@ -5,7 +5,6 @@
 #include <map>
 #include <string>
 #include <utility>
-#include <vector>
 
 #include "rules/engine/event.h"
 #include "rules/engine/plan.h"

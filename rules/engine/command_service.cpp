@@ -2,7 +2,6 @@
 #include <algorithm>
 #include <utility>
 
-#include "rules/engine/alarm.h"
 #include "rules/engine/command.h"
 #include "rules/engine/reminder.h"
 #include "rules/engine/season.h"

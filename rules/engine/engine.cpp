@@ -2,7 +2,6 @@
 
 #include <algorithm>
 
-#include "rules/engine/alarm.h"
 #include "rules/engine/command.h"
 #include "rules/engine/readings.h"
 #include "rules/engine/settle.h"

@@ -10,7 +10,6 @@
 #include "rules/engine/reminder.h"
 #include "rules/engine/season.h"
 #include "rules/engine/silence.h"
-#include "rules/engine/snapshot.h"
 
 namespace overwinter {
 namespace {

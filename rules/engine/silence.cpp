@@ -2,7 +2,6 @@
 
 #include <algorithm>
 
-#include "rules/engine/readings.h"
 #include "rules/engine/sensor_itself.h"
 #include "rules/limits.h"
 #include "rules/quantity/in_words.h"

@@ -7,7 +7,6 @@
 #include "rules/engine/act.h"
 #include "rules/engine/alarm.h"
 #include "rules/engine/entity_view.h"
-#include "rules/engine/readings.h"
 #include "rules/engine/settle.h"
 #include "rules/engine/shared_jump.h"
 #include "rules/engine/silence.h"
