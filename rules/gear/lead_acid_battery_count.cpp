@@ -69,7 +69,8 @@ std::optional<ChargeStart> LeadAcidBatteryModel::newest_start(const Surroundings
   return newest;
 }
 
-void LeadAcidBatteryModel::follow_count(const Surroundings& around, const Battery& battery) {
+void LeadAcidBatteryModel::follow_count(const Surroundings& around, const Battery& battery,
+                                        const std::optional<AcidTemperature>& acid) {
   constexpr std::uint8_t quantity = index_of(BatteryQuantity::current);
   if (!battery.capacity || !around.has_source(quantity)) return count_.stop();
   const Instant now = around.now();
@@ -84,7 +85,6 @@ void LeadAcidBatteryModel::follow_count(const Surroundings& around, const Batter
   if (!seen) {
     count_.lose_sight();
   } else if (current.fresh && count_.started()) {
-    const auto acid = acid_temperature(around, now);
     const double self_discharge =
         self_discharge_rate(acid ? std::optional(acid->celsius) : std::nullopt, battery.chemistry);
     count_.read(battery, current.at, current.value, current.plus_minus, self_discharge);
@@ -97,9 +97,8 @@ void LeadAcidBatteryModel::follow_count(const Surroundings& around, const Batter
 
 // A judged rest counts more than a count, as long as its voltage is seen.
 bool LeadAcidBatteryModel::counts(const Surroundings& around) const {
-  const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
-  const bool can_count = count_.started() && around.parameter(index_of(BatteryParameter::capacity)).has_value();
-  return can_count && !(rests() && seen_by_sensor(voltage));
+  if (!count_.started() || !around.parameter(index_of(BatteryParameter::capacity))) return false;
+  return !rests() || !seen_by_sensor(around.measured(index_of(BatteryQuantity::voltage)));
 }
 
 std::optional<double> LeadAcidBatteryModel::charge_now(const Surroundings& around, const Battery& battery) const {
@@ -140,8 +139,9 @@ const char* LeadAcidBatteryModel::no_charge_because(const Surroundings& around) 
 // How much warmer the acid freezes, if more was drawn than was counted.
 double LeadAcidBatteryModel::freezing_unsure_of_count(const Surroundings& around, const Battery& battery,
                                                       double freezing_point) const {
+  if (!counts(around)) return 0;
   const auto charge = charge_now(around, battery);
-  if (!counts(around) || !charge) return 0;
+  if (!charge) return 0;
   const double least = std::max(0.0, *charge - count_.unsure(battery, around.now()));
   const auto strength = lead_acid_specific_gravity(Voltage(count_.voltage_at(battery, least)), Temperature(25));
   if (!strength) return 0;

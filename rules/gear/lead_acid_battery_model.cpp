@@ -86,16 +86,17 @@ void LeadAcidBatteryModel::update(Surroundings& around) {
   follow_temperature(around.now(), acid);
   follow_load(around, battery);
   follow_charger(around, battery, acid);  // power first: it decides how a reading of this step counts
-  follow_voltage(around, battery);
+  follow_voltage(around, battery, acid);
   follow_charger(around, battery, acid);
-  follow_count(around, battery);
-  const std::optional<AcidJudged> judged = judged_acid(around, battery);
-  follow_danger(around, judged);
+  follow_count(around, battery, acid);
+  const std::optional<Gravity> strength = gravity(around, battery);
+  const std::optional<AcidJudged> judged = judged_acid(around, battery, strength, acid);
+  follow_danger(around.now(), judged, acid);
   if (around.now() >= next_trend_) {
     compute_trend(around);
     next_trend_ = next_trend_time(around.now(), around.zone());
   }
-  publish(around, battery, acid, judged);
+  publish(around, battery, acid, strength, judged);
   wake_ = next_wanted(around);
 }
 
@@ -111,16 +112,17 @@ void LeadAcidBatteryModel::follow_load(const Surroundings& around, const Battery
   load_.see(current.known && std::abs(current.value) > battery.resting_current(), around.now());
 }
 
-void LeadAcidBatteryModel::follow_voltage(Surroundings& around, const Battery& battery) {
+void LeadAcidBatteryModel::follow_voltage(Surroundings& around, const Battery& battery,
+                                          const std::optional<AcidTemperature>& acid) {
   const Instant now = around.now();
   const Measured reading = around.measured(index_of(BatteryQuantity::voltage));
   if (reading.known && reading.fresh) {
     if (reading.by_hand) {
       take_by_hand(around, battery, reading);
     } else {
-      const auto acid = acid_temperature(around, reading.at);
+      const auto then = reading.at == now ? acid : acid_temperature(around, reading.at);
       if (hours_.next_close() <= reading.at && hours_.close(reading.at)) judge_rest(around, battery);
-      hours_.add(reading.at, battery.to_block(reading.value), acid ? std::optional(acid->celsius) : std::nullopt);
+      hours_.add(reading.at, battery.to_block(reading.value), then ? std::optional(then->celsius) : std::nullopt);
     }
   }
   if (hours_.close(now)) judge_rest(around, battery);

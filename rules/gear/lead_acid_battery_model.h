@@ -87,10 +87,10 @@ class LeadAcidBatteryModel final : public Model {
   // acid: of now
   void follow_temperature(Instant now, const std::optional<AcidTemperature>& acid);
   void follow_load(const Surroundings& around, const Battery& battery);
-  void follow_voltage(Surroundings& around, const Battery& battery);
+  void follow_voltage(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid);
   void follow_charger(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid);
-  void follow_count(const Surroundings& around, const Battery& battery);
-  void follow_danger(const Surroundings& around, const std::optional<AcidJudged>& judged);
+  void follow_count(const Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid);
+  void follow_danger(Instant now, const std::optional<AcidJudged>& judged, const std::optional<AcidTemperature>& acid);
   void judge_rest(Surroundings& around, const Battery& battery);
   std::optional<bool> rest_of_hours(const Surroundings& around) const;  // nothing: too few of them since the act
   void take_by_hand(Surroundings& around, const Battery& battery, const Sample& reading);
@@ -125,10 +125,12 @@ class LeadAcidBatteryModel final : public Model {
   const char* no_charge_because(const Surroundings& around) const;
   std::optional<Gravity> gravity(const Surroundings& around, const Battery& battery) const;
   double unsure_of_point(const Surroundings& around, const Battery& battery, const Gravity& acid,
-                         double freezing_point) const;  // K, k = 2
-  std::optional<double> coldest(const Surroundings& around, Instant since) const;
-  // Nothing where the charge or the temperature is not known.
-  std::optional<AcidJudged> judged_acid(const Surroundings& around, const Battery& battery) const;
+                         double freezing_point) const;                                             // K, k = 2
+  std::optional<double> coldest(Instant since, const std::optional<AcidTemperature>& acid) const;  // acid: of now
+  // Nothing where the charge or the temperature is not known. strength and acid: of now
+  std::optional<AcidJudged> judged_acid(const Surroundings& around, const Battery& battery,
+                                        const std::optional<Gravity>& strength,
+                                        const std::optional<AcidTemperature>& acid) const;
   // Ends the words on a hand reading where its acid may be frozen.
   std::string caution(const Surroundings& around, const Battery& battery, const Sample& reading) const;
   // By the trend or the count, 1/s, and what of it is sure; 0: none is known.
@@ -136,7 +138,6 @@ class LeadAcidBatteryModel final : public Model {
     double rate = 0, sure = 0;
   };
   Loss measured_loss(const Surroundings& around, const Battery& battery) const;
-  double steady_loss(const Surroundings& around, const Battery& battery, double charge) const;  // by the model, 1/s
   // The acid's temperature to reckon ahead with: of now, else the last one known.
   struct LikelyTemperature {
     double celsius = 0;
@@ -144,20 +145,26 @@ class LeadAcidBatteryModel final : public Model {
     Instant at{};
     bool of_now = false;
   };
-  std::optional<LikelyTemperature> likely_temperature(const Surroundings& around) const;
+  std::optional<LikelyTemperature> likely_temperature(
+      const Surroundings& around,
+      const std::optional<AcidTemperature>& acid) const;  // acid: of now
+  static double steady_loss(const Battery& battery, double charge,
+                            const std::optional<LikelyTemperature>& acid);  // by the model, 1/s
   std::optional<double> charge_to_go_on_from(const Surroundings& around, const Battery& battery) const;
 
   void publish(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid,
-               const std::optional<AcidJudged>& judged) const;
+               const std::optional<Gravity>& strength, const std::optional<AcidJudged>& judged) const;
   struct ChargeTime {
     std::optional<Seconds> time;
     const char* because = nullptr;  // without a time
   };
   static ChargeTime time_to_charge(const Surroundings& around, const Battery& battery, double charge);
   void publish_charge(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid) const;
-  void publish_acid(Surroundings& around, const Battery& battery, const std::optional<AcidJudged>& judged) const;
+  void publish_acid(Surroundings& around, const Battery& battery, const std::optional<Gravity>& strength,
+                    const std::optional<AcidJudged>& judged) const;
   void publish_losses(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid) const;
-  void publish_time_until_recharge(Surroundings& around, const Battery& battery) const;
+  void publish_time_until_recharge(Surroundings& around, const Battery& battery,
+                                   const std::optional<AcidTemperature>& acid_now) const;
   void publish_charger(Surroundings& around, const Battery& battery) const;
   void explain_expected(const Surroundings& around, const Battery& battery, Instant instant, Explanation& out) const;
   void explain_charge(const Surroundings& around, const Battery& battery, Explanation& out) const;

@@ -31,7 +31,7 @@ double LeadAcidBatteryModel::held_plus_minus(const Battery& battery) const {
 }
 
 void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery,
-                                   const std::optional<AcidTemperature>& acid,
+                                   const std::optional<AcidTemperature>& acid, const std::optional<Gravity>& strength,
                                    const std::optional<AcidJudged>& judged) const {
   const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
   if (!voltage.known) {
@@ -44,7 +44,7 @@ void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery,
     unset(around, BatteryQuantity::at_rest, "it takes six hours of readings, or two that lie six hours apart");
   }
   publish_charge(around, battery, acid);
-  publish_acid(around, battery, judged);
+  publish_acid(around, battery, strength, judged);
   publish_losses(around, battery, acid);
   publish_charger(around, battery);
 }
@@ -123,7 +123,7 @@ void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& b
     unset(around, BatteryQuantity::standing_loss,
           "a trend needs nine days of rest, or three hand readings over two weeks, since the last charge");
   }
-  publish_time_until_recharge(around, battery);
+  publish_time_until_recharge(around, battery, acid);
 }
 
 void LeadAcidBatteryModel::publish_charger(Surroundings& around, const Battery&) const {
