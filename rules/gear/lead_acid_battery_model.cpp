@@ -154,6 +154,9 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
     rested_.clear();
   }
   if (charger_.charging() && !was_charging) restart_trends(around.now());
+  // What was judged before a long charge says nothing after it; one that may be frozen took none.
+  const bool ended = was_charging && !charger_.charging();
+  if (ended && held_ && !held_as_told(around) && !danger_ && charger_.charged_long_since(held_->at)) held_.reset();
 }
 
 std::optional<bool> LeadAcidBatteryModel::rest_of_hours(const Surroundings& around) const {
