@@ -39,8 +39,9 @@ void LeadAcidBatteryModel::explain(const Surroundings& around, std::uint8_t quan
     }
     case BatteryQuantity::at_rest:
       out.calculation.emplace_back(
-          "at rest: for 6 h all hourly medians at most 12.9 V, slope within 5 mV/h plus 1.2 mV/K of warming, current "
-          "within capacity/100 h, not charging; a sensor that reports seldom: the same by its last readings, two at "
+          "at rest: for 6 h all hourly medians at most 12.9 V, slope within 5 mV/h plus 1.2 mV/K of warming (of six "
+          "cells), current within capacity/100 h, not charging; a sensor that reports seldom: the same by its last "
+          "readings, two at "
           "least, six hours apart");
       out.assumed.emplace_back(
           "a hand reading is of a rested battery unless charging, a load or shore power within 6 h says no");

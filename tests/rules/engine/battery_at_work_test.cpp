@@ -10,6 +10,7 @@
 #include <string>
 
 #include "tests/rules/engine/story.h"
+#include "tests/winter/replay_in_memory.h"
 
 namespace overwinter {
 namespace {
@@ -170,6 +171,43 @@ TEST(BatteryThatWantsCharging, StillWantsItWhereTheSunChargesForSomeHours) {
   const auto sunny = [](double hour) { return hour > 48 && std::fmod(hour, 24) >= 9 && std::fmod(hour, 24) < 17; };
   EXPECT_EQ(told(plan_of(house_battery), charged_in_hours(14, 0, sunny), {"battery_recharge"}),
             "12-01 07:00:00 alarm_raised battery_recharge house_battery\n");
+}
+
+// Makers and the trade tell of six cells; of three and of twelve it is half and twice as much.
+TEST(BatteryOfAnotherVoltage, IsToldByItsOwnVolts) {
+  for (const int cells : {3, 6, 12}) {
+    std::string site(house_battery);
+    site.replace(site.find("capacity"), 0, "cells: " + std::to_string(cells) + "\n    ");
+    const auto dead = [&](int minute) { return BatterySample{(12.40 + 0.002 * (minute / 10 % 2)) * cells / 6, 0}; };
+    const auto plan = plan_of(site);
+    const std::string story = "11-30 23:50 power on\n" + days_of_battery(3, dead, false);
+    std::string message;
+    for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(story))).events) {
+      if (e.kind == EventKind::alarm_raised && e.rule == "charger_failed") message = e.message;
+    }
+    const std::string_view expected = cells == 3   ? "; 6.60 V or more"
+                                      : cells == 6 ? "; 13.20 V or more"
+                                                   : "; 26.40 V or more";
+    EXPECT_NE(message.find(expected), std::string::npos) << message;
+  }
+}
+
+// 0.15 V of six cells are nearly 20 % of charge (trade tables), and so are 0.075 V of three.
+TEST(BatteryOfAnotherVoltage, IsAsSensitiveAsOneOfSixCells) {
+  const auto alarms = [](int cells, double below) {
+    std::string site(house_battery);
+    site.replace(
+        site.find("capacity"), 0,
+        "cells: " + std::to_string(cells) + "\n    charged: {date: 2026-11-28}\n    recharge_below: 50 %\n    ");
+    const auto rests = [&](int minute) {
+      return BatterySample{(rested_at_minus_five(1) - below + 0.001 * (minute / 10 % 2)) * cells / 6, 0};
+    };
+    return told(plan_of(site), days_of_battery(4, rests, false), {"battery_low"});
+  };
+  for (const int cells : {3, 6, 12}) {
+    EXPECT_EQ(alarms(cells, 0.14), "") << cells;
+    EXPECT_NE(alarms(cells, 0.20), "") << cells;
+  }
 }
 
 TEST(BatteryThatIsLow, IsNoMoreSoAfterHalfADayOnACharger) {
