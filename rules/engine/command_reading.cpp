@@ -196,8 +196,8 @@ void run_record(CommandCall& call) {
   Expectation expected{0, 0, "no model says what it should read"};
   std::string verdict;
   accept_hand_reading(world, slot, typed->value, at);  // first: a person's reading may tell that a battery rests
-  if (spec.has_expected && world.models[entity] != nullptr) {
-    expected = world.models[entity]->expected(view, *quantity, at, true);
+  if (world.models[entity] != nullptr) {
+    if (spec.has_expected) expected = world.models[entity]->expected(view, *quantity, at, true);
     verdict = world.models[entity]->verdict_in_words(view, *quantity, reading, expected);
     if (verdict.empty() && expected.known()) verdict = default_verdict(reading, expected);
   }
@@ -221,8 +221,9 @@ void run_record(CommandCall& call) {
 
   std::string value = typed->word.empty() ? shown(call, slot, typed->value) : in_words(typed->word);
   if (spec.type.sort == Sort::boolean) value = typed->value != 0 ? "yes" : "no";
+  const std::string found = verdict.empty() ? ". Noted" : " is " + verdict;
   call.answer = spec.has_expected ? judged_answer(call, slot, value, verdict, expected)
-                                  : as_sentence(e.name + ", " + in_words(name) + ": " + value + ". Noted.");
+                                  : as_sentence(e.name + ", " + in_words(name) + ": " + value + found + ".");
   call.answer += beside;
   world.read_by_hand = entity;
 }

@@ -21,6 +21,7 @@ constexpr double gravity_by_hydrometer = 0.01;
 // As the standard rule raises and clears: below the first it may be frozen, above the second it is safe again.
 constexpr double dangerous_margin = 5;  // K
 constexpr double safe_margin = 7;       // K
+constexpr const char* may_be_frozen = "; its acid may be frozen: do not charge it";
 
 }  // namespace
 
@@ -38,11 +39,23 @@ std::optional<LeadAcidBatteryModel::Gravity> LeadAcidBatteryModel::gravity(const
   if (read.known && !stale && around.now() - read.at <= stands && newer)
     return Gravity{read.value, true, read.at, read.plus_minus};
   if (!voltage) return {};
+  const bool by_hydrometer = held_ && held_->by_hydrometer() && !counts(around);
   const auto by_voltage = lead_acid_specific_gravity(Voltage(*voltage), Temperature(25));
   if (!by_voltage) return {};
   const Instant at = counts(around) ? count_.start().at : held_->at;
   const double of_meter = held_ && held_->at == at ? held_->own_plus_minus / 6 : 0;
-  return Gravity{by_voltage->value, false, at, of_meter};
+  return Gravity{by_voltage->value, by_hydrometer, at, of_meter};
+}
+
+// The acid is what makes the voltage: read newer than a rested voltage, it tells the charge, at rest or not.
+void LeadAcidBatteryModel::follow_hydrometer(const Surroundings& around) {
+  const Measured read = around.measured(index_of(BatteryQuantity::specific_gravity));
+  if (!read.known || !read.fresh) return;
+  const auto full = full_at(around);
+  if (full && *full <= around.now() && read.at < *full) return;
+  if (held_ && read.at < held_->at) return;
+  const Voltage voltage = std::min(lead_acid_voltage_of_acid(SpecificGravity(read.value)), highest_rested_voltage);
+  held_ = Held{read.at, voltage.value, 6 * read.plus_minus, read.by_hand, read.value};
 }
 
 double LeadAcidBatteryModel::unsure_of_point(const Surroundings& around, const Battery& battery, const Gravity& acid,
@@ -129,17 +142,30 @@ void LeadAcidBatteryModel::publish_acid(Surroundings& around, const Battery& bat
 
 std::string LeadAcidBatteryModel::caution(const Surroundings& around, const Battery& battery,
                                           const Sample& reading) const {
-  constexpr const char* may_be_frozen = "; its acid may be frozen: do not charge it";
   const auto acid = acid_temperature(around, reading.at);
   if (!acid || not_rested_because(battery, reading) != nullptr) return danger_ ? may_be_frozen : "";
   const double at_25 = battery.to_block(reading.value) - volt_per_kelvin * (acid->celsius - 25);
   const auto strength = lead_acid_specific_gravity(Voltage(at_25), Temperature(25));
-  if (!strength) return "";
-  const auto point = electrolyte_freezing_point(*strength);
-  const double lowest = std::min(
-      acid->celsius, coldest(reading.at - one_day, acid_temperature(around, around.now())).value_or(acid->celsius));
+  return strength ? caution_of(around, strength->value, reading.at) : "";
+}
+
+std::string LeadAcidBatteryModel::caution_of(const Surroundings& around, double specific_gravity, Instant at) const {
+  const auto acid = acid_temperature(around, at);
+  if (!acid) return danger_ ? may_be_frozen : "";
+  const auto point = electrolyte_freezing_point(SpecificGravity(specific_gravity));
+  const double lowest =
+      std::min(acid->celsius, coldest(at - one_day, acid_temperature(around, around.now())).value_or(acid->celsius));
   const double safe_from = danger_ ? safe_margin : dangerous_margin;
   return point && lowest - point->value < safe_from ? may_be_frozen : "";
+}
+
+std::string LeadAcidBatteryModel::hydrometer_in_words(const Surroundings& around, const Battery& battery,
+                                                      const Sample& reading) const {
+  const auto full = full_at(around);
+  if (full && reading.at < *full) return "not judged: it was charged since";
+  const auto charge = battery.state_of_charge(lead_acid_voltage_of_acid(SpecificGravity(reading.value)).value);
+  if (!charge) return {};
+  return charge_in_words(around, *charge) + caution_of(around, reading.value, reading.at);
 }
 
 void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Battery& battery, Explanation& out) const {

@@ -22,6 +22,8 @@ const char* in_words(ChargeStart::By by) {
       return "rested";
     case ChargeStart::By::hand:
       return "rested, by hand";
+    case ChargeStart::By::hydrometer:
+      return "by a hydrometer";
     case ChargeStart::By::told_full:
       return "full, as told: charged";
     case ChargeStart::By::charged:
@@ -54,7 +56,9 @@ std::optional<ChargeStart> LeadAcidBatteryModel::newest_start(const Surroundings
   const bool judged = held_ && !held_as_told(around);
   if (const auto charge = judged ? battery.state_of_charge(held_->voltage) : std::nullopt) {
     offer({held_->at, *charge, held_->voltage, held_plus_minus(battery),
-           held_->by_hand ? ChargeStart::By::hand : ChargeStart::By::rest});
+           held_->by_hydrometer() ? ChargeStart::By::hydrometer
+           : held_->by_hand       ? ChargeStart::By::hand
+                                  : ChargeStart::By::rest});
   }
   const double full_voltage = battery.rested_voltage(1).value_or(0);
   if (const auto full = full_at(around); full && *full <= around.now()) {
@@ -133,7 +137,7 @@ Instant LeadAcidBatteryModel::charge_known_at(const Surroundings& around) const 
 
 const char* LeadAcidBatteryModel::no_charge_because(const Surroundings& around) const {
   if (counts(around)) return "its current was counted, or missed, for so long that nothing is sure: it needs a rest";
-  return "no rested voltage is known, or the last one is older than 7 days";
+  return "no rested voltage or hydrometer reading is known, or the last one is older than 7 days";
 }
 
 // How much warmer the acid freezes, if more was drawn than was counted.

@@ -111,7 +111,7 @@ void LeadAcidBatteryModel::explain_charge(const Surroundings& around, const Batt
   if (counts(around)) return explain_count(around, battery, out);
   const auto charge = charge_now(around, battery);
   if (!charge) {
-    out.missing.emplace_back("a rested voltage of the last 7 days");
+    out.missing.emplace_back("a rested voltage or a hydrometer reading of the last 7 days");
     if (!battery.capacity && around.has_source(index_of(BatteryQuantity::current))) {
       out.missing.emplace_back("capacity: without it its current is not counted");
     }
@@ -122,13 +122,21 @@ void LeadAcidBatteryModel::explain_charge(const Surroundings& around, const Batt
                                           print.duration(around.now() - held_->at)));
     return;
   }
+  if (held_->by_hydrometer()) {
+    out.calculation.push_back(
+        fmt::format("6 x ({:.3f} by a hydrometer + 0.845) = {:.3f} V rested at 25 °C", held_->gravity, held_->voltage));
+  }
   out.calculation.push_back(fmt::format("{:.3f} V rested at 25 °C (six cells) by the table of {}: {}", held_->voltage,
                                         battery.table.empty() ? "its chemistry" : "voltage_table",
                                         print.percent(*charge)));
+  const bool of_hours = !held_->by_hand && !held_->by_hydrometer();
   out.calculation.push_back(fmt::format("{}, {} old",
-                                        held_->by_hand ? "by hand" : "median of the rested hours of a day",
+                                        of_hours         ? "median of the rested hours of a day"
+                                        : held_->by_hand ? "by hand"
+                                                         : "by a sensor",
                                         print.duration(to_seconds(around.now() - held_->at))));
-  if (held_->by_hand) out.assumed.emplace_back("the battery rested when it was read by hand");
+  if (held_->by_hand && !held_->by_hydrometer())
+    out.assumed.emplace_back("the battery rested when it was read by hand");
 }
 
 // The ones that follow from the charge begin with it; why it is unknown stands with them.

@@ -87,6 +87,7 @@ void LeadAcidBatteryModel::update(Surroundings& around) {
   follow_load(around, battery);
   follow_charger(around, battery, acid);  // power first: it decides how a reading of this step counts
   follow_voltage(around, battery, acid);
+  follow_hydrometer(around);
   follow_charger(around, battery, acid);
   follow_count(around, battery, acid);
   const std::optional<Gravity> strength = gravity(around, battery);
@@ -180,7 +181,8 @@ void LeadAcidBatteryModel::judge_rest(Surroundings& around, const Battery& batte
   std::erase_if(rested_, [&hour](const TrendPoint& p) { return p.at <= hour.at - one_day; });
   const double daily = median_of(rested_);
   const Measured reading = around.measured(index_of(BatteryQuantity::voltage));
-  held_ = Held{hour.at, daily, battery.to_block(reading.plus_minus), false};
+  const bool is_newest = !held_ || !held_->by_hydrometer() || hour.at > held_->at;
+  if (is_newest) held_ = Held{hour.at, daily, battery.to_block(reading.plus_minus)};
   charger_.rested(hour.voltage);
   if (const auto charge = battery.state_of_charge(daily)) {
     if (!level_ || hour.at - level_->at >= one_day) check_rise(around, *charge, hour.at);
@@ -264,12 +266,13 @@ void LeadAcidBatteryModel::act(Surroundings& around, std::uint8_t, Instant at) {
   if (!rests()) rested_.clear();
   // A judgment older than the act, or that rests on hours before it, is not of this battery any more: it is full, as
   // told, until a rest says otherwise.
-  const Instant counts_from = held_ && !held_->by_hand ? at + until_rest : at;
+  const bool of_hours = held_ && !held_->by_hand && !held_->by_hydrometer();
+  const Instant counts_from = of_hours ? at + until_rest : at;
   if (held_ && held_->at >= counts_from) {
-    if (!held_->by_hand && !rested_.empty()) held_->voltage = median_of(rested_);
+    if (of_hours && !rested_.empty()) held_->voltage = median_of(rested_);
   } else {
     held_.reset();
-    if (const auto full = battery_of(around).rested_voltage(1)) held_ = Held{at, *full, 0, false};
+    if (const auto full = battery_of(around).rested_voltage(1)) held_ = Held{at, *full, 0};
   }
   if (danger_ && danger_->charge_at < at) danger_.reset();
   std::erase_if(unjudged_, [at](const Unjudged& u) { return u.at < at; });
@@ -286,7 +289,7 @@ void LeadAcidBatteryModel::restart_trends(Instant from) {
 void LeadAcidBatteryModel::compute_trend(const Surroundings& around) {
   line_.reset();
   if (!held_) return;
-  line_by_hand_ = held_->by_hand;
+  if (!held_->by_hydrometer()) line_by_hand_ = held_->by_hand;
   std::vector<TrendPoint> points;
   if (line_by_hand_) {
     for (const TrendPoint& p : hand_) points.push_back(p);

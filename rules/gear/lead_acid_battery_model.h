@@ -39,16 +39,18 @@ class LeadAcidBatteryModel final : public Model {
   }
 
  private:
-  // The rested voltage by which the charge is judged, of a block of six at 25 degC.
+  // The rested voltage by which the charge is judged, of a block of six at 25 degC; that of its acid by a hydrometer.
   struct Held {
     Instant at{};
     double voltage = 0;         // at 25 degC
     double own_plus_minus = 0;  // of the reading, k = 2
     bool by_hand = false;
+    double gravity = 0;  // of its acid, by a hydrometer; 0: its voltage was read
 
+    bool by_hydrometer() const { return gravity > 0; }
     template <class A>
     void archive(A& a) {
-      a(at, voltage, own_plus_minus, by_hand);
+      a(at, voltage, own_plus_minus, by_hand, gravity);
     }
   };
   // A voltage read by hand before the temperature of that time was known.
@@ -91,6 +93,7 @@ class LeadAcidBatteryModel final : public Model {
   void follow_charger(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid);
   void follow_count(const Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid);
   void follow_danger(Instant now, const std::optional<AcidJudged>& judged, const std::optional<AcidTemperature>& acid);
+  void follow_hydrometer(const Surroundings& around);
   void judge_rest(Surroundings& around, const Battery& battery);
   std::optional<bool> rest_of_hours(const Surroundings& around) const;  // nothing: too few of them since the act
   void take_by_hand(Surroundings& around, const Battery& battery, const Sample& reading);
@@ -118,6 +121,7 @@ class LeadAcidBatteryModel final : public Model {
   bool counts(const Surroundings& around) const;  // its charge is counted, not held
   std::optional<double> charge_now(const Surroundings& around, const Battery& battery) const;
   double charge_plus_minus(const Surroundings& around, const Battery& battery) const;  // where it is known
+  static std::string charge_in_words(const Surroundings& around, double charge);
   // Of a block of six at 25 degC, if it rested now.
   std::optional<double> rested_voltage_now(const Surroundings& around, const Battery& battery) const;
   Instant charge_known_at(const Surroundings& around) const;
@@ -133,6 +137,8 @@ class LeadAcidBatteryModel final : public Model {
                                         const std::optional<AcidTemperature>& acid) const;
   // Ends the words on a hand reading where its acid may be frozen.
   std::string caution(const Surroundings& around, const Battery& battery, const Sample& reading) const;
+  std::string caution_of(const Surroundings& around, double specific_gravity, Instant at) const;
+  std::string hydrometer_in_words(const Surroundings& around, const Battery& battery, const Sample& reading) const;
   // By the trend or the count, 1/s, and what of it is sure; 0: none is known.
   struct Loss {
     double rate = 0, sure = 0;
