@@ -110,10 +110,10 @@ Judgment judge(const CommandCall& call, const HandReading& reading) {
   Judgment judgment;
   const QuantitySpec& spec = spec_of(call, reading);
   const Model* model = call.world.models[reading.entity].get();
-  if (!spec.has_expected || model == nullptr) return judgment;
+  if (model == nullptr) return judgment;
   const EntityView view(call.world, reading.entity);
   const Sample sample{reading.said.value, spec.plus_minus, reading.at, true, true};
-  judgment.expected = model->expected(view, reading.quantity, reading.at, true);
+  if (spec.has_expected) judgment.expected = model->expected(view, reading.quantity, reading.at, true);
   judgment.verdict = model->verdict_in_words(view, reading.quantity, sample, judgment.expected);
   if (judgment.verdict.empty() && judgment.expected.known()) {
     judgment.verdict = default_verdict(sample, judgment.expected);
@@ -200,8 +200,9 @@ std::string answer_to(const CommandCall& call, const HandReading& reading, const
   std::string value = said.word.empty() ? printed(call, reading.slot, said.value) : in_words(said.word);
   if (spec.type.sort == Sort::boolean) value = said.value != 0 ? "yes" : "no";
   if (spec.has_expected) return judged_answer(call, reading.slot, value, judgment);
+  const std::string found = judgment.verdict.empty() ? ". Noted." : " is " + judgment.verdict + ".";
   return as_sentence(call.world.entity(reading.entity).name + ", " + in_words(std::string(spec.name)) + ": " + value +
-                     ". Noted.");
+                     found);
 }
 
 }  // namespace

@@ -37,9 +37,9 @@ std::optional<double> Battery::rested_voltage(double charge) const {
     return voltage ? std::optional(voltage->value) : std::nullopt;
   }
   if (table.size() < 2) return {};
-  std::vector<Knot> knots;
-  for (const ChargeKnot& knot : table) knots.push_back({knot.charge.value, knot.voltage.value});
-  return interpolate(knots, charge);
+  return interpolate(
+      std::span(table), charge, [](const ChargeKnot& k) { return k.charge.value; },
+      [](const ChargeKnot& k) { return k.voltage.value; });
 }
 
 Battery battery_of(const Surroundings& around) {

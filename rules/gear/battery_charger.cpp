@@ -104,6 +104,10 @@ bool ChargerTrack::charged_within(Span span, Instant at) const {
   return charging_until_ && at >= charging_since_ && (charging_ || at - *charging_until_ < span);
 }
 
+bool ChargerTrack::charged_long_since(Instant at) const {
+  return charging_until_ && charging_since_ > at && *charging_until_ - charging_since_ >= full_after;
+}
+
 bool ChargerTrack::powered_within(Span span, Instant at) const {
   if (power_on() && at >= power_since_) return true;
   return power_ended_ && at >= *power_ended_ && at - *power_ended_ < span;

@@ -39,6 +39,8 @@ class ChargerTrack {
   bool charged_within(Span span, Instant at) const;
   // The end (so far) of the last charging seen; the beginning of time: none was.
   Instant charged_until() const { return charging_until_.value_or(Instant{}); }
+  // The last charging seen (so far) took 12 h or more, whatever showed it, and began after that instant.
+  bool charged_long_since(Instant at) const;
   bool powered_within(Span span, Instant at) const;
   // The end (so far) of the last charge of 12 h or more: the battery was full then (common practice, no source).
   std::optional<Instant> full_at() const { return full_at_; }

@@ -11,10 +11,11 @@
 
 namespace overwinter {
 
-// A charge to count from. By the rested voltage, of a sensor or by hand; full as a person told, or after 12 h of
-// charging, or tapered: at charging voltage with no more than C/100 flowing; or where the count came to 100 % or 0 %.
+// A charge to count from. By the rested voltage, of a sensor or by hand, or by a hydrometer; full as a person told, or
+// after 12 h of charging, or tapered: at charging voltage with no more than C/100 flowing; or where the count came to
+// 100 % or 0 %.
 struct ChargeStart {
-  enum class By : std::uint8_t { rest, hand, told_full, charged, tapered, end };
+  enum class By : std::uint8_t { rest, hand, told_full, charged, tapered, end, hydrometer };
   Instant at{};
   double charge = 1;      // share
   double voltage = 0;     // rested, of a block of six at 25 degC

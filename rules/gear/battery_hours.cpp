@@ -1,6 +1,7 @@
 #include "rules/gear/battery_hours.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "rules/gear/battery_charge.h"
@@ -111,10 +112,12 @@ bool VoltageHours::close(Instant now) {
 Instant VoltageHours::next_close() const { return open_.empty() ? never : start_of(open_hour_ + 1); }
 
 void VoltageHours::reckon_recent() {
-  std::vector<double> values;
-  values.reserve(recent_.size());
-  for (const TrendPoint& p : recent_) values.push_back(p.value);
-  const auto middle = median(values);
+  std::array<double, most_recent> values{};
+  std::size_t count = 0;
+  for (const TrendPoint& p : recent_) {
+    if (count < most_recent) values[count++] = p.value;  // a damaged snapshot may hold more
+  }
+  const auto middle = median(std::span(values).first(count));
   now_voltage_ = middle ? std::optional(*middle) : std::nullopt;
 }
 

@@ -62,8 +62,10 @@ std::vector<QuantitySpec> quantities() {
   };
   add("at_rest", Type::boolean(), usual, "Nothing charges or loads it, for six hours.", {"voltage"});
   add("state_of_charge", share, Shown::percent,
-      "By its rested voltage, held for 7 days; at work counted from there by a sensor of its current.", {"voltage"});
-  all.back().needs = {"temperature"};
+      "By its rested voltage or a hydrometer, whichever is newer, held for 7 days; at work counted from there by a "
+      "sensor of its current.",
+      {"voltage", "specific_gravity"});
+  all.back().needs_one_of = {"temperature", "specific_gravity"};
   add("estimated_specific_gravity", share, Shown::plain, "Of the acid at 25 degC, by its rested voltage.",
       {"voltage", "specific_gravity"});
   add("electrolyte_freezing_point", Type::temperature(), usual, "Where its acid begins to freeze.",
@@ -73,12 +75,15 @@ std::vector<QuantitySpec> quantities() {
       {"voltage", "specific_gravity"}, {"temperature"});
   add("self_discharge_rate", rate, usual, "At its present temperature, of what is left.", {"temperature"});
   add("standing_loss", rate, usual, "Loss of charge while standing, from the trend.", {"voltage"});
-  add("time_until_recharge", Type::duration(), usual, "Until its charge is down to recharge_below.", {"voltage"});
-  add("charge_time", Type::duration(), usual, "To charge it full with charger.current.", {"voltage"});
+  add("time_until_recharge", Type::duration(), usual, "Until its charge is down to recharge_below.",
+      {"voltage", "specific_gravity"});
+  add("charge_time", Type::duration(), usual, "To charge it full with charger.current.",
+      {"voltage", "specific_gravity"});
   all.back().needs = {"capacity", "charger.current"};
   add("charging", Type::boolean(), usual, "It is being charged.", {}, {"voltage", "current"});
   add("charger_verdict", Type::word(charger_words), usual, "Whether its charger works.", {}, {"voltage"});
-  add("cranking_capacity", share, Shown::percent, "What it gives to a starter, of a full warm battery.", {"voltage"});
+  add("cranking_capacity", share, Shown::percent, "What it gives to a starter, of a full warm battery.",
+      {"voltage", "specific_gravity"});
   add("assumed_temperature", Type::temperature(), usual,
       "What is taken for it now: its own, else its place's, 6 h behind.", {}, {"temperature"});
   all.back().needs = {"temperature"};

@@ -21,6 +21,7 @@ constexpr double gravity_by_hydrometer = 0.01;
 // As the standard rule raises and clears: below the first it may be frozen, above the second it is safe again.
 constexpr double dangerous_margin = 5;  // K
 constexpr double safe_margin = 7;       // K
+constexpr const char* may_be_frozen = "; its acid may be frozen: do not charge it";
 
 }  // namespace
 
@@ -38,11 +39,23 @@ std::optional<LeadAcidBatteryModel::Gravity> LeadAcidBatteryModel::gravity(const
   if (read.known && !stale && around.now() - read.at <= stands && newer)
     return Gravity{read.value, true, read.at, read.plus_minus};
   if (!voltage) return {};
+  const bool by_hydrometer = held_ && held_->by_hydrometer() && !counts(around);
   const auto by_voltage = lead_acid_specific_gravity(Voltage(*voltage), Temperature(25));
   if (!by_voltage) return {};
   const Instant at = counts(around) ? count_.start().at : held_->at;
   const double of_meter = held_ && held_->at == at ? held_->own_plus_minus / 6 : 0;
-  return Gravity{by_voltage->value, false, at, of_meter};
+  return Gravity{by_voltage->value, by_hydrometer, at, of_meter};
+}
+
+// The acid is what makes the voltage: read newer than a rested voltage, it tells the charge, at rest or not.
+void LeadAcidBatteryModel::follow_hydrometer(const Surroundings& around) {
+  const Measured read = around.measured(index_of(BatteryQuantity::specific_gravity));
+  if (!read.known || !read.fresh) return;
+  const auto full = full_at(around);
+  if (full && *full <= around.now() && read.at < *full) return;
+  if (held_ && read.at < held_->at) return;
+  const Voltage voltage = std::min(lead_acid_voltage_of_acid(SpecificGravity(read.value)), highest_rested_voltage);
+  held_ = Held{read.at, voltage.value, 6 * read.plus_minus, read.by_hand, read.value};
 }
 
 double LeadAcidBatteryModel::unsure_of_point(const Surroundings& around, const Battery& battery, const Gravity& acid,
@@ -54,41 +67,39 @@ double LeadAcidBatteryModel::unsure_of_point(const Surroundings& around, const B
                     freezing_unsure_of_count(around, battery, freezing_point));
 }
 
-std::optional<double> LeadAcidBatteryModel::coldest(const Surroundings& around, Instant since) const {
+std::optional<double> LeadAcidBatteryModel::coldest(Instant since, const std::optional<AcidTemperature>& acid) const {
   std::optional<double> lowest;
   for (const TrendPoint& p : temperatures_) {
     if (p.at >= since) lowest = std::min(lowest.value_or(p.value), p.value);
   }
-  const auto acid = acid_temperature(around, around.now());
   if (acid) lowest = std::min(lowest.value_or(acid->celsius), acid->celsius);
   return lowest;
 }
 
-std::optional<LeadAcidBatteryModel::AcidJudged> LeadAcidBatteryModel::judged_acid(const Surroundings& around,
-                                                                                  const Battery& battery) const {
-  const auto acid = gravity(around, battery);
-  if (!acid) return {};
-  const auto point = electrolyte_freezing_point(SpecificGravity(acid->value));
+std::optional<LeadAcidBatteryModel::AcidJudged> LeadAcidBatteryModel::judged_acid(
+    const Surroundings& around, const Battery& battery, const std::optional<Gravity>& strength,
+    const std::optional<AcidTemperature>& acid) const {
+  if (!strength) return {};
+  const auto point = electrolyte_freezing_point(SpecificGravity(strength->value));
   if (!point) return {};
   const Instant now = around.now();
   // What is counted tells the acid of now, not that of a colder day before.
-  const auto lowest = coldest(around, std::min(now - one_day, held_ && !counts(around) ? held_->at : now));
+  const auto lowest = coldest(std::min(now - one_day, held_ && !counts(around) ? held_->at : now), acid);
   if (!lowest) return {};
-  const auto temperature = acid_temperature(around, now);
   return AcidJudged{now,
-                    acid->at,
+                    strength->at,
                     point->value,
                     *lowest,
-                    unsure_of_point(around, battery, *acid, point->value),
-                    temperature ? temperature->plus_minus : acid_temperature_plus_minus};
+                    unsure_of_point(around, battery, *strength, point->value),
+                    acid ? acid->plus_minus : acid_temperature_plus_minus};
 }
 
 // Not knowing thaws nothing: what was found in danger stays so until it is judged anew, or charged by the act, or was
 // for a day so warm that no acid is frozen.
-void LeadAcidBatteryModel::follow_danger(const Surroundings& around, const std::optional<AcidJudged>& judged) {
+void LeadAcidBatteryModel::follow_danger(Instant now, const std::optional<AcidJudged>& judged,
+                                         const std::optional<AcidTemperature>& acid) {
   if (!judged) {
-    const bool is_warm = acid_temperature(around, around.now()).has_value() &&
-                         coldest(around, around.now() - one_day).value_or(0) > safe_margin;
+    const bool is_warm = acid && coldest(now - one_day, acid).value_or(0) > safe_margin;
     if (is_warm) danger_.reset();
     return;
   }
@@ -100,14 +111,14 @@ void LeadAcidBatteryModel::follow_danger(const Surroundings& around, const std::
 }
 
 void LeadAcidBatteryModel::publish_acid(Surroundings& around, const Battery& battery,
+                                        const std::optional<Gravity>& strength,
                                         const std::optional<AcidJudged>& judged) const {
   constexpr auto estimate = index_of(BatteryQuantity::estimated_specific_gravity);
   constexpr auto freezing = index_of(BatteryQuantity::electrolyte_freezing_point);
   constexpr auto margin = index_of(BatteryQuantity::freezing_margin);
-  const auto acid = gravity(around, battery);
-  if (acid) {
-    const double of_model = acid->by_hydrometer ? gravity_by_hydrometer : gravity_by_voltage;
-    around.set(estimate, acid->value, std::max(of_model, acid->sensor_plus_minus));
+  if (strength) {
+    const double of_model = strength->by_hydrometer ? gravity_by_hydrometer : gravity_by_voltage;
+    around.set(estimate, strength->value, std::max(of_model, strength->sensor_plus_minus));
   } else {
     around.unset(estimate, no_charge_because(around));
   }
@@ -116,31 +127,45 @@ void LeadAcidBatteryModel::publish_acid(Surroundings& around, const Battery& bat
     around.set(margin, told->margin(), told->plus_minus());
     return;
   }
-  if (!acid) {
+  if (!strength) {
     for (const auto q : {freezing, margin}) around.unset(q, no_charge_because(around));
     return;
   }
-  const auto point = electrolyte_freezing_point(SpecificGravity(acid->value));
+  const auto point = electrolyte_freezing_point(SpecificGravity(strength->value));
   if (!point) {
     for (const auto q : {freezing, margin}) around.unset(q, point.error().reason);
     return;
   }
-  around.set(freezing, point->value, unsure_of_point(around, battery, *acid, point->value));
+  around.set(freezing, point->value, unsure_of_point(around, battery, *strength, point->value));
   around.unset(margin, no_battery_temperature);
 }
 
 std::string LeadAcidBatteryModel::caution(const Surroundings& around, const Battery& battery,
                                           const Sample& reading) const {
-  constexpr const char* may_be_frozen = "; its acid may be frozen: do not charge it";
   const auto acid = acid_temperature(around, reading.at);
   if (!acid || not_rested_because(battery, reading) != nullptr) return danger_ ? may_be_frozen : "";
   const double at_25 = battery.to_block(reading.value) - volt_per_kelvin * (acid->celsius - 25);
   const auto strength = lead_acid_specific_gravity(Voltage(at_25), Temperature(25));
-  if (!strength) return "";
-  const auto point = electrolyte_freezing_point(*strength);
-  const double lowest = std::min(acid->celsius, coldest(around, reading.at - one_day).value_or(acid->celsius));
+  return strength ? caution_of(around, strength->value, reading.at) : "";
+}
+
+std::string LeadAcidBatteryModel::caution_of(const Surroundings& around, double specific_gravity, Instant at) const {
+  const auto acid = acid_temperature(around, at);
+  if (!acid) return danger_ ? may_be_frozen : "";
+  const auto point = electrolyte_freezing_point(SpecificGravity(specific_gravity));
+  const double lowest =
+      std::min(acid->celsius, coldest(at - one_day, acid_temperature(around, around.now())).value_or(acid->celsius));
   const double safe_from = danger_ ? safe_margin : dangerous_margin;
   return point && lowest - point->value < safe_from ? may_be_frozen : "";
+}
+
+std::string LeadAcidBatteryModel::hydrometer_in_words(const Surroundings& around, const Battery& battery,
+                                                      const Sample& reading) const {
+  const auto full = full_at(around);
+  if (full && reading.at < *full) return "not judged: it was charged since";
+  const auto charge = battery.state_of_charge(lead_acid_voltage_of_acid(SpecificGravity(reading.value)).value);
+  if (!charge) return {};
+  return charge_in_words(around, *charge) + caution_of(around, reading.value, reading.at);
 }
 
 void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Battery& battery, Explanation& out) const {
@@ -155,7 +180,7 @@ void LeadAcidBatteryModel::explain_acid(const Surroundings& around, const Batter
     out.calculation.push_back(
         fmt::format("{:.3f} V / 6 - 0.845 = {:.3f}", rested_voltage_now(around, battery).value_or(0), acid->value));
   }
-  const auto judged = judged_acid(around, battery);
+  const auto judged = judged_acid(around, battery, acid, acid_temperature(around, around.now()));
   if (const auto& told = judged ? judged : danger_) {
     if (!judged) {
       out.calculation.push_back(fmt::format(

@@ -22,6 +22,8 @@ const char* in_words(ChargeStart::By by) {
       return "rested";
     case ChargeStart::By::hand:
       return "rested, by hand";
+    case ChargeStart::By::hydrometer:
+      return "by a hydrometer";
     case ChargeStart::By::told_full:
       return "full, as told: charged";
     case ChargeStart::By::charged:
@@ -54,7 +56,9 @@ std::optional<ChargeStart> LeadAcidBatteryModel::newest_start(const Surroundings
   const bool judged = held_ && !held_as_told(around);
   if (const auto charge = judged ? battery.state_of_charge(held_->voltage) : std::nullopt) {
     offer({held_->at, *charge, held_->voltage, held_plus_minus(battery),
-           held_->by_hand ? ChargeStart::By::hand : ChargeStart::By::rest});
+           held_->by_hydrometer() ? ChargeStart::By::hydrometer
+           : held_->by_hand       ? ChargeStart::By::hand
+                                  : ChargeStart::By::rest});
   }
   const double full_voltage = battery.rested_voltage(1).value_or(0);
   if (const auto full = full_at(around); full && *full <= around.now()) {
@@ -69,7 +73,8 @@ std::optional<ChargeStart> LeadAcidBatteryModel::newest_start(const Surroundings
   return newest;
 }
 
-void LeadAcidBatteryModel::follow_count(const Surroundings& around, const Battery& battery) {
+void LeadAcidBatteryModel::follow_count(const Surroundings& around, const Battery& battery,
+                                        const std::optional<AcidTemperature>& acid) {
   constexpr std::uint8_t quantity = index_of(BatteryQuantity::current);
   if (!battery.capacity || !around.has_source(quantity)) return count_.stop();
   const Instant now = around.now();
@@ -84,7 +89,6 @@ void LeadAcidBatteryModel::follow_count(const Surroundings& around, const Batter
   if (!seen) {
     count_.lose_sight();
   } else if (current.fresh && count_.started()) {
-    const auto acid = acid_temperature(around, now);
     const double self_discharge =
         self_discharge_rate(acid ? std::optional(acid->celsius) : std::nullopt, battery.chemistry);
     count_.read(battery, current.at, current.value, current.plus_minus, self_discharge);
@@ -97,9 +101,8 @@ void LeadAcidBatteryModel::follow_count(const Surroundings& around, const Batter
 
 // A judged rest counts more than a count, as long as its voltage is seen.
 bool LeadAcidBatteryModel::counts(const Surroundings& around) const {
-  const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
-  const bool can_count = count_.started() && around.parameter(index_of(BatteryParameter::capacity)).has_value();
-  return can_count && !(rests() && seen_by_sensor(voltage));
+  if (!count_.started() || !around.parameter(index_of(BatteryParameter::capacity))) return false;
+  return !rests() || !seen_by_sensor(around.measured(index_of(BatteryQuantity::voltage)));
 }
 
 std::optional<double> LeadAcidBatteryModel::charge_now(const Surroundings& around, const Battery& battery) const {
@@ -134,14 +137,15 @@ Instant LeadAcidBatteryModel::charge_known_at(const Surroundings& around) const 
 
 const char* LeadAcidBatteryModel::no_charge_because(const Surroundings& around) const {
   if (counts(around)) return "its current was counted, or missed, for so long that nothing is sure: it needs a rest";
-  return "no rested voltage is known, or the last one is older than 7 days";
+  return "no rested voltage or hydrometer reading is known, or the last one is older than 7 days";
 }
 
 // How much warmer the acid freezes, if more was drawn than was counted.
 double LeadAcidBatteryModel::freezing_unsure_of_count(const Surroundings& around, const Battery& battery,
                                                       double freezing_point) const {
+  if (!counts(around)) return 0;
   const auto charge = charge_now(around, battery);
-  if (!counts(around) || !charge) return 0;
+  if (!charge) return 0;
   const double least = std::max(0.0, *charge - count_.unsure(battery, around.now()));
   const auto strength = lead_acid_specific_gravity(Voltage(count_.voltage_at(battery, least)), Temperature(25));
   if (!strength) return 0;

@@ -39,8 +39,9 @@ void LeadAcidBatteryModel::explain(const Surroundings& around, std::uint8_t quan
     }
     case BatteryQuantity::at_rest:
       out.calculation.emplace_back(
-          "at rest: for 6 h all hourly medians at most 12.9 V, slope within 5 mV/h plus 1.2 mV/K of warming, current "
-          "within capacity/100 h, not charging; a sensor that reports seldom: the same by its last readings, two at "
+          "at rest: for 6 h all hourly medians at most 12.9 V, slope within 5 mV/h plus 1.2 mV/K of warming (of six "
+          "cells), current within capacity/100 h, not charging; a sensor that reports seldom: the same by its last "
+          "readings, two at "
           "least, six hours apart");
       out.assumed.emplace_back(
           "a hand reading is of a rested battery unless charging, a load or shore power within 6 h says no");
@@ -110,7 +111,7 @@ void LeadAcidBatteryModel::explain_charge(const Surroundings& around, const Batt
   if (counts(around)) return explain_count(around, battery, out);
   const auto charge = charge_now(around, battery);
   if (!charge) {
-    out.missing.emplace_back("a rested voltage of the last 7 days");
+    out.missing.emplace_back("a rested voltage or a hydrometer reading of the last 7 days");
     if (!battery.capacity && around.has_source(index_of(BatteryQuantity::current))) {
       out.missing.emplace_back("capacity: without it its current is not counted");
     }
@@ -121,13 +122,21 @@ void LeadAcidBatteryModel::explain_charge(const Surroundings& around, const Batt
                                           print.duration(around.now() - held_->at)));
     return;
   }
+  if (held_->by_hydrometer()) {
+    out.calculation.push_back(
+        fmt::format("6 x ({:.3f} by a hydrometer + 0.845) = {:.3f} V rested at 25 °C", held_->gravity, held_->voltage));
+  }
   out.calculation.push_back(fmt::format("{:.3f} V rested at 25 °C (six cells) by the table of {}: {}", held_->voltage,
                                         battery.table.empty() ? "its chemistry" : "voltage_table",
                                         print.percent(*charge)));
+  const bool of_hours = !held_->by_hand && !held_->by_hydrometer();
   out.calculation.push_back(fmt::format("{}, {} old",
-                                        held_->by_hand ? "by hand" : "median of the rested hours of a day",
+                                        of_hours         ? "median of the rested hours of a day"
+                                        : held_->by_hand ? "by hand"
+                                                         : "by a sensor",
                                         print.duration(to_seconds(around.now() - held_->at))));
-  if (held_->by_hand) out.assumed.emplace_back("the battery rested when it was read by hand");
+  if (held_->by_hand && !held_->by_hydrometer())
+    out.assumed.emplace_back("the battery rested when it was read by hand");
 }
 
 // The ones that follow from the charge begin with it; why it is unknown stands with them.

@@ -36,16 +36,16 @@ LeadAcidBatteryModel::Loss LeadAcidBatteryModel::measured_loss(const Surrounding
   return {-line_->slope, -line_->slope - 2 * line_->standard_error};
 }
 
-double LeadAcidBatteryModel::steady_loss(const Surroundings& around, const Battery& battery, double charge) const {
-  const auto acid = likely_temperature(around);
+double LeadAcidBatteryModel::steady_loss(const Battery& battery, double charge,
+                                         const std::optional<LikelyTemperature>& acid) {
   const auto rate = lead_acid_self_discharge(Temperature(acid ? acid->celsius : 10), battery.chemistry);
   return (rate ? rate->value * charge : 0) + battery.load_per_second();
 }
 
 std::optional<LeadAcidBatteryModel::LikelyTemperature> LeadAcidBatteryModel::likely_temperature(
-    const Surroundings& around) const {
+    const Surroundings& around, const std::optional<AcidTemperature>& acid) const {
   const Instant now = around.now();
-  if (const auto acid = acid_temperature(around, now)) return LikelyTemperature{acid->celsius, acid->own, now, true};
+  if (acid) return LikelyTemperature{acid->celsius, acid->own, now, true};
   std::optional<LikelyTemperature> newest;
   const auto offer = [&newest](double celsius, bool own, Instant at) {
     if (!newest || at > newest->at) newest = LikelyTemperature{celsius, own, at, false};
@@ -71,7 +71,8 @@ std::optional<double> LeadAcidBatteryModel::charge_to_go_on_from(const Surroundi
   return battery.state_of_charge(held_->voltage);
 }
 
-void LeadAcidBatteryModel::publish_time_until_recharge(Surroundings& around, const Battery& battery) const {
+void LeadAcidBatteryModel::publish_time_until_recharge(Surroundings& around, const Battery& battery,
+                                                       const std::optional<AcidTemperature>& acid_now) const {
   constexpr auto quantity = index_of(BatteryQuantity::time_until_recharge);
   const auto charge = charge_to_go_on_from(around, battery);
   if (!charge) return around.unset(quantity, no_charge_because(around));
@@ -79,11 +80,11 @@ void LeadAcidBatteryModel::publish_time_until_recharge(Surroundings& around, con
   if (*charge <= limit) return around.set(quantity, 0);
   const double passed = to_seconds(around.now() - charge_known_at(around));
   const Loss measured = measured_loss(around, battery);
-  if (measured.sure > steady_loss(around, battery, *charge)) {
+  const auto acid = likely_temperature(around, acid_now);
+  if (measured.sure > steady_loss(battery, *charge, acid)) {
     return around.set(quantity, std::max(0.0, (*charge - limit) / measured.rate - passed));
   }
   if (battery.load > 0 && !battery.capacity) return around.unset(quantity, "parasitic_load needs capacity");
-  const auto acid = likely_temperature(around);
   if (!acid) return around.unset(quantity, no_battery_temperature);
   const auto time = time_at(acid->celsius, battery, *charge, limit);
   if (!time) return around.unset(quantity, time.error().reason);
@@ -111,14 +112,14 @@ void LeadAcidBatteryModel::explain_time_until_recharge(const Surroundings& aroun
   constexpr double day = 86400;
   const double passed = to_seconds(around.now() - charge_known_at(around)) / day;
   const Loss measured = measured_loss(around, battery);
-  if (measured.sure > steady_loss(around, battery, *charge)) {
+  const auto acid = likely_temperature(around, acid_temperature(around, around.now()));
+  if (measured.sure > steady_loss(battery, *charge, acid)) {
     out.calculation.push_back(fmt::format(
         "({:.1f} % - {:.0f} %) / {:.3f} %/d ({}) = {:.1f} d, less the {:.1f} d since the reading", 100 * *charge,
         100 * limit, 100 * measured.rate * day, counts(around) ? "counted, over a day at least" : "measured",
         (*charge - limit) / measured.rate / day, passed));
     return;
   }
-  const auto acid = likely_temperature(around);
   if (!acid || (battery.load > 0 && !battery.capacity)) return;
   const auto rate = lead_acid_self_discharge(Temperature(std::clamp(acid->celsius, -40.0, 50.0)), battery.chemistry);
   if (!rate) return;

@@ -86,16 +86,18 @@ void LeadAcidBatteryModel::update(Surroundings& around) {
   follow_temperature(around.now(), acid);
   follow_load(around, battery);
   follow_charger(around, battery, acid);  // power first: it decides how a reading of this step counts
-  follow_voltage(around, battery);
+  follow_voltage(around, battery, acid);
+  follow_hydrometer(around);
   follow_charger(around, battery, acid);
-  follow_count(around, battery);
-  const std::optional<AcidJudged> judged = judged_acid(around, battery);
-  follow_danger(around, judged);
+  follow_count(around, battery, acid);
+  const std::optional<Gravity> strength = gravity(around, battery);
+  const std::optional<AcidJudged> judged = judged_acid(around, battery, strength, acid);
+  follow_danger(around.now(), judged, acid);
   if (around.now() >= next_trend_) {
     compute_trend(around);
     next_trend_ = next_trend_time(around.now(), around.zone());
   }
-  publish(around, battery, acid, judged);
+  publish(around, battery, acid, strength, judged);
   wake_ = next_wanted(around);
 }
 
@@ -111,16 +113,17 @@ void LeadAcidBatteryModel::follow_load(const Surroundings& around, const Battery
   load_.see(current.known && std::abs(current.value) > battery.resting_current(), around.now());
 }
 
-void LeadAcidBatteryModel::follow_voltage(Surroundings& around, const Battery& battery) {
+void LeadAcidBatteryModel::follow_voltage(Surroundings& around, const Battery& battery,
+                                          const std::optional<AcidTemperature>& acid) {
   const Instant now = around.now();
   const Measured reading = around.measured(index_of(BatteryQuantity::voltage));
   if (reading.known && reading.fresh) {
     if (reading.by_hand) {
       take_by_hand(around, battery, reading);
     } else {
-      const auto acid = acid_temperature(around, reading.at);
+      const auto then = reading.at == now ? acid : acid_temperature(around, reading.at);
       if (hours_.next_close() <= reading.at && hours_.close(reading.at)) judge_rest(around, battery);
-      hours_.add(reading.at, battery.to_block(reading.value), acid ? std::optional(acid->celsius) : std::nullopt);
+      hours_.add(reading.at, battery.to_block(reading.value), then ? std::optional(then->celsius) : std::nullopt);
     }
   }
   if (hours_.close(now)) judge_rest(around, battery);
@@ -152,6 +155,9 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
     rested_.clear();
   }
   if (charger_.charging() && !was_charging) restart_trends(around.now());
+  // What was judged before a long charge says nothing after it; one that may be frozen took none.
+  const bool ended = was_charging && !charger_.charging();
+  if (ended && held_ && !held_as_told(around) && !danger_ && charger_.charged_long_since(held_->at)) held_.reset();
 }
 
 std::optional<bool> LeadAcidBatteryModel::rest_of_hours(const Surroundings& around) const {
@@ -175,7 +181,8 @@ void LeadAcidBatteryModel::judge_rest(Surroundings& around, const Battery& batte
   std::erase_if(rested_, [&hour](const TrendPoint& p) { return p.at <= hour.at - one_day; });
   const double daily = median_of(rested_);
   const Measured reading = around.measured(index_of(BatteryQuantity::voltage));
-  held_ = Held{hour.at, daily, battery.to_block(reading.plus_minus), false};
+  const bool is_newest = !held_ || !held_->by_hydrometer() || hour.at > held_->at;
+  if (is_newest) held_ = Held{hour.at, daily, battery.to_block(reading.plus_minus)};
   charger_.rested(hour.voltage);
   if (const auto charge = battery.state_of_charge(daily)) {
     if (!level_ || hour.at - level_->at >= one_day) check_rise(around, *charge, hour.at);
@@ -259,12 +266,13 @@ void LeadAcidBatteryModel::act(Surroundings& around, std::uint8_t, Instant at) {
   if (!rests()) rested_.clear();
   // A judgment older than the act, or that rests on hours before it, is not of this battery any more: it is full, as
   // told, until a rest says otherwise.
-  const Instant counts_from = held_ && !held_->by_hand ? at + until_rest : at;
+  const bool of_hours = held_ && !held_->by_hand && !held_->by_hydrometer();
+  const Instant counts_from = of_hours ? at + until_rest : at;
   if (held_ && held_->at >= counts_from) {
-    if (!held_->by_hand && !rested_.empty()) held_->voltage = median_of(rested_);
+    if (of_hours && !rested_.empty()) held_->voltage = median_of(rested_);
   } else {
     held_.reset();
-    if (const auto full = battery_of(around).rested_voltage(1)) held_ = Held{at, *full, 0, false};
+    if (const auto full = battery_of(around).rested_voltage(1)) held_ = Held{at, *full, 0};
   }
   if (danger_ && danger_->charge_at < at) danger_.reset();
   std::erase_if(unjudged_, [at](const Unjudged& u) { return u.at < at; });
@@ -281,7 +289,7 @@ void LeadAcidBatteryModel::restart_trends(Instant from) {
 void LeadAcidBatteryModel::compute_trend(const Surroundings& around) {
   line_.reset();
   if (!held_) return;
-  line_by_hand_ = held_->by_hand;
+  if (!held_->by_hydrometer()) line_by_hand_ = held_->by_hand;
   std::vector<TrendPoint> points;
   if (line_by_hand_) {
     for (const TrendPoint& p : hand_) points.push_back(p);

@@ -39,16 +39,18 @@ class LeadAcidBatteryModel final : public Model {
   }
 
  private:
-  // The rested voltage by which the charge is judged, of a block of six at 25 degC.
+  // The rested voltage by which the charge is judged, of a block of six at 25 degC; that of its acid by a hydrometer.
   struct Held {
     Instant at{};
     double voltage = 0;         // at 25 degC
     double own_plus_minus = 0;  // of the reading, k = 2
     bool by_hand = false;
+    double gravity = 0;  // of its acid, by a hydrometer; 0: its voltage was read
 
+    bool by_hydrometer() const { return gravity > 0; }
     template <class A>
     void archive(A& a) {
-      a(at, voltage, own_plus_minus, by_hand);
+      a(at, voltage, own_plus_minus, by_hand, gravity);
     }
   };
   // A voltage read by hand before the temperature of that time was known.
@@ -87,10 +89,11 @@ class LeadAcidBatteryModel final : public Model {
   // acid: of now
   void follow_temperature(Instant now, const std::optional<AcidTemperature>& acid);
   void follow_load(const Surroundings& around, const Battery& battery);
-  void follow_voltage(Surroundings& around, const Battery& battery);
+  void follow_voltage(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid);
   void follow_charger(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid);
-  void follow_count(const Surroundings& around, const Battery& battery);
-  void follow_danger(const Surroundings& around, const std::optional<AcidJudged>& judged);
+  void follow_count(const Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid);
+  void follow_danger(Instant now, const std::optional<AcidJudged>& judged, const std::optional<AcidTemperature>& acid);
+  void follow_hydrometer(const Surroundings& around);
   void judge_rest(Surroundings& around, const Battery& battery);
   std::optional<bool> rest_of_hours(const Surroundings& around) const;  // nothing: too few of them since the act
   void take_by_hand(Surroundings& around, const Battery& battery, const Sample& reading);
@@ -118,6 +121,7 @@ class LeadAcidBatteryModel final : public Model {
   bool counts(const Surroundings& around) const;  // its charge is counted, not held
   std::optional<double> charge_now(const Surroundings& around, const Battery& battery) const;
   double charge_plus_minus(const Surroundings& around, const Battery& battery) const;  // where it is known
+  static std::string charge_in_words(const Surroundings& around, double charge);
   // Of a block of six at 25 degC, if it rested now.
   std::optional<double> rested_voltage_now(const Surroundings& around, const Battery& battery) const;
   Instant charge_known_at(const Surroundings& around) const;
@@ -125,18 +129,21 @@ class LeadAcidBatteryModel final : public Model {
   const char* no_charge_because(const Surroundings& around) const;
   std::optional<Gravity> gravity(const Surroundings& around, const Battery& battery) const;
   double unsure_of_point(const Surroundings& around, const Battery& battery, const Gravity& acid,
-                         double freezing_point) const;  // K, k = 2
-  std::optional<double> coldest(const Surroundings& around, Instant since) const;
-  // Nothing where the charge or the temperature is not known.
-  std::optional<AcidJudged> judged_acid(const Surroundings& around, const Battery& battery) const;
+                         double freezing_point) const;                                             // K, k = 2
+  std::optional<double> coldest(Instant since, const std::optional<AcidTemperature>& acid) const;  // acid: of now
+  // Nothing where the charge or the temperature is not known. strength and acid: of now
+  std::optional<AcidJudged> judged_acid(const Surroundings& around, const Battery& battery,
+                                        const std::optional<Gravity>& strength,
+                                        const std::optional<AcidTemperature>& acid) const;
   // Ends the words on a hand reading where its acid may be frozen.
   std::string caution(const Surroundings& around, const Battery& battery, const Sample& reading) const;
+  std::string caution_of(const Surroundings& around, double specific_gravity, Instant at) const;
+  std::string hydrometer_in_words(const Surroundings& around, const Battery& battery, const Sample& reading) const;
   // By the trend or the count, 1/s, and what of it is sure; 0: none is known.
   struct Loss {
     double rate = 0, sure = 0;
   };
   Loss measured_loss(const Surroundings& around, const Battery& battery) const;
-  double steady_loss(const Surroundings& around, const Battery& battery, double charge) const;  // by the model, 1/s
   // The acid's temperature to reckon ahead with: of now, else the last one known.
   struct LikelyTemperature {
     double celsius = 0;
@@ -144,20 +151,26 @@ class LeadAcidBatteryModel final : public Model {
     Instant at{};
     bool of_now = false;
   };
-  std::optional<LikelyTemperature> likely_temperature(const Surroundings& around) const;
+  std::optional<LikelyTemperature> likely_temperature(
+      const Surroundings& around,
+      const std::optional<AcidTemperature>& acid) const;  // acid: of now
+  static double steady_loss(const Battery& battery, double charge,
+                            const std::optional<LikelyTemperature>& acid);  // by the model, 1/s
   std::optional<double> charge_to_go_on_from(const Surroundings& around, const Battery& battery) const;
 
   void publish(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid,
-               const std::optional<AcidJudged>& judged) const;
+               const std::optional<Gravity>& strength, const std::optional<AcidJudged>& judged) const;
   struct ChargeTime {
     std::optional<Seconds> time;
     const char* because = nullptr;  // without a time
   };
   static ChargeTime time_to_charge(const Surroundings& around, const Battery& battery, double charge);
   void publish_charge(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid) const;
-  void publish_acid(Surroundings& around, const Battery& battery, const std::optional<AcidJudged>& judged) const;
+  void publish_acid(Surroundings& around, const Battery& battery, const std::optional<Gravity>& strength,
+                    const std::optional<AcidJudged>& judged) const;
   void publish_losses(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid) const;
-  void publish_time_until_recharge(Surroundings& around, const Battery& battery) const;
+  void publish_time_until_recharge(Surroundings& around, const Battery& battery,
+                                   const std::optional<AcidTemperature>& acid_now) const;
   void publish_charger(Surroundings& around, const Battery& battery) const;
   void explain_expected(const Surroundings& around, const Battery& battery, Instant instant, Explanation& out) const;
   void explain_charge(const Surroundings& around, const Battery& battery, Explanation& out) const;

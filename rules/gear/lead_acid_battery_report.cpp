@@ -31,7 +31,7 @@ double LeadAcidBatteryModel::held_plus_minus(const Battery& battery) const {
 }
 
 void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery,
-                                   const std::optional<AcidTemperature>& acid,
+                                   const std::optional<AcidTemperature>& acid, const std::optional<Gravity>& strength,
                                    const std::optional<AcidJudged>& judged) const {
   const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
   if (!voltage.known) {
@@ -44,7 +44,7 @@ void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery,
     unset(around, BatteryQuantity::at_rest, "it takes six hours of readings, or two that lie six hours apart");
   }
   publish_charge(around, battery, acid);
-  publish_acid(around, battery, judged);
+  publish_acid(around, battery, strength, judged);
   publish_losses(around, battery, acid);
   publish_charger(around, battery);
 }
@@ -69,6 +69,9 @@ std::string LeadAcidBatteryModel::detail_in_words(const Surroundings& around) co
     words = fmt::format("By {} at rest on {}, as at {}.",
                         print.show(battery.from_block(held_->voltage), Type::number(dimension::voltage)),
                         print.date(held_->at), print.temperature(25));
+  }
+  if (!counts(around) && held_->by_hydrometer()) {
+    words = fmt::format("By a hydrometer, {:.3f}, on {}.", held_->gravity, print.date(held_->at));
   }
   if (const auto time = time_to_charge(around, battery, *charge).time) {
     words += fmt::format("{}Charging time: {}.", words.empty() ? "" : " ",
@@ -123,7 +126,7 @@ void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& b
     unset(around, BatteryQuantity::standing_loss,
           "a trend needs nine days of rest, or three hand readings over two weeks, since the last charge");
   }
-  publish_time_until_recharge(around, battery);
+  publish_time_until_recharge(around, battery, acid);
 }
 
 void LeadAcidBatteryModel::publish_charger(Surroundings& around, const Battery&) const {
@@ -159,10 +162,16 @@ const char* LeadAcidBatteryModel::unjudged_because(const Surroundings& around) c
   return acid_temperature(around, around.now()) ? no_charge_because(around) : no_battery_temperature;
 }
 
+std::string LeadAcidBatteryModel::charge_in_words(const Surroundings& around, double charge) {
+  const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
+  return fmt::format("{}: about {:.0f} % charged", charge < limit ? "low" : "fine", 100 * charge);
+}
+
 std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, std::uint8_t quantity,
                                                    const Sample& reading, const Expectation& expected) const {
-  if (quantity != index_of(BatteryQuantity::voltage)) return {};
   const Battery battery = battery_of(around);
+  if (quantity == index_of(BatteryQuantity::specific_gravity)) return hydrometer_in_words(around, battery, reading);
+  if (quantity != index_of(BatteryQuantity::voltage)) return {};
   const auto not_judged = [&](const char* because) {
     return fmt::format("not judged: {}{}", because, caution(around, battery, reading));
   };
@@ -178,8 +187,7 @@ std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, s
   const double at_25 = battery.to_block(reading.value) - volt_per_kelvin * (acid->celsius - 25);
   const auto charge = battery.state_of_charge(at_25);
   if (!charge) return {};
-  const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
-  std::string words = fmt::format("{}: about {:.0f} % charged", *charge < limit ? "low" : "fine", 100 * *charge);
+  std::string words = charge_in_words(around, *charge);
   if (expected.known() && reading.value < expected.value - expected.plus_minus) {
     words += fmt::format(", {:.2f} V below what it should read", expected.value - reading.value);
   }

@@ -180,7 +180,7 @@ void TireModel::explain_time_until_minimum(const Surroundings& around, Explanati
     return;
   }
   const double loss = loss_per_second(around);
-  if (!(loss > 0)) return;
+  if ((lost() && !line_by_hand_) || !(loss > 0)) return;
   out.calculation.push_back(fmt::format("({} at {} - {}) / {} = {:.1f} d, less the {:.1f} d since the reading",
                                         print.pressure(*last_->normalized), at_normal, print.pressure(*minimum),
                                         print.rate(loss), above / loss / 86400,
@@ -191,6 +191,7 @@ void TireModel::explain_time_until_minimum(const Surroundings& around, Explanati
 }
 
 void TireModel::explain_leak(const Surroundings& around, Explanation& out) const {
+  if (lost() && !line_by_hand_) return;  // its trend is that of before
   const TirePrinter print{{around}};
   if (!line_) {
     out.missing.emplace_back(

@@ -15,6 +15,8 @@ namespace {
 constexpr std::size_t readings_before = 5;  // a jump is measured against their median
 constexpr std::size_t fewest_before = 3;
 constexpr double usual_celsius = 10;  // where no temperature is known yet
+// What a leak may take while nothing is read is no sudden loss (common practice, no source).
+constexpr double slow_leak_per_day = 2 * pascals_per_psi;
 
 double rate_at(double celsius) {
   const auto rate = tire_seepage(Temperature(std::clamp(celsius, -40.0, 60.0)));
@@ -235,6 +237,7 @@ double TireModel::resolution() const { return std::min(step_.value_or(0), 10e3);
 void TireModel::count_drop(bool drops, const Judged& reading) {
   if (!drops) drops_ = 0;
   if (!drops || (drops_ > 0 && reading.at - dropped_at_ < one_minute)) return;
+  if (drops_ == 0) fell_at_ = reading.at;
   dropped_at_ = reading.at;
   if (++drops_ == 2) noise_at_loss_ = reading.whole_noise();
 }
@@ -249,10 +252,13 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
     const std::vector<double> before(before_.begin(), before_.end());
     jump_ = normal - median(before).value_or(normal);
   }
-  count_drop(jump_ <= -threshold, reading);
+  const bool fell = jump_ <= -threshold;
+  const Span unseen = (drops_ > 0 ? fell_at_ : reading.at) - before_until_;
+  count_drop(fell && jump_ <= -threshold - slow_leak_per_day * to_days(unseen), reading);
   rises_ = jump_ >= threshold ? rises_ + 1 : 0;
   if (drops_ > 0) return;  // neither the trend nor the next jump rests on it
   if (rises_ == 1) return;
+  if (fell) before_.clear();  // of before a silence, in which it may have leaked so much
   if (rises_ >= 2) {
     ask_about_rise(around, jump_, before_until_);
     restart_trends(reading.at);

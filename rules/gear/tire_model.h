@@ -34,7 +34,7 @@ class TireModel final : public Model {
   template <class A>
   void archive(A& a) {
     a(fill_, seepage_rate_, seeped_, last_, hand_, waiting_, daily_, daily_celsius_, before_, before_until_, jump_,
-      drops_, rises_, step_, last_raw_, filled_by_act_, line_, young_, perhaps_more_, line_by_hand_, leaks_,
+      drops_, rises_, step_, last_raw_, filled_by_act_, line_, young_, perhaps_more_, line_by_hand_, leaks_, fell_at_,
       dropped_at_, noise_at_loss_, next_trend_);
   }
 
@@ -64,6 +64,7 @@ class TireModel final : public Model {
 
   static constexpr Span trend_window = 28 * one_day;  // of the sensor's values
   static double to_days(Instant at) { return to_seconds(at) / 86400; }
+  static double to_days(Span span) { return to_seconds(span) / 86400; }
 
   // air: in the tire at the reading's instant. expected: of the reading; nullptr: to be worked out.
   Judged judge(const Surroundings& around, const Sample& reading, const std::optional<TireAir>& air,
@@ -148,6 +149,7 @@ class TireModel final : public Model {
   Instant before_until_{};               // the newest of them
   std::uint32_t drops_ = 0, rises_ = 0;  // jumps in a row
   double jump_ = 0;                      // of the last reading against them, Pa
+  Instant fell_at_{};                    // the first of the drops
   Instant dropped_at_{};                 // the last reading that counts as a drop
   double noise_at_loss_ = 0;             // one sigma, of the reading that confirmed a sudden loss, Pa
   std::optional<double> step_;           // the smallest difference of two readings by the sensor: its resolution, Pa

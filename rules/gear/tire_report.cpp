@@ -13,6 +13,7 @@ namespace overwinter {
 namespace {
 
 constexpr double two_years = 2 * 365.25 * 86400;
+constexpr const char* no_rate_since_its_loss = "it lost its air suddenly, and how fast it goes on is not known";
 
 void set(Surroundings& around, TireQuantity q, double value, double plus_minus = 0) {
   around.set(index_of(q), value, plus_minus);
@@ -182,7 +183,9 @@ double TireModel::loss_per_second(const Surroundings& around) const {
 }
 
 void TireModel::publish_leak(Surroundings& around) const {
-  if (const auto& line = told_line()) {
+  if (lost() && !line_by_hand_) {
+    unset(around, TireQuantity::leak_rate, no_rate_since_its_loss);
+  } else if (const auto& line = told_line()) {
     set(around, TireQuantity::leak_rate, leak_per_second(*line), told_plus_minus(*line));
   } else {
     unset(around, TireQuantity::leak_rate,
@@ -205,6 +208,7 @@ TireModel::UntilMinimum TireModel::until_minimum(const Surroundings& around) con
   if (!last_->normalized) return {{}, not_normalized(last_->celsius.has_value())};
   const double above = *last_->normalized - minimum->value;  // as the rule tire_under_minimum judges it
   if (above <= 0) return {0.0};
+  if (lost() && !line_by_hand_) return {{}, no_rate_since_its_loss};
   const double loss = loss_per_second(around);
   const double passed = to_seconds(around.now() - last_->at);
   if (!(loss > 0) || above / loss > two_years) return {{}, "at its present loss not within two years"};

@@ -8,6 +8,11 @@
 #include "rules/physics/within.h"
 
 namespace overwinter {
+namespace {
+
+constexpr double volts_above_gravity = 0.845;  // of a cell
+
+}  // namespace
 
 Outcome<SpecificGravity> lead_acid_specific_gravity(Voltage voltage, Temperature temperature) {
   if (!(voltage <= highest_rested_voltage)) {
@@ -16,7 +21,11 @@ Outcome<SpecificGravity> lead_acid_specific_gravity(Voltage voltage, Temperature
   if (!(voltage >= Voltage(1))) return no_value("below 1 V the sensor is not connected to a 12 V block");
   const auto at_25 = lead_acid_voltage_at_25_degC(voltage, temperature);
   if (!at_25) return tl::unexpected(at_25.error());
-  return SpecificGravity(std::max(1.0, at_25->value / 6 - 0.845));
+  return SpecificGravity(std::max(1.0, at_25->value / 6 - volts_above_gravity));
+}
+
+Voltage lead_acid_voltage_of_acid(SpecificGravity gravity) {
+  return Voltage(6 * (gravity.value + volts_above_gravity));
 }
 
 Outcome<Temperature> electrolyte_freezing_point(SpecificGravity gravity) {

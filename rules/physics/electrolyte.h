@@ -13,6 +13,8 @@ namespace overwinter {
 // stronger acid when full (1.30), the same line holds to a few kelvin of freezing point (common practice, no source).
 // One sigma 0.005; below 12.2 V published tables are 0.01..0.017 lower.
 Outcome<SpecificGravity> lead_acid_specific_gravity(Voltage voltage, Temperature temperature);
+// The rested voltage of a 12 V block at 25 degC with acid of that strength, the same read backward.
+Voltage lead_acid_voltage_of_acid(SpecificGravity gravity);
 
 // Freezing point by specific gravity at 25 degC, 1.000..1.320; linear between published knots, constant above 1.280.
 // Source: US Army TM 5-1185 table III and ordnance lesson for 1.100, 1.150, 1.200, 1.250, 1.280; a vehicle maker's

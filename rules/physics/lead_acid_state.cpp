@@ -60,6 +60,20 @@ Voltage temperature_part(Temperature temperature) {
   return Voltage(per_kelvin.value * (temperature - reference).value);
 }
 
+double volts(const ChargeKnot& knot) { return knot.voltage.value; }
+double share(const ChargeKnot& knot) { return knot.charge.value; }
+
+// Of a well-formed table.
+Outcome<Share> state_of_charge(Voltage voltage, Temperature temperature, std::span<const ChargeKnot> table) {
+  if (!(voltage <= std::max(highest_rested_voltage, table.back().voltage))) {
+    return no_value("the battery is not at rest: above 12.9 V it is charging or carries surface charge");
+  }
+  if (!(voltage >= Voltage(1))) return no_value("below 1 V the sensor is not connected to a 12 V block");
+  const auto at_25 = lead_acid_voltage_at_25_degC(voltage, temperature);
+  if (!at_25) return tl::unexpected(at_25.error());
+  return Share(interpolate(table, at_25->value, volts, share));
+}
+
 }  // namespace
 
 Outcome<Voltage> lead_acid_voltage_at_25_degC(Voltage voltage, Temperature temperature) {
@@ -70,35 +84,20 @@ Outcome<Voltage> lead_acid_voltage_at_25_degC(Voltage voltage, Temperature tempe
 }
 
 Outcome<Share> lead_acid_state_of_charge(Voltage voltage, Temperature temperature, LeadAcid chemistry) {
-  return lead_acid_state_of_charge(voltage, temperature, table_for(chemistry));
+  return state_of_charge(voltage, temperature, table_for(chemistry));
 }
 
 Outcome<Share> lead_acid_state_of_charge(Voltage voltage, Temperature temperature, std::span<const ChargeKnot> table) {
   if (!well_formed(table)) {
     return no_value("a table of charge has 2..32 lines of ascending voltage (6..14 V) and charge (0..100 %)");
   }
-  if (!(voltage <= std::max(highest_rested_voltage, table.back().voltage))) {
-    return no_value("the battery is not at rest: above 12.9 V it is charging or carries surface charge");
-  }
-  if (!(voltage >= Voltage(1))) return no_value("below 1 V the sensor is not connected to a 12 V block");
-  const auto at_25 = lead_acid_voltage_at_25_degC(voltage, temperature);
-  if (!at_25) return tl::unexpected(at_25.error());
-  std::array<Knot, most_knots> knots{};
-  std::transform(table.begin(), table.end(), knots.begin(), [](const ChargeKnot& k) {
-    return Knot{k.voltage.value, k.charge.value};
-  });
-  return Share(interpolate(std::span(knots).first(table.size()), at_25->value));
+  return state_of_charge(voltage, temperature, table);
 }
 
 Outcome<Voltage> lead_acid_rested_voltage(Share charge, Temperature temperature, LeadAcid chemistry) {
   if (!within(charge, Share(0), Share(1))) return no_value("the state of charge is outside 0..100 %");
   if (!within(temperature, coldest_acid, hottest_acid)) return no_value(battery_temperature_range);
-  std::array<Knot, std::tuple_size_v<Table>> knots{};
-  const auto table = table_for(chemistry);
-  std::transform(table.begin(), table.end(), knots.begin(), [](const ChargeKnot& k) {
-    return Knot{k.charge.value, k.voltage.value};
-  });
-  return Voltage(interpolate(knots, charge.value)) + temperature_part(temperature);
+  return Voltage(interpolate(table_for(chemistry), charge.value, share, volts)) + temperature_part(temperature);
 }
 
 }  // namespace overwinter

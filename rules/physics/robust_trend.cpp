@@ -1,6 +1,7 @@
 #include "rules/physics/robust_trend.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <vector>
 
@@ -23,7 +24,7 @@ const char* unusable(std::span<const double> times, std::span<const double> valu
 }
 
 // Reorders its argument, which must not be empty.
-double median_in_place(std::vector<double>& values) {
+double median_in_place(std::span<double> values) {
   const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
   std::nth_element(values.begin(), middle, values.end());
   if (values.size() % 2 == 1) return *middle;
@@ -42,7 +43,11 @@ double mean_of(std::span<const double> values) {
 Outcome<double> median(std::span<const double> values) {
   if (values.empty()) return no_value("there is no reading to take the median of");
   if (!finite(values)) return no_value("a reading is not a finite number");
-  std::vector<double> copy(values.begin(), values.end());
+  std::array<double, 16> few{};  // needs no memory of its own
+  std::vector<double> many;
+  if (values.size() > few.size()) many.resize(values.size());
+  const std::span<double> copy = many.empty() ? std::span(few).first(values.size()) : std::span(many);
+  std::copy(values.begin(), values.end(), copy.begin());
   return median_in_place(copy);
 }
 

@@ -10,6 +10,7 @@
 #include <string>
 
 #include "tests/rules/engine/story.h"
+#include "tests/winter/replay_in_memory.h"
 
 namespace overwinter {
 namespace {
@@ -127,6 +128,86 @@ TEST(BatteryThatWasCharged, IsChargedFromTheActOn) {
            charged_on_the_third("12-03 18:05 do/act {\"gear\":\"house_battery\",\"act\":\"charged\"}\n"), of_batteries);
   EXPECT_NE(lines.find("12-03 18:05:00 alarm_cleared battery_recharge house_battery"), std::string::npos) << lines;
   EXPECT_EQ(lines.find("alarm_raised", lines.find("12-03")), std::string::npos) << lines;
+}
+
+// 60 % rested; 13.5 V on a charger (2.25 V a cell) in the hours for which `charged` is true, 90 % rested at the end.
+std::string charged_in_hours(int days, int last_days, const std::function<bool(double)>& charged) {
+  return days_of_battery(
+      days,
+      [&](int minute) {
+        const double rested = rested_at_minus_five(minute < (days - last_days) * 1440 ? 0.6 : 0.9);
+        return BatterySample{(charged(minute / 60.0) ? 13.5 : rested) + 0.001 * (minute / 10 % 2), 0};
+      },
+      false);
+}
+
+// What was judged before it stood on the charger ends with half a day on it, and comes back only by a rest after it.
+TEST(BatteryThatWantsCharging, WantsNoneAfterHalfADayOnACharger) {
+  const auto alarms = [](const std::string& story) {
+    return told(plan_of(house_battery), story, {"battery_recharge"});
+  };
+  const std::string raised = "12-01 07:00:00 alarm_raised battery_recharge house_battery\n";
+  const auto cleared = [](std::string_view at) {
+    return "12-" + std::string(at) + ":00 alarm_cleared battery_recharge house_battery\n";
+  };
+  const double on = 2 * 24 + 8;  // the third, 08:00
+  EXPECT_EQ(alarms(charged_in_hours(20, 3, [&](double hour) { return hour >= on && hour < 17 * 24; })),
+            raised + cleared("03 20:10"))
+      << "for two weeks";
+  EXPECT_EQ(
+      alarms(charged_in_hours(8, 1, [&](double hour) { return hour >= on && (hour < on + 6 || hour > on + 6.5); })),
+      raised + cleared("04 02:50"))
+      << "with a break after six hours";
+  EXPECT_EQ(
+      alarms(charged_in_hours(8, 5, [&](double hour) { return hour >= on && (hour < on + 20 || hour > on + 22); })),
+      raised + cleared("03 20:10"))
+      << "with a break after twenty hours";
+  const std::string weak = alarms(charged_in_hours(8, 0, [&](double hour) { return hour >= on && hour < on + 14; }));
+  EXPECT_TRUE(weak.starts_with(raised + cleared("03 20:10") + "12-04 0")) << "that took no charge: " << weak;
+  EXPECT_EQ(std::count(weak.begin(), weak.end(), '\n'), 3) << weak;
+}
+
+TEST(BatteryThatWantsCharging, StillWantsItWhereTheSunChargesForSomeHours) {
+  const auto sunny = [](double hour) { return hour > 48 && std::fmod(hour, 24) >= 9 && std::fmod(hour, 24) < 17; };
+  EXPECT_EQ(told(plan_of(house_battery), charged_in_hours(14, 0, sunny), {"battery_recharge"}),
+            "12-01 07:00:00 alarm_raised battery_recharge house_battery\n");
+}
+
+// Makers and the trade tell of six cells; of three and of twelve it is half and twice as much.
+TEST(BatteryOfAnotherVoltage, IsToldByItsOwnVolts) {
+  for (const int cells : {3, 6, 12}) {
+    std::string site(house_battery);
+    site.replace(site.find("capacity"), 0, "cells: " + std::to_string(cells) + "\n    ");
+    const auto dead = [&](int minute) { return BatterySample{(12.40 + 0.002 * (minute / 10 % 2)) * cells / 6, 0}; };
+    const auto plan = plan_of(site);
+    const std::string story = "11-30 23:50 power on\n" + days_of_battery(3, dead, false);
+    std::string message;
+    for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(story))).events) {
+      if (e.kind == EventKind::alarm_raised && e.rule == "charger_failed") message = e.message;
+    }
+    const std::string_view expected = cells == 3   ? "; 6.60 V or more"
+                                      : cells == 6 ? "; 13.20 V or more"
+                                                   : "; 26.40 V or more";
+    EXPECT_NE(message.find(expected), std::string::npos) << message;
+  }
+}
+
+// 0.15 V of six cells are nearly 20 % of charge (trade tables), and so are 0.075 V of three.
+TEST(BatteryOfAnotherVoltage, IsAsSensitiveAsOneOfSixCells) {
+  const auto alarms = [](int cells, double below) {
+    std::string site(house_battery);
+    site.replace(
+        site.find("capacity"), 0,
+        "cells: " + std::to_string(cells) + "\n    charged: {date: 2026-11-28}\n    recharge_below: 50 %\n    ");
+    const auto rests = [&](int minute) {
+      return BatterySample{(rested_at_minus_five(1) - below + 0.001 * (minute / 10 % 2)) * cells / 6, 0};
+    };
+    return told(plan_of(site), days_of_battery(4, rests, false), {"battery_low"});
+  };
+  for (const int cells : {3, 6, 12}) {
+    EXPECT_EQ(alarms(cells, 0.14), "") << cells;
+    EXPECT_NE(alarms(cells, 0.20), "") << cells;
+  }
 }
 
 TEST(BatteryThatIsLow, IsNoMoreSoAfterHalfADayOnACharger) {

@@ -74,6 +74,36 @@ TEST(BatteryByHand, IsToBeChargedInTimeAlsoWithoutACapacity) {
   EXPECT_EQ(lines.find("alarm_raised battery_recharge"), std::string::npos) << lines;
 }
 
+constexpr std::string_view by_hydrometer = R"(
+season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}
+places:
+  garage: {}
+gear:
+  house: {kind: lead_acid_battery, place: garage, specific_gravity: by_hand}
+rules_from: [standard]
+)";
+
+// 1.150 is 6 x (1.150 + 0.845) = 11.97 V (battery handbooks; from memory): 12 % of the trade table (11.89 V
+// empty, 12.06 V a quarter); 1.265 is 12.66 V, full.
+TEST(BatteryByHand, IsJudgedByAHydrometerAlone) {
+  const auto gravity = [](std::string_view at, std::string_view value) {
+    return by_hand(at, "house", "specific_gravity", value);
+  };
+  const std::string low = gravity("11-05 18:00", "1.150");
+  const std::string raised = "11-05 18:00:00 alarm_raised battery_recharge house\n";
+  EXPECT_TRUE(told(plan_of(by_hydrometer), low + "12-20 12:00 nobody 1\n", {"battery_recharge"}) == raised);
+  EXPECT_TRUE(asks_to_charge(told(plan_of(by_hydrometer), low + "12-20 12:00 nobody 1\n", of_its_charge)));
+  EXPECT_EQ(told(plan_of(by_hydrometer), low + gravity("11-08 18:00", "1.265"), {"battery_recharge"}),
+            raised + "11-08 18:00:00 alarm_cleared battery_recharge house\n");
+  EXPECT_EQ(told(plan_of(by_hydrometer), gravity("11-05 18:00", "1.265"), {"battery_recharge"}), "");
+  const auto plan = plan_of(by_hydrometer);
+  for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(low))).events) {
+    if (e.kind == EventKind::hand_reading) EXPECT_EQ(e.reason, "low: about 12 % charged");
+    if (e.kind != EventKind::alarm_raised) continue;
+    EXPECT_NE(e.message.find("By a hydrometer, 1.150, on Thu 5 Nov."), std::string::npos) << e.message;
+  }
+}
+
 // Its charge is 100 % at most: an alarm that begins below 95 % must end before that.
 TEST(BatteryByHand, EndsItsAlarmAlsoWhereItIsKeptNearlyFull) {
   std::string site(read_by_hand);

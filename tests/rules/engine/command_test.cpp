@@ -170,7 +170,7 @@ TEST(Record, IsSetBesideWhatTheSensorSaidThen) {
 
 TEST(Record, KeepsTheDigitsOfAHydrometer) {
   const Lived lived = after("record", R"({"gear":"battery","quantity":"specific_gravity","value":"1.265"})");
-  EXPECT_EQ(lived.answers.front().answer, "Battery, specific gravity: 1.265. Noted.");
+  EXPECT_EQ(lived.answers.front().answer, "Battery, specific gravity: 1.265 is fine: about 100 % charged.");
 }
 
 TEST(Service, SaysOfTheSiteThatItsGearIsWatchedOn) {

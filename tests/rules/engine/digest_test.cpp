@@ -394,7 +394,7 @@ TEST(Digest, AsksNobodyToChargeABatteryThatMayBeFrozen) {
 
 // 13.5 V is a charger's voltage: 2.25 V a cell, float (common practice, no source).
 TEST(Digest, AsksNobodyToChargeABatteryThatStandsOnItsCharger) {
-  const auto text = digest_of_battery([](int) { return 5; }, [](int i) { return i < 150 ? run_down(i) : 13.5; });
+  const auto text = digest_of_battery([](int) { return 5; }, [](int i) { return i < 160 ? run_down(i) : 13.5; });
   EXPECT_NE(text.find("House battery wants charging"), std::string::npos) << text;
   EXPECT_EQ(text.find("To do: Charge house battery"), std::string::npos) << text;
 }

@@ -246,6 +246,32 @@ rules_from: [standard]
   EXPECT_EQ(alarms("20 psi"), "");
 }
 
+// What was read before the fill says nothing of the tire as it was filled. 5 psi: common practice, no source.
+TEST(HandTrend, ATireThatWasFoundFlatIsToldNoMoreOnceItWasFilled) {
+  const std::set<std::string_view> rules{"tire_below_expected", "tire_nearly_flat", "tire_under_minimum"};
+  const std::string filled = R"(11-20 18:10 do/act {"gear":"left","act":"filled","pressure":"47 psi"})";
+  std::string site(gauged);
+  site.insert(site.find(", pressure: by_hand"), ", minimum_pressure: 40 psi");
+  const std::string below = R"(11-20 18:00:00 alarm_raised tire_below_expected left
+11-20 18:00:00 alarm_suppressed tire_nearly_flat left
+11-20 18:00:00 alarm_suppressed tire_under_minimum left
+11-20 18:10:00 alarm_cleared tire_below_expected left
+11-20 18:10:00 alarm_unsuppressed tire_nearly_flat left: cleared
+11-20 18:10:00 alarm_unsuppressed tire_under_minimum left: cleared
+)";
+  EXPECT_EQ(told(plan_of(site), gauge("11-20", "3") + filled, rules), below);
+  EXPECT_EQ(told(plan_of(site), gauge("11-20", "3") + filled + "\n" + gauge("11-21", "3"), rules).substr(below.size()),
+            R"(11-21 18:00:00 alarm_raised tire_below_expected left
+11-21 18:00:00 alarm_suppressed tire_nearly_flat left
+11-21 18:00:00 alarm_suppressed tire_under_minimum left
+)");
+  site.erase(site.find("filled: {"), site.find("}, ", site.find("filled: {")) + 3 - site.find("filled: {"));
+  EXPECT_EQ(told(plan_of(site), gauge("11-20", "3") + filled, {"tire_nearly_flat"}),
+            R"(11-20 18:00:00 alarm_raised tire_nearly_flat left
+11-20 18:10:00 alarm_cleared tire_nearly_flat left
+)");
+}
+
 TEST(HandTrend, OutlivesARestart) {
   const std::string story = gauge("11-05", "47") + gauge("11-12", "44.5") + "---\n" + gauge("11-20", "41.5");
   EXPECT_EQ(told_over_reload(plan_of(gauged), plan_of(gauged), story, {"tire_leaking"}),

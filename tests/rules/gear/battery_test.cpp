@@ -283,6 +283,28 @@ TEST(Battery, AHydrometerNewerThanTheVoltageDecidesAboutFreezing) {
   EXPECT_NEAR(rig.value("electrolyte_freezing_point"), -7.2, 0.1);  // US Army TM 5-1185: 19 degF
 }
 
+// 12.50 V rested are 81 % of the trade table; 1.190 is 6 x (1.190 + 0.845) = 12.21 V, 46 % (battery handbooks; from
+// memory).
+TEST(Battery, TellsItsChargeByTheNewerOfVoltageAndHydrometer) {
+  BatteryRig rig;
+  Instant t = rig.steady(charged_on + 5 * one_day, 24 * one_hour, 12.5, 25);
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.81, 0.01);
+  rig.steady(t + 10 * one_minute, 30 * one_minute, 13.5, 25);  // a charger, for half an hour
+  rig.around.read("specific_gravity", 1.190, {}, true);
+  rig.step();
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.46, 0.01);
+  EXPECT_NEAR(rig.around.plus_minus("state_of_charge"), 0.21, 0.02);  // the table's 20 %, and 0.01 of the scale
+  EXPECT_EQ(rig.value("estimated_specific_gravity"), 1.190);
+  t = rig.steady(rig.around.time + one_hour, 30 * one_hour, 12.5, 25);
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.81, 0.01) << "rested since";
+  rig.go(t + one_hour);
+  rig.around.set_parameter("charged.date", to_seconds(rig.around.time));
+  rig.model.act(rig.around, 0, rig.around.time);
+  rig.around.read_at("specific_gravity", t, 1.190, {}, true);
+  rig.step();
+  EXPECT_EQ(rig.value("state_of_charge"), 1) << "it was charged since";
+}
+
 TEST(Battery, AMakersTableIsUsedAndSixVoltBlocksAreScaled) {
   BatteryRig maker;
   maker.around.set_table("voltage_table", {{11.5, 0.0}, {12.1, 0.5}, {12.7, 1.0}});

@@ -177,6 +177,53 @@ TEST(Tire, ASuddenLossIsNotEndedByTheClock) {
   EXPECT_NE(rig.verdict(), word(TireVerdict::sudden_loss)) << "it recovered";
 }
 
+// What fell by 6 psi in ten days of silence may have leaked at 0.6 psi a day: the days after it tell. Nobody saw it
+// fall at once. Up to 2 psi a day are a leak (common practice, no source).
+TEST(Tire, WhatALeakMayTakeInASilenceIsNoSuddenLoss) {
+  TireRig rig;
+  TrueTire tire;
+  const auto reads = [&](int from_day, int to_day, double psi_per_day) {
+    for (int hour = 24 * from_day; hour < 24 * to_day; ++hour) {
+      rig.sensor(filled_on + hour * one_hour, tire.read(0) - std::max(0, hour - 240) / 24.0 * psi_per_day * psi, 0);
+    }
+  };
+  reads(0, 10, 0);
+  rig.go(filled_on + 20 * one_day);
+  reads(20, 40, 0.6);
+  EXPECT_EQ(rig.verdicts.count(word(TireVerdict::sudden_loss)), 0U);
+  EXPECT_EQ(rig.verdict(), word(TireVerdict::leaking));
+  EXPECT_NEAR(rig.around.value("leak_rate").value_or(0) * 86400 / psi, 0.6, 0.05);
+}
+
+TEST(Tire, ALossInASilenceIsSuddenWhereNoLeakTakesSoMuch) {
+  for (const int hours : {5, 24, 240}) {
+    TireRig rig;
+    TrueTire tire;
+    Instant t = filled_on;
+    for (int i = 0; i < 10; ++i) rig.sensor(t += one_hour, tire.read(0), 0);
+    t += hours * one_hour;
+    for (int i = 0; i < 2; ++i) rig.sensor(t += 10 * one_minute, tire.read(0) - (hours < 48 ? 9 : 40) * psi, 0);
+    EXPECT_EQ(rig.verdict(), word(TireVerdict::sudden_loss)) << hours;
+    for (int i = 0; i < 30 * 24; ++i) rig.sensor(t += one_hour, tire.read(0) - (hours < 48 ? 9 : 40) * psi, 0);
+    EXPECT_EQ(rig.verdict(), word(TireVerdict::sudden_loss)) << hours << " h; the time since it is no silence";
+  }
+}
+
+// The trend is that of before: it says nothing of a tire that lost its air since.
+TEST(Tire, ThatLostItsAirSuddenlyIsNotSaidToGoOnAsBefore) {
+  TireRig rig;
+  TrueTire tire;
+  Instant t = filled_on;
+  for (int i = 0; i < 20 * 24; ++i) rig.sensor(t += one_hour, tire.read(0), 0);
+  EXPECT_TRUE(rig.around.value("leak_rate"));
+  for (int i = 0; i < 3 * 24; ++i) rig.sensor(t += one_hour, tire.read(0) - 6 * psi, 0);
+  ASSERT_EQ(rig.verdict(), word(TireVerdict::sudden_loss));
+  for (const std::string_view quantity : {"leak_rate", "time_until_minimum"}) {
+    EXPECT_FALSE(rig.around.value(quantity)) << quantity;
+    EXPECT_NE(rig.around.because(quantity).find("lost its air suddenly"), std::string::npos) << quantity;
+  }
+}
+
 TEST(Tire, ByHandAloneItTellsColdFromLeaking) {
   TireRig sound;
   TrueTire tire;
