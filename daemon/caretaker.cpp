@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "rules/archive.h"
+#include "rules/engine/world.h"
 
 namespace overwinter {
 namespace {
@@ -76,6 +77,7 @@ Result<Caretaker> Caretaker::restore(std::shared_ptr<const Plan> plan, std::stri
   }
   Result<Engine> engine = Engine::restore(plan, engine_bytes);
   if (!engine) return tl::unexpected<Fault>(engine.error());
+  if (engine->world().reloaded) notices.take_up_reload();
   return Caretaker(std::move(plan), *std::move(engine), std::move(notices));
 }
 

@@ -77,28 +77,28 @@ std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::st
   return text + source_of(world, alarm);
 }
 
-std::string text_of_reminder(const World& world, std::uint32_t reminder, const Event& event) {
+std::string text_of_reminder(const World& world, std::uint32_t reminder, bool is_overdue, Instant told) {
   const Plan& plan = *world.plan;
   const ReminderDef& def = plan.reminder_defs[plan.reminders[reminder].def];
-  std::string text = with_short_first_sentence(with_period(event.message), limits::notice_sentence_characters);
-  if (event.due) {
-    const bool late = event.kind == EventKind::reminder_overdue;
-    const Instant day = late ? *event.due : overdue_at(def, *event.due, event.at);
-    text += (late ? " It was due " : " Do it by ") + print_date(day, plan.units, plan.zone, world.now) + ".";
+  const ReminderState& state = world.reminders[reminder];
+  std::string text = with_short_first_sentence(with_period(state.message), limits::notice_sentence_characters);
+  if (state.due) {
+    const Instant day = is_overdue ? *state.due : overdue_at(def, *state.due, told);
+    text += (is_overdue ? " It was due " : " Do it by ") + print_date(day, plan.units, plan.zone, world.now) + ".";
   }
   const std::string caution = first_sentence(def.safety);
   return caution.empty() ? text : text + " " + caution;
 }
 
-std::string title_of_reminder(const World& world, const Event& event) {
-  const std::uint32_t entity = world.plan->find_entity(event.gear);
-  const bool of_gear = entity != no_index && entity != 0;
-  return (event.kind == EventKind::reminder_overdue ? "Overdue: " : "To do: ") +
-         (of_gear ? world.entity(entity).name : world.plan->site_name) + ", " + in_words(event.reminder);
+std::string title_of_reminder(const World& world, std::uint32_t reminder, bool is_overdue) {
+  const ReminderSpec& spec = world.plan->reminders[reminder];
+  return (is_overdue ? "Overdue: " : "To do: ") +
+         (spec.entity == 0 ? world.plan->site_name : world.entity(spec.entity).name) + ", " +
+         in_words(world.plan->reminder_defs[spec.def].name);
 }
 
-std::string title_of_end(const Event& event) {
-  return (event.reason == "cleared" ? "Over: " : "Watched no longer: ") + event.title;
+std::string title_of_end(const std::string& reason, const std::string& title) {
+  return (reason == "cleared" ? "Over: " : "Watched no longer: ") + title;
 }
 
 std::string text_of_end(const std::string& reason) {

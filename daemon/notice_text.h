@@ -25,14 +25,15 @@ std::string with_short_first_sentence(const std::string& text, std::size_t most)
 // local date by which it is asked for, then who says so. `message` may lack its final period.
 std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::string& message);
 
-// What a reminder asks for, by when (of one that is overdue, when it was due), and the first sentence of what can hurt.
-std::string text_of_reminder(const World& world, std::uint32_t reminder, const Event& event);
+// What an open reminder asks for, by when (of one that is overdue, when it was due; of one that is due, from when it
+// was told), and the first sentence of what can hurt.
+std::string text_of_reminder(const World& world, std::uint32_t reminder, bool is_overdue, Instant told);
 
 // "To do: Portable generator, exercise generator".
-std::string title_of_reminder(const World& world, const Event& event);
+std::string title_of_reminder(const World& world, std::uint32_t reminder, bool is_overdue);
 
 // "Over: Hatch is open"; of what nobody looks at any more nobody knows that.
-std::string title_of_end(const Event& event);
+std::string title_of_end(const std::string& reason, const std::string& title);
 // "It is over."; else why it is watched no longer.
 std::string text_of_end(const std::string& reason);
 

@@ -32,10 +32,11 @@ std::uint32_t alarm_of_id(const World& world, const std::string& id) {
   return found == world.alarms.end() ? no_index : static_cast<std::uint32_t>(found - world.alarms.begin());
 }
 
-// It is still asked for: its gear is in service, and it is its season.
-bool is_open(const World& world, const std::string& reminder, const std::string& gear) {
-  return std::ranges::any_of(find_reminders(*world.plan, reminder, gear),
-                             [&](std::uint32_t index) { return is_open(world.reminders[index]); });
+// Still asked for: its gear is in service, and it is its season. no_index: it is not.
+std::uint32_t open_reminder(const World& world, const std::string& reminder, const std::string& gear) {
+  const std::vector<std::uint32_t> all = find_reminders(*world.plan, reminder, gear);
+  const auto open = std::ranges::find_if(all, [&](std::uint32_t index) { return is_open(world.reminders[index]); });
+  return open == all.end() ? no_index : *open;
 }
 
 bool holds_any_case(std::string_view text, std::string_view part) {
@@ -130,6 +131,24 @@ void Notices::withdraw(const std::string& id) {
   std::erase_if(held_, is);
 }
 
+// By its name: its id holds the one that it was told under.
+void Notices::withdraw_reminder(const Event& event) {
+  std::erase_if(waiting_, [&](const Item& item) {
+    return item.about == "reminder" && item.name == event.reminder && item.gear == event.gear;
+  });
+}
+
+void Notices::take_up_reload() {
+  release_at_ = never;  // made anew in the next step
+  for (std::vector<Item>* items : {&waiting_, &held_}) {
+    for (Item& item : *items) {
+      item.gear = plan_->present_gear(item.gear);
+      if (item.about == "alarm") item.name = plan_->present_rule(item.name);
+      if (item.about == "reminder") item.name = plan_->present_reminder(item.name);
+    }
+  }
+}
+
 void Notices::hold(const std::string& id) {
   const auto rest = std::ranges::stable_partition(waiting_, [&](const Item& item) { return item.id != id; });
   held_.insert(held_.end(), rest.begin(), rest.end());
@@ -165,11 +184,11 @@ void Notices::take(const World& world, const Event& event, std::vector<Notice>& 
       break;
     case EventKind::reminder_due:
     case EventKind::reminder_overdue:
-      take_reminder(world, event);
+      take_reminder(event);
       break;
     case EventKind::reminder_done:
     case EventKind::reminder_skipped:
-      withdraw(event.id);
+      withdraw_reminder(event);
       break;
     case EventKind::digest:
       take_digest(world, event, out);
@@ -205,8 +224,7 @@ void Notices::take_cleared(const World& world, const Event& event, std::vector<N
   repeats_.erase(event.id);
   const auto heard = heard_.find(event.id);
   if (heard == heard_.end() || !heard->second.stands) return;
-  const Item item{event.id, "alarm", "cleared", event.rule, event.gear, title_of_end(event), text_of_end(event.reason),
-                  event.at, priority};
+  const Item item{event.id, "alarm", "cleared", event.rule, event.gear, event.title, event.reason, event.at, priority};
   if (is_urgent(priority)) {
     out.push_back(notice_of(world, item));
     heard->second.stands = false;
@@ -215,12 +233,11 @@ void Notices::take_cleared(const World& world, const Event& event, std::vector<N
   }
 }
 
-void Notices::take_reminder(const World& world, const Event& event) {
+void Notices::take_reminder(const Event& event) {
   const char* what = event.kind == EventKind::reminder_due ? "due" : "overdue";
-  withdraw(event.id);
-  const std::uint32_t reminder = find_reminders(*world.plan, event.reminder, event.gear).front();
-  waiting_.push_back({event.id, "reminder", what, event.reminder, event.gear, title_of_reminder(world, event),
-                      text_of_reminder(world, reminder, event), event.at, event.priority.value_or(Priority::low)});
+  withdraw_reminder(event);
+  const Priority priority = event.priority.value_or(Priority::low);
+  waiting_.push_back({event.id, "reminder", what, event.reminder, event.gear, {}, {}, event.at, priority});
 }
 
 void Notices::take_digest(const World& world, const Event& event, std::vector<Notice>& out) {
@@ -244,17 +261,44 @@ void Notices::repeat(const World& world, std::vector<Notice>& out) {
     ++at;
     repeat.held = is_hidden(world, alarm);
     if (repeat.held || repeat.next > world.now) continue;
-    const AlarmState& a = world.alarms[alarm];
-    const AlarmSpec& spec = world.plan->alarms[alarm];
-    out.push_back(notice_of(world, {id, "alarm", "repeated", world.plan->rules[spec.rule].name,
-                                    world.entity(spec.entity).id, a.title, a.message, world.now, Priority::critical}));
+    out.push_back(notice_of(world, {id, "alarm", "repeated", {}, {}, {}, {}, world.now, Priority::critical}));
     ++repeat.said;
     repeat.next = world.now + (repeat.said == 1 ? limits::second_repeat - limits::first_repeat
                                                 : std::chrono::hours(limits::further_repeats));
   }
 }
 
-// The alarm's words, date, source and evidence are those of the moment at which it leaves.
+// The alarm's names, words, date, source and evidence are those of the moment at which it leaves.
+void Notices::describe_alarm(const World& world, const Item& item, Notice& notice) {
+  notice.rule = item.name;
+  notice.title = item.title;
+  const bool is_over = item.event == "cleared";
+  notice.message = is_over ? text_of_end(item.message) : item.message;
+  const std::uint32_t alarm = alarm_of_id(world, item.id);
+  if (alarm != no_index) {
+    const AlarmState& a = world.alarms[alarm];
+    const AlarmSpec& spec = world.plan->alarms[alarm];
+    notice.rule = world.plan->rules[spec.rule].name;
+    notice.gear = world.entity(spec.entity).id;
+    notice.title = a.title;
+    if (!is_over) {
+      notice.message = text_of_alarm(world, alarm, a.message);
+      if (a.respond_by != Instant{}) notice.respond_by = a.respond_by;
+      notice.evidence = evidence_of(world, alarm);
+    }
+  }
+  if (is_over) notice.title = title_of_end(item.message, notice.title);
+}
+
+void Notices::describe_reminder(const World& world, const Item& item, Notice& notice) {
+  notice.reminder = item.name;
+  const std::uint32_t reminder = open_reminder(world, item.name, item.gear);
+  if (reminder == no_index) return;
+  const bool is_overdue = item.event == "overdue";
+  notice.title = title_of_reminder(world, reminder, is_overdue);
+  notice.message = text_of_reminder(world, reminder, is_overdue, item.at);
+}
+
 Notice Notices::notice_of(const World& world, const Item& item) const {
   Notice notice;
   notice.id = item.id + "/" + item.event + "/" + format_rfc3339(item.at);
@@ -262,22 +306,24 @@ Notice Notices::notice_of(const World& world, const Item& item) const {
   notice.about = item.about;
   notice.event = item.event;
   notice.gear = item.gear;
-  notice.title = item.title;
-  notice.message = item.message;
-  if (item.about == "digest") return notice;
+  if (item.about == "digest") {
+    notice.title = item.title;
+    notice.message = item.message;
+    return notice;
+  }
   notice.priority = item.priority;
-  (item.about == "alarm" ? notice.rule : notice.reminder) = item.name;
-  const std::uint32_t alarm = alarm_of_id(world, item.id);
-  if (item.about != "alarm" || item.event == "cleared" || alarm == no_index) return notice;
-  notice.message = text_of_alarm(world, alarm, world.alarms[alarm].message);
-  const Instant respond_by = world.alarms[alarm].respond_by;
-  if (respond_by != Instant{}) notice.respond_by = respond_by;
-  notice.evidence = evidence_of(world, alarm);
+  if (item.about == "alarm") {
+    describe_alarm(world, item, notice);
+  } else {
+    describe_reminder(world, item, notice);
+  }
   return notice;
 }
 
 void Notices::release(const World& world, std::vector<Notice>& out) {
-  std::erase_if(waiting_, [&](const Item& i) { return i.about == "reminder" && !is_open(world, i.name, i.gear); });
+  std::erase_if(waiting_, [&](const Item& item) {
+    return item.about == "reminder" && open_reminder(world, item.name, item.gear) == no_index;
+  });
   // The most urgent first; of equal ones what is over last, and else in the order they came.
   const auto order = [](const Item& item) {
     return std::pair(-static_cast<int>(item.priority), item.event == "cleared");
@@ -304,7 +350,7 @@ void Notices::release(const World& world, std::vector<Notice>& out) {
       const Notice one = notice_of(world, item);
       if (!notice.message.empty()) notice.message += '\n';
       if (item.event == "overdue") notice.message += "Overdue: ";
-      notice.message += item.about == "reminder" ? subject_of(world, item.gear, one.message) : item.title + ". ";
+      notice.message += item.about == "reminder" ? subject_of(world, item.gear, one.message) : one.title + ". ";
       notice.message += one.message;
       if (one.respond_by) notice.respond_by = std::min(notice.respond_by.value_or(never), *one.respond_by);
     }

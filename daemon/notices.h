@@ -42,6 +42,9 @@ class Notices {
   std::vector<Notice> step_anew(const World& world, const std::vector<Event>& alarms);
   // never: nothing waits.
   Instant next_deadline() const;
+  // What waits is of the same gear, rules and reminders as before the reload, by the names that they have now, and
+  // leaves at the hour of the new site file.
+  void take_up_reload();
 
   template <class A>
   void archive(A& a) {
@@ -49,9 +52,10 @@ class Notices {
   }
 
  private:
-  // Something below high that waits for the day's notice.
+  // Something below high that waits for the day's notice: which it is. Its words are made when it leaves, for a reload
+  // may change them; title and message stand in for an alarm that is gone by then, and are those of a digest.
   struct Item {
-    std::string id, about, event, name, gear, title, message;
+    std::string id, about, event, name, gear, title, message;  // of an end the message is the reason for it
     Instant at{};
     Priority priority = Priority::low;
 
@@ -86,14 +90,17 @@ class Notices {
   void take(const World& world, const Event& event, std::vector<Notice>& out);
   void take_raised(const World& world, const Event& event, std::vector<Notice>& out);
   void take_cleared(const World& world, const Event& event, std::vector<Notice>& out);
-  void take_reminder(const World& world, const Event& event);
+  void take_reminder(const Event& event);
   void take_digest(const World& world, const Event& event, std::vector<Notice>& out);
   void withdraw(const std::string& id);
+  void withdraw_reminder(const Event& event);
   void hold(const std::string& id);
   void let_go(const World& world, const std::string& id);
   void repeat(const World& world, std::vector<Notice>& out);
   void release(const World& world, std::vector<Notice>& out);
   Notice notice_of(const World& world, const Item& item) const;
+  static void describe_alarm(const World& world, const Item& item, Notice& notice);
+  static void describe_reminder(const World& world, const Item& item, Notice& notice);
   Instant release_after(Instant now) const;
   void hear(const std::string& id) { heard_[id] = {true}; }
 

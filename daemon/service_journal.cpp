@@ -54,17 +54,23 @@ void Service::open_late_journal() {
   const ToldAlarms told(caretaker_->world());
   const std::uint64_t before = journal_->last_number();
   bool whole = true;
+  RefusedAnew refused;
   if (before > 0) {
     auto [anew, number] = newest_snapshot(std::nullopt);
-    const auto apply_again = [this, &anew = anew](const JournaledInput& input) {
+    const bool reloaded = anew && anew->world().reloaded;
+    const auto take = [this, &anew = anew](const JournaledInput& input) {
       if (!anew) anew = std::make_unique<Caretaker>(plan_, input.at);
-      anew->step(input);
+      return apply_again(*anew, input);
     };
-    whole = each_input_after(number, apply_again);
+    whole = each_input_after(number, [&](const JournaledInput& input) {
+      const Told again = take(input);
+      if (reloaded) refused.take(input, again);
+    });
+    if (reloaded) (void)journal_->each_event_after(number, [&](std::string_view event) { refused.take(event); });
     // Between the two lives nobody could hear a sensor.
     const Instant end = anew ? anew->world().now : unwritten_.front().input.at;
     unwritten_.push_front({{0, end, JournaledInput::Kind::link_down, {}, {}, false}, {}});
-    for (const Unwritten& unwritten : unwritten_) apply_again(unwritten.input);
+    for (const Unwritten& unwritten : unwritten_) (void)take(unwritten.input);
     *caretaker_ = std::move(*anew);
     looked_at_ = {};
     if (clock_) clock_.emplace(read_clocks(), caretaker_->world().now);
@@ -85,6 +91,7 @@ void Service::open_late_journal() {
   if (before > 0) apply(up ? JournaledInput::Kind::link_up : JournaledInput::Kind::link_down);
   apply(JournaledInput::Kind::journal_writable);
   if (!whole) tell_part_unread();
+  tell_refused_anew(refused);
   save_snapshot();
   if (up) teller_->connected(caretaker_->world(), now());
   tell_moved_aside();
@@ -122,6 +129,13 @@ bool Service::each_input_after(std::uint64_t number, const std::function<void(co
   return whole.has_value();
 }
 
+Told Service::apply_again(Caretaker& anew, const JournaledInput& input) const {
+  Told told = anew.step(input);
+  if (told.applied) return told;
+  const auto command = as_command_under(input, plan_->topic_root);
+  return command ? anew.step(*command) : told;
+}
+
 // The newest snapshot, then every input after it. What they told was committed with them and is not told again.
 void Service::recover() {
   Restored newest = newest_snapshot(std::nullopt);
@@ -138,9 +152,11 @@ void Service::recover() {
   }
   if (caretaker_) told.emplace(caretaker_->world());
   std::uint64_t again = 0;
+  RefusedAnew refused;
   const bool whole = each_input_after(number, [&](const JournaledInput& input) {
     if (!caretaker_) caretaker_ = std::make_unique<Caretaker>(plan_, input.at);
-    caretaker_->step(input);
+    const Told once_more = apply_again(*caretaker_, input);
+    if (reloaded) refused.take(input, once_more);
     ++again;
   });
   if (journal_) last_number_ = journal_->last_number();
@@ -162,7 +178,10 @@ void Service::recover() {
   thinned_at_ = snapshot_at_ - one_day + one_hour;
   tell(goes_on ? at_reload : at_first, false, nullptr);
   if (told && (reloaded || !whole)) {
-    const auto read = journal_->each_event_after(number, [&](std::string_view event) { told->take(event); });
+    const auto read = journal_->each_event_after(number, [&](std::string_view event) {
+      told->take(event);
+      refused.take(event);
+    });
     if (!read) log_.error("the journal's events: " + read.error().text);
     tell(caretaker_->tell(told->to_tell(caretaker_->world())), false, nullptr);
   }
@@ -170,6 +189,7 @@ void Service::recover() {
   apply_at(caretaker_->world().now, JournaledInput::Kind::link_down);
   say_whether_journaled();
   if (!whole) tell_part_unread();
+  tell_refused_anew(refused);
   save_snapshot();
   tell_moved_aside();
 }
@@ -186,7 +206,7 @@ void Service::set_time_back(Instant at) {
     const auto counts = as_of(input, at, plan_->topic_root);
     if (!counts) return;
     if (!anew) anew = std::make_unique<Caretaker>(plan_, counts->at);
-    anew->step(*counts);
+    (void)apply_again(*anew, *counts);
   };
   each_input_after(number, take);
   for (const Unwritten& unwritten : unwritten_) take(unwritten.input);

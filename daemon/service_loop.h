@@ -16,6 +16,7 @@
 #include "daemon/broker_link.h"
 #include "daemon/caretaker.h"
 #include "daemon/journal.h"
+#include "daemon/refused_anew.h"
 #include "daemon/rival.h"
 #include "daemon/service.h"
 #include "daemon/service_notices.h"
@@ -55,12 +56,15 @@ class Service {
   };
   Restored newest_snapshot(std::optional<Instant> at_most);
   bool each_input_after(std::uint64_t number, const std::function<void(const JournaledInput&)>& take);
+  // The input once more in a state that is made anew, also a command under the topic_root of another site file.
+  Told apply_again(Caretaker& anew, const JournaledInput& input) const;
   void recover();
   void set_time_back(Instant at);
   // --- what it says of itself
   void tell_of_itself(const std::optional<Notice>& notice);
   void tell_moved_aside();
   void tell_part_unread();
+  void tell_refused_anew(const RefusedAnew& refused);
   void on_subscribed(const std::vector<std::string>& refused);
   void look_at_the_clock();
   void tell_of_rival(bool is_certain);

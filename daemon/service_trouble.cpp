@@ -12,7 +12,7 @@ namespace overwinter {
 namespace {
 
 constexpr Span clock_told_after = one_hour;  // a board without a clock chip waits some minutes for its network
-constexpr std::size_t topics_named = 10;
+constexpr std::size_t topics_named = 10, commands_named = 5;
 // Readings that leave early are told when they are no older: a site that says much for years needs no word of it.
 constexpr Span told_if_younger = 7 * one_day;
 
@@ -50,6 +50,27 @@ void Service::tell_part_unread() {
       *plan_, now(), "journal", "Part of the journal cannot be read",
       "Some of what was heard since the last saved state is missing. What people recorded in that time may have to be "
       "recorded again. Look at the computer's disk: worn out or failing."));
+}
+
+// The inputs since the last saved state were read by a site file that was edited meanwhile.
+void Service::tell_refused_anew(const RefusedAnew& refused) {
+  for (const RefusedAnew::Command& command : refused.all()) {
+    log_.limited(
+        LogLevel::warning, "commands that the new site file refuses",
+        fmt::format("accepted {}, and the new site file refuses it: {} {}: {}", local_date_and_time(*plan_, command.at),
+                    command.name, printable(command.payload), printable(command.why)),
+        read_clocks().steady);
+  }
+  std::vector<std::string> said = refused.in_words();
+  if (said.empty()) return;
+  const std::size_t commands = said.size(), more = commands - std::min(commands, commands_named);
+  said.resize(commands - more);
+  tell_of_itself(of_itself_.begins(
+      *plan_, now(), "refused_anew", "Some of what was said is not known any more",
+      fmt::format("The new site file refuses {} that the one before had taken. Say it again: {}{}. Gear that only has "
+                  "another name keeps what was said where its entry says `was` with the former id.",
+                  commands == 1 ? "a command" : fmt::format("{} commands", commands), fmt::join(said, ", "),
+                  more > 0 ? fmt::format(" and {} more, see the log", more) : "")));
 }
 
 // The broker may take a subscription and say no more; what it refuses openly can be told at once.

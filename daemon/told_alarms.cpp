@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <iterator>
+#include <tuple>
 
 #include "daemon/json_parser.h"
 #include "rules/engine/alarm_event.h"
@@ -58,12 +59,17 @@ void ToldAlarms::take(std::string_view event_json) {
 
 std::vector<Event> ToldAlarms::to_tell(const World& world) const {
   std::vector<Event> out;
-  auto ended = alarms_;
+  // By the names that gear and rules have now.
+  std::map<std::pair<std::string, std::string>, Event> ended;
+  for (const auto& [key, alarm] : alarms_) {
+    ended.emplace(std::pair(world.plan->present_rule(key.first), world.plan->present_gear(key.second)), alarm);
+  }
   std::vector<Event> begun;
   for (Event& alarm : active_alarms(world)) {
     if (ended.erase({alarm.rule, alarm.gear}) == 0) begun.push_back(std::move(alarm));
   }
   for (auto& [key, alarm] : ended) {
+    std::tie(alarm.rule, alarm.gear) = key;
     alarm.at = world.now;
     alarm.kind = EventKind::alarm_cleared;
     alarm.reason = "cleared";

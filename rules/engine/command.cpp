@@ -160,7 +160,7 @@ std::string CommandCall::text(std::string_view key, bool required) {
 }
 
 std::uint32_t CommandCall::entity() {
-  const std::string gear = text("gear", true);
+  const std::string gear = world.plan->present_gear(text("gear", true));
   if (!refused.empty()) return no_index;
   const std::uint32_t index = world.plan->find_entity(gear);
   if (index != no_index) return index;
@@ -173,7 +173,7 @@ std::uint32_t CommandCall::entity() {
 std::string CommandCall::entity_name() const {
   const CommandMember* member = find("gear");
   const auto* gear = member == nullptr ? nullptr : std::get_if<std::string>(&member->value);
-  return gear == nullptr ? std::string() : *gear;
+  return gear == nullptr ? std::string() : world.plan->present_gear(*gear);
 }
 
 std::optional<Instant> CommandCall::instant(std::string_view key) {

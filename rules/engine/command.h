@@ -33,7 +33,7 @@ class CommandCall {
   const CommandMember* find(std::string_view key) const;
   // Text of a member; refuses when it is missing (and required) or of another type.
   std::string text(std::string_view key, bool required);
-  // The gear, place or site named by `gear`; no_index and refused otherwise.
+  // The gear, place or site named by `gear`, also by its former name; no_index and refused otherwise.
   std::uint32_t entity();
   std::string entity_name() const;
   // RFC 3339, or a date (start of that day, local).

@@ -30,10 +30,10 @@ std::vector<std::string_view> gear_of_reminder(const Plan& plan, const std::stri
 }
 
 void complete(CommandCall& call, Completion::Outcome outcome) {
-  const std::string name = call.text("reminder", true);
-  const std::string gear = call.text("gear", false);
-  if (!call.refused.empty()) return;
   const Plan& plan = *call.world.plan;
+  const std::string name = plan.present_reminder(call.text("reminder", true));
+  const std::string gear = plan.present_gear(call.text("gear", false));
+  if (!call.refused.empty()) return;
   const std::vector<std::uint32_t> found = find_reminders(plan, name, gear);
   if (found.size() > 1) {
     std::string which;

@@ -1,8 +1,21 @@
 #include "rules/engine/plan.h"
 
+#include <algorithm>
+
 #include "rules/gear/watch.h"
 
 namespace overwinter {
+namespace {
+
+// `name` as something is called now; a name in use is nobody's former one.
+template <class T>
+std::string present_name(const std::vector<T>& things, std::string T::*name_of, const std::string& name) {
+  if (name.empty() || std::ranges::find(things, name, name_of) != things.end()) return name;
+  const auto renamed = std::ranges::find(things, name, &T::was);
+  return renamed == things.end() ? name : (*renamed).*name_of;
+}
+
+}  // namespace
 
 std::uint32_t Plan::find_entity(std::string_view id) const {
   for (std::uint32_t i = 0; i < entities.size(); ++i) {
@@ -17,6 +30,12 @@ std::vector<std::string_view> Plan::ids() const {
     if (!is_nowhere(i)) all.push_back(entities[i].id);
   }
   return all;
+}
+
+std::string Plan::present_gear(const std::string& id) const { return present_name(entities, &Entity::id, id); }
+std::string Plan::present_rule(const std::string& name) const { return present_name(rules, &RuleSpec::name, name); }
+std::string Plan::present_reminder(const std::string& name) const {
+  return present_name(reminder_defs, &ReminderDef::name, name);
 }
 
 bool Plan::is_nowhere(std::uint32_t entity) const { return entities[entity].id == unplaced_id; }

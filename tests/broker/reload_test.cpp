@@ -30,6 +30,21 @@ class Reload : public testing::Test {
     });
   }
 
+  // Two commands since the last snapshot.
+  void say_and_kill() {
+    ear->say(root + "do/record", pressure_record("r"));
+    ear->await(root + "answer", "\"id\":\"r\"");
+    ear->say(root + "do/take_out", R"({"gear":"left_front_tire","id":"t"})");
+    ear->await(root + "answer", "\"id\":\"t\"");
+    daemon->kill();
+    ear->forget();
+  }
+  void edit_site(const std::string& before, const std::string& after) const {
+    std::string text = site_text(broker.port());
+    text.replace(text.find(before), before.size(), after);
+    folder.write("site.yaml", text);
+  }
+
   // With a site file that lacks the door whose alarm stood.
   void start_without_door() {
     SiteOptions without;
@@ -89,6 +104,38 @@ TEST_F(Reload, ASiteThatChangedAfterAKillEndsWhatItLacks) {
   ear->await(root + "answer", "\"id\":\"x\"");
   const std::string log = daemon->log(), over = "over: Refrigerator door is not open";
   EXPECT_EQ(log.find(over), log.rfind(over));
+}
+
+// What a person said stands in the journal by the former name.
+TEST_F(Reload, WhatWasSaidBeforeAKillIsKeptUnderANewName) {
+  say_and_kill();
+  edit_site("  left_front_tire:\n", "  lft:\n    was: left_front_tire\n");
+  daemon->start();
+  ear->await(root + "gear/lft/pressure", "\"value\":48.5");
+  ear->await(root + "alarm/tire_leaking/lft", "\"state\":\"out_of_service\"");
+  ear->await(root + "service", "ready");
+  EXPECT_FALSE(ear->last(root + "notice"));
+}
+
+TEST_F(Reload, WhatWasSaidBeforeAKillIsKeptUnderANewTopicRoot) {
+  say_and_kill();
+  edit_site("broker:\n", "broker:\n  topic_root: home/rig\n");
+  daemon->start();
+  ear->await("home/rig/gear/left_front_tire/pressure", "\"value\":48.5");
+  ear->await("home/rig/service", "ready");
+  EXPECT_FALSE(ear->last("home/rig/notice"));
+}
+
+TEST_F(Reload, WhatWasSaidBeforeAKillAndTheNewSiteRefusesIsTold) {
+  ear->say(root + "do/record", R"({"gear":"nobody","quantity":"pressure","value":"48 psi"})");  // refused then, too
+  ear->await(root + "answer", "nobody");
+  say_and_kill();
+  edit_site("  left_front_tire:\n", "  lft:\n");
+  daemon->start();
+  const std::string notice = ear->await(root + "notice", "not known any more").payload;
+  EXPECT_NE(notice.find("refuses 2 commands"), std::string::npos) << notice;
+  EXPECT_NE(notice.find("record left_front_tire, take_out left_front_tire."), std::string::npos) << notice;
+  EXPECT_TRUE(daemon->logs("refuses it: take_out"));
 }
 
 TEST_F(Reload, ASiteThatChangedAfterAKillTellsWhatItSeesInTheSameInputs) {

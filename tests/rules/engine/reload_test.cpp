@@ -108,6 +108,32 @@ TEST(Reload, SaysWhatStandsByTheNewName) {
   EXPECT_EQ(lived.answers[0].answer, "Acknowledged: Van is cold.");
 }
 
+// A command that waited in the journal over the edit, and a button under a notice of the day before.
+TEST(Reload, ACommandStillNamesGearRulesAndRemindersByTheirFormerNames) {
+  const auto site = [](const std::string& place, const std::string& name, const std::string& was) {
+    const std::string about = "applies_to: {place: " + name + "}, message: m, ";
+    return plan_with("site: {id: alder_bend, local_time: UTC}\nseason: {lay_up: 2026-10-01}\nplaces:\n" + place +
+                         "rules_from: [rules.yaml]\n",
+                     std::string("rules:\n  ") + (was.empty() ? "cold: {" : "chilly: {was: cold, ") + about +
+                         "raise_when: temperature < 0 degC}\n" + "reminders:\n  " +
+                         (was.empty() ? "look: {" : "see: {was: look, ") + about + "every: 7 d}\n");
+  };
+  const Lived lived = live_through_restart(
+      site(reload_camper, "camper", {}),
+      {{"2026-12-01T00:00:00Z", "camper", "-5"},
+       {"2026-12-01T00:10:00Z", "camper", "-5"},
+       {"2026-12-01T00:30:00Z", "camper", "-5"},
+       command("2026-12-01T00:40:00Z", "acknowledge", R"({"rule":"cold","gear":"camper"})"),
+       command("2026-12-01T00:41:00Z", "record", R"({"gear":"camper","quantity":"temperature","value":"-4 degC"})"),
+       command("2026-12-01T00:42:00Z", "done", R"({"reminder":"look","gear":"camper"})"),
+       command("2026-12-01T00:43:00Z", "take_out", R"({"gear":"camper"})"),
+       command("2026-12-01T00:44:00Z", "put_back", R"({"gear":"tent"})")},
+      "2026-12-01T00:20:00Z", site(van, "van", "camper"));
+  ASSERT_EQ(lived.answers.size(), 5U);
+  for (std::size_t i = 0; i < 4; ++i) EXPECT_TRUE(lived.answers[i].accepted) << lived.answers[i].answer;
+  EXPECT_EQ(lived.answers[4].why, "there is no gear or place 'tent'; there are alder_bend, van and outdoors");
+}
+
 TEST(Reload, OfAChangedConditionIsEvaluatedAtOnce) {
   EXPECT_EQ(told_over_reload(reload_site(reload_camper, rule("camper_cold", "camper", 0)),
                              reload_site(reload_camper, rule("camper_cold", "camper", -10)), R"(
