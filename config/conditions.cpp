@@ -59,7 +59,8 @@ Program Conditions::condition(std::string_view key) {
   if (!node) return {};
   Report& report = draft_.report;
   if (!node->is_scalar()) {
-    report.error(*node, fmt::format("`{}` is a condition in one line of text", key));
+    report.error(*node, fmt::format("`{}` {}", key, node->is_null() ? "is empty" : "is no text"),
+                 "write a condition behind it, in one line");
     return {};
   }
   if (!is_one_line(*node, report)) {

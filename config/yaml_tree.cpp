@@ -6,6 +6,7 @@
 #include <yaml-cpp/parser.h>
 
 #include <algorithm>
+#include <array>
 #include <sstream>
 #include <unordered_map>
 #include <utility>
@@ -36,7 +37,19 @@ class TreeBuilder : public YAML::EventHandler {
   }
   void OnDocumentEnd() override {}
 
-  void OnNull(const YAML::Mark& mark, YAML::anchor_t) override { add(mark, YamlNode::Kind::null); }
+  void OnNull(const YAML::Mark& mark, YAML::anchor_t) override {
+    YamlNode& node = add(mark, YamlNode::Kind::null);
+    if (open_.empty() || is_null_word(node.begin)) return;
+    const YamlNode& parent = *open_.back();
+    if (parent.is_map() && parent.items.size() >= 2) {
+      const YamlNode& key = parent.items[parent.items.size() - 2];
+      node.begin = key.begin;
+      node.end = key.end;
+    } else if (const auto dash = entry_before(node.begin)) {
+      node.begin = *dash;
+      node.end = *dash + 1;
+    }
+  }
   void OnAnchor(const YAML::Mark& mark, const std::string& name) override {
     const std::size_t at = offset(mark);
     refuse(at, at + name.size() + 1, fmt::format("an anchor: `&{}`", name), "write the value out where it is needed");
@@ -82,6 +95,28 @@ class TreeBuilder : public YAML::EventHandler {
   std::size_t offset(const YAML::Mark& mark) const {
     if (mark.line < 0 || mark.column < 0) return 0;
     return text_.offset(static_cast<std::size_t>(mark.line), static_cast<std::size_t>(mark.column));
+  }
+
+  bool is_null_word(std::size_t at) const {
+    const std::string_view rest = std::string_view(text_.text).substr(std::min(at, text_.text.size()));
+    return std::ranges::any_of(std::array{"~", "null", "Null", "NULL"},
+                               [&](const char* word) { return rest.starts_with(word); });
+  }
+
+  // What is not there has no place of its own: the library marks what comes next, be it lines further on. The dash of
+  // an empty entry, where nothing but comments stands between.
+  std::optional<std::size_t> entry_before(std::size_t at) const {
+    std::size_t end = std::min(at, text_.text.size());
+    while (true) {
+      const std::size_t newline = end == 0 ? std::string::npos : text_.text.rfind('\n', end - 1);
+      const std::size_t start = newline == std::string::npos ? 0 : newline + 1;
+      std::string_view line = std::string_view(text_.text).substr(start, end - start);
+      if (const std::size_t comment = line.find('#'); comment != std::string_view::npos) line = line.substr(0, comment);
+      const std::size_t last = line.find_last_not_of(" \t\r");
+      if (last != std::string_view::npos) return line[last] == '-' ? std::optional(start + last) : std::nullopt;
+      if (newline == std::string::npos) return {};
+      end = newline;
+    }
   }
 
   bool expects_key() const { return !open_.empty() && open_.back()->is_map() && open_.back()->items.size() % 2 == 0; }

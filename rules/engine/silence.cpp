@@ -9,13 +9,18 @@
 namespace overwinter {
 namespace {
 
-bool can_fall_silent(const World& world, std::uint32_t sensor) {
-  const Sensor& s = world.plan->sensors[sensor];
-  return s.missed && s.stale_after != Span::max() && world.plan->slots[s.slot].type.is_numeric();
-}
-
 const SeriesState& series_of(const World& world, std::uint32_t sensor) {
   return world.series[world.plan->sensors[sensor].slot];
+}
+
+bool is_number(const World& world, std::uint32_t sensor) {
+  return world.plan->slots[world.plan->sensors[sensor].slot].type.is_numeric();
+}
+
+// Yes and no fall silent where the site file gives them a stale_after; never heard, they are the digest's alone.
+bool can_fall_silent(const World& world, std::uint32_t sensor) {
+  const Sensor& s = world.plan->sensors[sensor];
+  return s.missed && s.stale_after != Span::max() && (is_number(world, sensor) || series_of(world, sensor).heard);
 }
 
 std::uint32_t entity_of(const World& world, std::uint32_t sensor) {
@@ -183,6 +188,7 @@ std::string describe_silence(const World& world, std::uint32_t entity) {
     if (!series.silent) continue;
     if (!text.empty()) text += ", ";
     text += in_words(std::string(world.plan->slot_name(world.plan->sensors[sensor].slot)));
+    if (!is_number(world, sensor)) text += " or not";  // "open" alone would tell how a door stands
     if (series.heard) {
       const std::string itself = sensor_itself_in_words(world, world.plan->sensors[sensor].slot);
       text += " (last heard " + print_date(series.sensor.at, world.plan->units, world.plan->zone, world.now) +

@@ -6,7 +6,7 @@ const std::array<QuantitySpec, watch_count>& watch_quantities() {
   static const std::array<QuantitySpec, watch_count> quantities{{
       {.name = "sensor_is_silent",
        .type = Type::boolean(),
-       .text = "A bound number has been silent for its stale_after, and no silent gateway explains it."},
+       .text = "A bound sensor has been silent for its stale_after, and no silent gateway explains it."},
       {.name = "sensor_is_stuck",
        .type = Type::boolean(),
        .text = "A number repeats exactly while what it should follow has moved."},

@@ -10,7 +10,7 @@
 namespace overwinter {
 
 enum class Watch : std::uint8_t {
-  sensor_is_silent,       // a bound number has been silent for its stale_after; not while its gateway explains it
+  sensor_is_silent,       // a bound sensor has been silent for its stale_after; not while its gateway explains it
   sensor_is_stuck,        // a number repeats exactly while its reference moved
   readings_jumped,        // on a gateway or a place: several pieces of gear jumped together
   gateway_is_silent,      // on a gateway: offline, or half or more of its sensors fell silent together

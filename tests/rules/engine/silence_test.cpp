@@ -142,6 +142,63 @@ TEST(Silence, IsNoneForBooleansAndWhereStaleAfterIsNever) {
             "");
 }
 
+constexpr std::string_view doors = R"(
+places:
+  camper: {door_open: {topic: door, stale_after: 2 h}}
+gear:
+  radio: {kind: gateway}
+  hatch: {kind: door_or_vent, place: camper, open: {topic: hatch, stale_after: 1 h}}
+  vent: {kind: door_or_vent, place: camper, open: {topic: vent, stale_after: 1 h, via: radio}}
+  flap: {kind: door_or_vent, place: camper, open: {topic: flap, stale_after: 1 h, via: radio}}
+)";
+
+// DESIGN 4: never is their default alone; SITE: any binding may say a stale_after.
+TEST(Silence, IsOfBooleansToldWhereTheSiteFileSaysAStaleAfter) {
+  EXPECT_EQ(told(plan_of(doors), R"(
+    12-01 00:00 hatch closed
+    12-01 00:00 door closed
+    12-01 02:30 hatch open
+    12-01 03:30 other 1
+  )",
+                 silence_events),
+            lines_of(R"(
+    12-01 01:00:00 sensor_silent hatch open
+    12-01 01:00:00 alarm_raised sensor_silent hatch
+    12-01 02:00:00 sensor_silent camper door_open
+    12-01 02:00:00 alarm_raised sensor_silent camper
+    12-01 02:30:00 sensor_back hatch open
+    12-01 02:40:00 alarm_cleared sensor_silent hatch
+    12-01 03:30:00 sensor_silent hatch open
+    12-01 03:30:00 alarm_raised sensor_silent hatch
+  )"));
+}
+
+// Two of two that were heard: the third was never, and counts neither way.
+TEST(Silence, OfBooleansBehindAGatewayIsItsAlarm) {
+  std::string site(doors);
+  site += "  lid: {kind: door_or_vent, place: camper, open: {topic: lid, stale_after: 1 h, via: radio}}\n";
+  EXPECT_EQ(told(plan_of(site), R"(
+    12-01 00:00 vent closed
+    12-01 00:10 flap closed
+    12-01 04:00 other 1
+  )",
+                 {"sensor_silent", "sensor_back", "gateway_silent"}),
+            lines_of(R"(
+    12-01 01:00:00 sensor_silent vent open
+    12-01 01:10:00 sensor_silent flap open
+    12-01 01:10:00 alarm_raised gateway_silent radio
+  )"));
+}
+
+TEST(Silence, OfABooleanDoesNotReadAsItsAnswer) {
+  const Lived lived =
+      live(plan_of(doors), {{"2026-12-01T00:00:00Z", "hatch", "closed"}, {"2026-12-01T01:10:00Z", "unbound", ""}});
+  const auto silent = std::ranges::find_if(
+      lived.events, [](const Event& e) { return e.kind == EventKind::alarm_raised && e.rule == "sensor_silent"; });
+  ASSERT_NE(silent, lived.events.end());
+  EXPECT_TRUE(silent->message.starts_with("Open or not (last heard ")) << silent->message;
+}
+
 TEST(Silence, IsNotEndedByAHandReading) {
   EXPECT_EQ(told(plan_of(thermometers), R"(
     12-01 00:00 camper 5
