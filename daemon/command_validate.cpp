@@ -9,34 +9,17 @@
 #include "config/sections.h"
 #include "config/site_file.h"
 #include "daemon/json_text.h"
+#include "daemon/site_counts.h"
 
 namespace overwinter {
 namespace {
-
-struct Counts {
-  std::size_t places = 0, gear = 0, sensors = 0, rules = 0;
-};
-
-Counts count(const Plan& plan) {
-  Counts counts;
-  for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
-    const KindSpec* kind = plan.entities[i].kind;
-    if (kind == &site_kind() || plan.is_nowhere(i)) continue;
-    ++(kind == &place_kind() ? counts.places : counts.gear);
-  }
-  counts.sensors = plan.sensors.size();
-  counts.rules = plan.rules.size();
-  return counts;
-}
-
-std::string counted(std::size_t n, std::string_view one) { return fmt::format("{} {}{}", n, one, n == 1 ? "" : "s"); }
 
 std::string as_json(const LoadedSite& site) {
   std::string out;
   JsonObject object(out);
   object.boolean("sound", site.sound());
   if (site.plan) {
-    const Counts counts = count(*site.plan);
+    const SiteCounts counts = count_site(*site.plan);
     object.count("places", counts.places);
     object.count("gear", counts.gear);
     object.count("sensors", counts.sensors);
@@ -75,10 +58,7 @@ int validate(const ValidateOptions& options, const Console& console) {
     console.out << fmt::format("\nnot sound: {} {}\n", errors, errors == 1 ? "error" : "errors");
     return exit_no;
   }
-  const Counts counts = count(*site.plan);
-  console.out << fmt::format("{}sound: {}, {} gear, {}, {}\n", site.faults.empty() ? "" : "\n",
-                             counted(counts.places, "place"), counts.gear, counted(counts.sensors, "sensor"),
-                             counted(counts.rules, "rule"));
+  console.out << fmt::format("{}sound: {}\n", site.faults.empty() ? "" : "\n", in_words(count_site(*site.plan)));
   return exit_done;
 }
 

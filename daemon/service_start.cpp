@@ -13,6 +13,7 @@
 #include "daemon/printable.h"
 #include "daemon/readiness.h"
 #include "daemon/service_loop.h"
+#include "daemon/site_counts.h"
 #include "daemon/tls_files.h"
 #include "rules/engine/world.h"
 
@@ -146,11 +147,11 @@ void Service::reload() {
     plan_ = plan;
     teller_->use_plan(plan_);
     *caretaker_ = *std::move(restored);
-    const bool has_told_of_it = !journal_ && !say_whether_journaled().nothing();
-    const bool has_told = !apply(JournaledInput::Kind::tick).nothing() || has_told_of_it;
+    if (!journal_) say_whether_journaled();
+    apply(JournaledInput::Kind::tick);
     save_snapshot();
     tell_of_itself(of_itself_.is_over(*plan_, now(), "site_file", "The new site file is taken up."));
-    log_.info(has_told ? "reloaded" : "reloaded; nothing changed that anybody must know");
+    log_.info("reloaded: " + in_words(count_site(*plan_)));
   } else {
     log_.error("the reload failed; the running site goes on: " + restored.error().text);
   }

@@ -178,13 +178,15 @@ std::string sensor_difference(const CommandCall& call, std::uint32_t slot, doubl
          (difference < 0 ? " more." : " less.");
 }
 
-// "48.5 psi is fine: 49.0 ± 1.6 psi expected at 38 °F.", or why nobody can say what it should read.
+// "48.5 psi is fine: 49.0 ± 1.6 psi expected at 38 °F.", "12.61 V is fine: about 98 % charged; 12.62 ± 0.17 V
+// expected.", or why nobody can say what it should read.
 std::string judged_answer(const CommandCall& call, std::uint32_t slot, const std::string& value,
                           const Judgment& judgment) {
   const auto& [expected, verdict] = judgment;
   const Slot& spec = call.world.plan->slots[slot];
   if (expected.known()) {
-    return value + " is " + verdict + ": " +
+    const char* between = verdict.find(':') == std::string::npos ? ": " : "; ";
+    return value + " is " + verdict + between +
            print_with_uncertainty(expected.value, expected.plus_minus, spec.type, spec.shown, call.world.plan->units) +
            " expected" + temperature_words(call, slot, call.at) + ".";
   }

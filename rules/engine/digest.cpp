@@ -15,6 +15,8 @@
 namespace overwinter {
 namespace {
 
+constexpr double practically_all = 0.995;
+
 // A message of one's own rules may begin and end as it likes.
 std::string as_whole_sentence(std::string text) {
   if (text.empty()) return text;
@@ -147,7 +149,7 @@ std::string tell_seen_week(const World& world, std::size_t gear, const Unvisited
   const std::size_t seen = gear - unvisited.gear;
   if (seen == 0) return text + tell_unvisited(world, unvisited, counted(unvisited.gear, "thing was", "things were"));
   text += counted(seen, "thing was", "things were") + " watched " +
-          (least > 0.995 ? "all week" : "for at least " + percent(least) + " of the week");
+          (least > practically_all ? "all week" : "for at least " + percent(least) + " of the week");
   if (unvisited.gear == 0) return text + ".";
   return text + "; " + tell_unvisited(world, unvisited, counted(unvisited.gear, "was", "were"));
 }
@@ -169,14 +171,21 @@ struct WatchedWeek {
   Unvisited unvisited;
   bool any_source = false;
   double least = 1;
+  std::size_t seen = 0;  // of the gear, this week, and nothing is lacking
+  double least_seen = 1;
   std::string unseen, unread, read, unwatched;
 
   void take(const World& world, std::uint32_t entity, const Watched& w) {
     const bool is_site = world.entity(entity).kind == &site_kind();  // its rules read what is of others: it is no thing
     any_source = any_source || w.has_source;
     if (w.has_source && !is_site) ++gear;
-    if (!is_site && w.by_hand_alone() && w.last_by_hand < world.board.week_began()) unvisited.take(w.last_by_hand);
+    const bool is_unvisited = !is_site && w.by_hand_alone() && w.last_by_hand < world.board.week_began();
+    if (is_unvisited) unvisited.take(w.last_by_hand);
     least = std::min(least, w.share);
+    if (w.has_source && !is_site && !is_unvisited && w.unjudged == nullptr && w.share >= limits::well_known_share) {
+      ++seen;
+      least_seen = std::min(least_seen, w.share);
+    }
     const bool was_read = w.by_hand && w.read;
     if ((w.share < limits::well_known_share && !was_read) || w.unjudged != nullptr) ++lacking;
     say(world, is_site ? "what the rules of the whole site read" : world.entity(entity).name, w);
@@ -187,6 +196,16 @@ struct WatchedWeek {
     if (!unread.empty()) text += "Not read by hand yet: " + unread + "; take a reading at the next visit. ";
     if (!unwatched.empty()) text += "Not watched, for it has no source of readings: " + unwatched + ". ";
     return text;
+  }
+
+  // Beside those that were told of; of a week in which nothing was wrong.
+  std::string rest_in_words() const {
+    if (seen == 0) return {};
+    const std::string watched_for = least_seen > practically_all ? (is_whole ? "all week" : "all that time")
+                                                                 : "for at least " + percent(least_seen) + " of " +
+                                                                       (is_whole ? "the week" : "that time");
+    return " " + counted(seen, "other thing was", "other things were") + " watched " + watched_for +
+           " and nothing was wrong.";
   }
 
  private:
@@ -222,7 +241,11 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   const bool gap_is_told = gap_of_the_week(world).has_value();  // that says more
   if (!week.is_whole && !gap_is_told && (any_open || !text.empty())) text = "Watched since " + since + ". " + text;
   text = with_a_first_sentence(text, week.lacking);
-  if (!text.empty()) return text.substr(0, text.size() - 1);
+  if (!text.empty()) {
+    text.pop_back();
+    const bool nothing_was_wrong = !any_open && all_heard && !gap_is_told && world.digest.alarms_raised == 0;
+    return nothing_was_wrong ? text + week.rest_in_words() : text;
+  }
   if (any_open) return {};
   const std::size_t gear = std::max(week.gear, std::size_t{1});
   return week.is_whole ? tell_seen_week(world, gear, week.unvisited, week.least, all_heard)

@@ -14,6 +14,9 @@ namespace {
 // A station value further than this from the standard pressure looks reduced to sea level.
 constexpr double station_tolerance = 6000;             // Pa
 constexpr double standard_pressure_plus_minus = 3000;  // Pa, k = 2: weather moves it by about 3 kPa
+// Of the station pressure, per meter of altitude, k = 2: how far the air below may be from the standard's, as
+// station_pressure_from_sea_level documents it (one sigma 0.1 % per 100 m).
+constexpr double reduced_plus_minus = 2e-5;
 
 Span reach_of(const World& world, std::uint32_t slot) {
   const std::uint32_t sensor = world.plan->slots[slot].sensor;
@@ -155,8 +158,12 @@ Sample EntityView::station_pressure_at(Instant instant) const {
     if (station.known && fits_altitude(world_, station.value)) return station;
     Sample sea = sample_at(world_, outdoors.quantity_slot(static_cast<std::uint8_t>(PlaceQuantity::sea_level_pressure)),
                            instant);
-    if (sea.known) {
-      sea.value *= expected / standard_atmosphere.value;  // first approximation: the same ratio as the standard air
+    const Length altitude(world_.plan->altitude);
+    const auto reduced = station_pressure_from_sea_level(AbsolutePressure(sea.value), altitude);
+    if (sea.known && reduced) {
+      sea.plus_minus = std::hypot(sea.plus_minus * reduced->value / sea.value,
+                                  reduced_plus_minus * std::abs(altitude.value) * reduced->value);
+      sea.value = reduced->value;
       return sea;
     }
   }

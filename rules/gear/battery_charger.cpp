@@ -40,7 +40,7 @@ void ChargerTrack::rested(double voltage) {
   rested_under_power_ = on;
 }
 
-// Without power nothing is asked of the charger, and slopes are dear.
+// Without power nothing is asked of the charger, and slopes are expensive.
 void ChargerTrack::ask_hours(const VoltageHours& hours, Instant now, ChargerWatch& watch) {
   const auto slope_over = [&](Span window) {
     const auto slope = hours.slope(std::max(now - window, power_since_));

@@ -66,7 +66,7 @@ std::string LeadAcidBatteryModel::detail_in_words(const Surroundings& around) co
   const BatteryPrinter print{{around}};
   std::string words;
   if (!counts(around) && !held_as_told(around)) {  // what it reads now may be a charger's
-    words = fmt::format("By {} at rest on {}, as at {}.",
+    words = fmt::format("It read {} at rest on {}, corrected to {}.",
                         print.show(battery.from_block(held_->voltage), Type::number(dimension::voltage)),
                         print.date(held_->at), print.temperature(25));
   }
@@ -74,7 +74,7 @@ std::string LeadAcidBatteryModel::detail_in_words(const Surroundings& around) co
     words = fmt::format("By a hydrometer, {:.3f}, on {}.", held_->gravity, print.date(held_->at));
   }
   if (const auto time = time_to_charge(around, battery, *charge).time) {
-    words += fmt::format("{}Charging time: {}.", words.empty() ? "" : " ",
+    words += fmt::format("{}Charging takes {}.", words.empty() ? "" : " ",
                          print_with_uncertainty(time->value, of_the_charge_time * time->value, Type::duration(),
                                                 Shown::by_dimension, around.display_units()));
   }

@@ -79,7 +79,8 @@ class Surroundings {
   virtual std::optional<double> place_parameter(std::uint8_t index) const = 0;
   // True if the own place is `outdoors` itself (a place: if it is that place).
   virtual bool is_outdoors() const = 0;
-  // Absolute, Pa: measured outdoors, or the standard pressure at the site's altitude (plus_minus 3 kPa). Always known.
+  // Absolute, Pa: measured outdoors (plus_minus 0.2 % per 100 m of altitude where it was reduced to sea level), or the
+  // standard pressure at the site's altitude (plus_minus 3 kPa). Always known.
   virtual Sample station_pressure_at(Instant instant) const = 0;
   virtual double altitude() const = 0;  // m
   virtual Instant lay_up() const = 0;   // start of the season; Instant{} when the site has none

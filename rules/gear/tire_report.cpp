@@ -29,6 +29,11 @@ std::string pressure_text(const Surroundings& around, double pascals) {
   return print_value(pascals, Type::gauge(), Shown::tire_pressure, around.display_units(), around.zone(), around.now());
 }
 
+// At which a minimum is meant, as the site shows it.
+std::string normal_temperature_text(const Surroundings& around) {
+  return print_value(20, Type::temperature(), Shown::by_dimension, around.display_units(), around.zone(), around.now());
+}
+
 const char* not_normalized(bool temperature_known) {
   return temperature_known ? "the pressure or temperature of the reading is outside what the gas law is trusted for"
                            : "the temperature at the reading is not known";
@@ -38,9 +43,8 @@ std::string too_low(const Surroundings& around, double as_read, std::optional<do
   if (GaugePressure(as_read) < nearly_flat) return "nearly flat";
   const double minimum = minimum_of(around).value_or(GaugePressure(0)).value;
   if (!normalized) return pressure_text(around, minimum - as_read) + " below the minimum, more than cold explains";
-  const std::string at_normal =
-      print_value(20, Type::temperature(), Shown::by_dimension, around.display_units(), around.zone(), around.now());
-  return fmt::format("{} below the minimum at {}", pressure_text(around, minimum - *normalized), at_normal);
+  return fmt::format("{} below the minimum at {}", pressure_text(around, minimum - *normalized),
+                     normal_temperature_text(around));
 }
 
 std::string above_maximum(const Surroundings& around, double maximum) {
@@ -216,11 +220,13 @@ TireModel::UntilMinimum TireModel::until_minimum(const Surroundings& around) con
 }
 
 std::string TireModel::detail_in_words(const Surroundings& around) const {
+  const auto minimum = minimum_of(around);
   const auto left = until_minimum(around).seconds;
-  if (!left) return {};
-  if (*left == 0) return "It is at its minimum or below, meant at 20 °C (68 °F).";
+  if (!minimum || !left) return {};
+  const std::string as_given = pressure_text(around, minimum->value) + " at " + normal_temperature_text(around);
+  if (*left == 0) return fmt::format("It is at its minimum of {}, or below.", as_given);
   const Instant then = around.now() + span_from_seconds(*left);
-  return fmt::format("Reaches its minimum, meant at 20 °C (68 °F): {}.",
+  return fmt::format("At this rate it is down to its minimum, {}, about {}.", as_given,
                      print_date(then, around.display_units(), around.zone(), around.now()));
 }
 

@@ -9,7 +9,7 @@ namespace overwinter {
 namespace {
 
 constexpr double week = 7 * 86400.0;
-constexpr double steepness = 2.3;  // of the slowing towards the maximum
+constexpr double steepness = 2.3;  // of the slowing toward the maximum
 constexpr double visible = 3;
 
 constexpr const char* no_growth_temperature = "mold does not grow at or below 0 degC, nor from 50 degC";

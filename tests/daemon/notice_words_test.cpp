@@ -166,7 +166,7 @@ digest: {enabled: false}
   ASSERT_TRUE(alarms[recharge].active() && alarms[silent].active());
   const std::string& text = alarms[recharge].message;
   EXPECT_NE(text.find(" % charged, "), std::string::npos) << text;
-  EXPECT_NE(text.find("Charging time: "), std::string::npos) << text;
+  EXPECT_NE(text.find("Charging takes "), std::string::npos) << text;
   EXPECT_EQ(text.find("unknown"), std::string::npos) << text;
   EXPECT_EQ(text.find("last heard"), std::string::npos) << text;
 }

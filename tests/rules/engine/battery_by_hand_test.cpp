@@ -137,9 +137,9 @@ TEST(BatteryByHand, IsToldHowLongItChargesWhereThatIsKnown) {
   ASSERT_EQ(without.size(), 2U);
   ASSERT_EQ(with.size(), 2U);
   for (std::size_t i = 0; i < 2; ++i) {
-    EXPECT_EQ(without[i].find("Charging time"), std::string::npos) << without[i];
+    EXPECT_EQ(without[i].find("Charging takes"), std::string::npos) << without[i];
     EXPECT_TRUE(without[i].ends_with(".")) << without[i];
-    EXPECT_TRUE(with[i].starts_with(without[i] + " Charging time: ")) << with[i];
+    EXPECT_TRUE(with[i].starts_with(without[i] + " Charging takes ")) << with[i];
     EXPECT_EQ(with[i].find("unknown"), std::string::npos) << with[i];
   }
 }
@@ -157,7 +157,8 @@ TEST(BatteryByHand, IsToldByTheVoltageThatItsChargeWasJudgedFrom) {
     if (!is_told || (e.rule != "battery_recharge" && e.reminder != "charge_battery")) continue;
     ++count;
     EXPECT_NE(e.message.find(" % charged"), std::string::npos) << e.message;
-    EXPECT_NE(e.message.find(" By 12.22 V at rest on Mon 2 Nov, as at 25.0 °C."), std::string::npos) << e.message;
+    EXPECT_NE(e.message.find(" It read 12.22 V at rest on Mon 2 Nov, corrected to 25.0 °C."), std::string::npos)
+        << e.message;
     EXPECT_EQ(e.message.find("14.40 V"), std::string::npos) << e.message;
     EXPECT_EQ(e.message.find("unknown"), std::string::npos) << e.message;
   }

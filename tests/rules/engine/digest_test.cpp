@@ -150,10 +150,11 @@ TEST(Digest, SaysSinceWhenItWatchesWhateverTheRestOfAPartWeekSays) {
     mail.push_back({"2026-11-09T01:00:00Z", "unbound", ""});
     return digests(live(plan_with(digest_site(gear), digest_rules), mail)).front();
   };
+  const std::string rest = " 1 other thing was watched all that time and nothing was wrong.";
   EXPECT_EQ(first("gear: {left_tire: {kind: tire, place: camper, pressure: by_hand}}", 5),
-            since + "Not read by hand yet: left tire; take a reading at the next visit.");
+            since + "Not read by hand yet: left tire; take a reading at the next visit." + rest);
   EXPECT_EQ(first("gear: {left_tire: {kind: tire, place: camper}}", 5),
-            since + "Not watched, for it has no source of readings: left tire.");
+            since + "Not watched, for it has no source of readings: left tire." + rest);
   const std::string standing = first("", -30);  // all was seen, and an alarm stands
   EXPECT_TRUE(standing.starts_with(since + "Still standing: ")) << standing;
 }
@@ -179,7 +180,24 @@ rules:
 TEST(Digest, IsKindAboutGearThatNobodyReadYet) {
   const std::string more = "gear: {left_tire: {kind: tire, place: camper, pressure: by_hand}}";
   EXPECT_EQ(digests(live(plan_with(digest_site(more), digest_rules), week_with_gap(0))).front(),
-            "Not read by hand yet: left tire; take a reading at the next visit.");
+            "Not read by hand yet: left tire; take a reading at the next visit. "
+            "1 other thing was watched all week and nothing was wrong.");
+}
+
+// Of the rest it says that nothing was wrong only where nothing was, and where all were heard.
+TEST(Digest, SaysOfTheRestThatNothingWasWrongOnlyWhereThatIsTrue) {
+  const auto first = [](std::string_view gear, int coldest) {
+    std::string more = "gear:\n  left_tire: {kind: tire, place: camper, pressure: by_hand}\n";
+    const auto mail = hourly("camper", "2026-11-02T00:00:00Z", 24 * 7 + 2,
+                             [coldest](int hour) { return hour > 50 && hour < 55 ? coldest : 5; });
+    return digests(live(plan_with(digest_site(more += gear), digest_rules), mail)).front();
+  };
+  const std::string unread = "Not read by hand yet: left tire; take a reading at the next visit.";
+  EXPECT_EQ(first("", 5), unread + " 1 other thing was watched all week and nothing was wrong.");
+  EXPECT_EQ(first("", -30), unread + " 1 alarm was raised this week.");
+  const std::string unheard =
+      first("  hatch: {kind: door_or_vent, place: camper, should_be: closed, open: {topic: hatch}}\n", 5);
+  EXPECT_TRUE(unheard.starts_with(unread + " Never heard: ")) << unheard;
 }
 
 TEST(Digest, IsKindAboutItAlsoWhereItsPlaceIsSilent) {
@@ -200,7 +218,9 @@ TEST(Digest, SaysSinceWhenGearIsWatchedThatWasReadByHand) {
       command("2026-11-08T23:00:00Z", "record", R"({"gear":"left_tire","quantity":"pressure","value":"50 psi"})"));
   const auto texts = digests(live(plan_with(digest_site(more), digest_rules), mail));
   ASSERT_EQ(texts.size(), 2U);
-  EXPECT_EQ(texts[0], "Read by hand this week, and watched since: left tire.");
+  EXPECT_EQ(texts[0],
+            "Read by hand this week, and watched since: left tire. "
+            "1 other thing was watched all week and nothing was wrong.");
   EXPECT_EQ(texts[1],
             "Nothing is known to be wrong. 1 thing was watched all week; 1 was last read by hand on Sun 8 Nov.");
 }
@@ -313,7 +333,8 @@ gear:
 TEST(Digest, NamesGearThatHasNoSource) {
   const std::string more = "gear: {left_tire: {kind: tire, place: camper}}";
   EXPECT_EQ(digests(live(plan_with(digest_site(more), digest_rules), week_with_gap(0))).front(),
-            "Not watched, for it has no source of readings: left tire.");
+            "Not watched, for it has no source of readings: left tire. "
+            "1 other thing was watched all week and nothing was wrong.");
 }
 
 // Whether a generator runs is no number: its silence is no alarm, and yet nobody knows how it is.

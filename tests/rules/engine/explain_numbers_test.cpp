@@ -3,8 +3,10 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "rules/engine/engine.h"
+#include "rules/engine/entity_view.h"
 #include "rules/engine/explain.h"
 #include "tests/rules/engine/story.h"
 #include "tests/winter/replay_in_memory.h"
@@ -93,6 +95,32 @@ TEST_F(ExplainNumbers, NameTheSourceAndTimeOfEachInput) {
   EXPECT_EQ(format_rfc3339(input(n, "site.station_pressure").at), "2026-12-01T17:00:00Z");
   EXPECT_EQ(input(n, "left.filled.pressure").source, "site file");
   EXPECT_TRUE(n.missing.empty());
+}
+
+// Air at -20 degC at 2500 m with the standard's lapse of 6.5 K/km below it weighs more than the standard's: by the
+// barometric formula of ISO 2533, with its constants, 1013.25 hPa at sea level are 730.6 hPa there, where the standard
+// itself has 746.8 hPa.
+TEST_F(ExplainNumbers, StationPressureFromSeaLevelAllowsForColdAirBelow) {
+  Plan mountain = *plan_of(R"(
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}, sea_level_pressure: {topic: baro, unit: hPa}}
+rules_from: []
+)");
+  mountain.altitude = 2500;
+  plan_ = std::make_shared<const Plan>(std::move(mountain));
+  const std::vector<Input> inputs = inputs_of(plan_, capture_of("12-01 17:00 yard -20\n12-01 17:00 baro 1013.25\n"));
+  engine_.emplace(plan_, inputs.front().at);
+  for (const Input& input : inputs) (void)engine_->step(input);
+
+  constexpr double lapse = 0.0065, gravity = 9.80665, gas_constant = 287.05287;  // ISO 2533: K/m, m/s2, J/(kg K)
+  const double there = 253.15, at_sea_level = there + lapse * 2500;
+  const double actual = 101'325 * std::pow(there / at_sea_level, gravity / (gas_constant * lapse));
+  ASSERT_NEAR(actual, 73'060, 20);
+
+  const Sample pressure = EntityView::to_ask(engine_->world(), plan_->outdoors).station_pressure_at(inputs.back().at);
+  EXPECT_NEAR(pressure.value, 74'680, 20);  // ISO 2533, table of the standard atmosphere at 2500 m (from memory)
+  EXPECT_LE(std::abs(pressure.value - actual), pressure.plus_minus) << "± " << pressure.plus_minus;
+  EXPECT_LT(pressure.plus_minus, 4'000) << "no more than 5 % at 2500 m, k = 2";
 }
 
 TEST_F(ExplainNumbers, TellWhatWasToldByAnAct) {

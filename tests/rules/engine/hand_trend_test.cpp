@@ -50,9 +50,10 @@ TEST(HandTrend, TellsWhenItReachesItsMinimumWhereThatIsGiven) {
     return message(site.insert(site.find(", pressure: by_hand"), ", minimum_pressure: " + std::string(minimum)));
   };
   const std::string soon = with_minimum("40 psi");
-  EXPECT_NE(soon.find(" Reaches its minimum, meant at 20 °C (68 °F): "), std::string::npos) << soon;
+  EXPECT_NE(soon.find(" At this rate it is down to its minimum, 2.76 bar at 20.0 °C, about "), std::string::npos)
+      << soon;
   const std::string below = with_minimum("50 psi");
-  EXPECT_TRUE(below.ends_with(" It is at its minimum or below, meant at 20 °C (68 °F).")) << below;
+  EXPECT_TRUE(below.ends_with(" It is at its minimum of 3.45 bar at 20.0 °C, or below.")) << below;
 }
 
 TEST(HandTrend, NeedsThreeReadings) { EXPECT_EQ(leaks(gauge("11-05", "47") + gauge("11-20", "41.5")), ""); }

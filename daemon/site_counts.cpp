@@ -1,0 +1,31 @@
+#include "daemon/site_counts.h"
+
+#include <fmt/format.h>
+
+#include <string_view>
+
+#include "rules/gear/kind.h"
+
+namespace overwinter {
+
+SiteCounts count_site(const Plan& plan) {
+  SiteCounts counts;
+  for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
+    const KindSpec* kind = plan.entities[i].kind;
+    if (kind == &site_kind() || plan.is_nowhere(i)) continue;
+    ++(kind == &place_kind() ? counts.places : counts.gear);
+  }
+  counts.sensors = plan.sensors.size();
+  counts.rules = plan.rules.size();
+  return counts;
+}
+
+std::string in_words(const SiteCounts& counts) {
+  const auto counted = [](std::size_t n, std::string_view one, std::string_view more) {
+    return fmt::format("{} {}", n, n == 1 ? one : more);
+  };
+  return counted(counts.places, "place", "places") + ", " + counted(counts.gear, "piece of gear", "pieces of gear") +
+         ", " + counted(counts.sensors, "sensor", "sensors") + ", " + counted(counts.rules, "rule", "rules");
+}
+
+}  // namespace overwinter
