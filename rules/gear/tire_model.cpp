@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <span>
 
 #include "rules/physics/robust_trend.h"
 #include "rules/physics/tire_pressure.h"
@@ -123,7 +125,7 @@ void TireModel::update(Surroundings& around) {
     compute_trend(around);
     next_trend_ = next_trend_time(around.now(), around.zone());
   }
-  publish(around, air_now);
+  publish(around, current.known, air_now);
 }
 
 bool TireModel::thermometer_followed(const Surroundings& around, const Judged& reading) const {
@@ -249,8 +251,10 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   const double threshold = std::max(3 * pascals_per_psi, 5 * (lost() ? noise_at_loss_ : reading.whole_noise()));
   jump_ = 0;
   if (before_.size() >= fewest_before) {
-    const std::vector<double> before(before_.begin(), before_.end());
-    jump_ = normal - median(before).value_or(normal);
+    std::array<double, readings_before> before{};
+    const std::size_t count = std::min(before_.size(), before.size());
+    std::copy_n(before_.rbegin(), count, before.begin());
+    jump_ = normal - median(std::span(before).first(count)).value_or(normal);
   }
   const bool fell = jump_ <= -threshold;
   const Span unseen = (drops_ > 0 ? fell_at_ : reading.at) - before_until_;
@@ -315,8 +319,9 @@ void TireModel::late_reading(Surroundings& around, std::uint8_t quantity, const 
 }
 
 void TireModel::keep_for_trend(const Surroundings& around, const Judged& reading) {
-  daily_.add(reading.at, *reading.normalized, around.zone());
-  daily_celsius_.add(reading.at, *reading.celsius, around.zone());
+  const TrendTime when = trend_time(reading.at, around.zone());
+  daily_.add(when, *reading.normalized);
+  daily_celsius_.add(when, *reading.celsius);
 }
 
 void TireModel::forget_line() {

@@ -115,10 +115,11 @@ class TireModel final : public Model {
   TireVerdict verdict_by_sensor(const Surroundings& around) const;
   std::vector<HandReading> falling_by_hand(const Surroundings& around, const Judged& last) const;
   TireVerdict verdict_by_hand(const Surroundings& around, const Judged& last) const;
-  const char* unknown_because(const Surroundings& around) const;                // why there is no verdict
-  void publish(Surroundings& around, const std::optional<TireAir>& air) const;  // air: of now
-  void publish_verdict(Surroundings& around) const;
-  void publish_gauge_pressure(Surroundings& around) const;
+  const char* unknown_because(const Surroundings& around) const;  // why there is no verdict
+  // read: there is a fresh reading of its pressure. air: of now
+  void publish(Surroundings& around, bool read, const std::optional<TireAir>& air) const;
+  void publish_verdict(Surroundings& around, bool read) const;
+  void publish_gauge_pressure(Surroundings& around, bool read) const;
   // How long until it reaches its minimum; 0: it is there. Without, why.
   struct UntilMinimum {
     std::optional<double> seconds = {};

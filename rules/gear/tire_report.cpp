@@ -114,11 +114,9 @@ TireVerdict TireModel::verdict_by_hand(const Surroundings& around, const Judged&
 }
 
 // Beside what a person is to set, which is a true gauge's, stands no sealed sensor's number.
-void TireModel::publish_gauge_pressure(Surroundings& around) const {
+void TireModel::publish_gauge_pressure(Surroundings& around, bool read) const {
   constexpr auto quantity = TireQuantity::gauge_pressure;
-  if (!around.measured(index_of(TireQuantity::pressure)).known) {
-    return unset(around, quantity, "there is no fresh reading of the pressure");
-  }
+  if (!read) return unset(around, quantity, "there is no fresh reading of the pressure");
   if (!last_) return unset(around, quantity, "it was not read since the fill");
   double reference = 0;
   if (last_->by_hand || !around.sensor_is_sealed_gauge(index_of(TireQuantity::pressure), reference)) {
@@ -129,22 +127,21 @@ void TireModel::publish_gauge_pressure(Surroundings& around) const {
       std::hypot(last_->own_plus_minus, station.plus_minus));
 }
 
-void TireModel::publish(Surroundings& around, const std::optional<TireAir>& air) const {
+void TireModel::publish(Surroundings& around, bool read, const std::optional<TireAir>& air) const {
   constexpr auto assumed = TireQuantity::assumed_temperature;
   if (air) {
     set(around, assumed, air->celsius, 2 * air->sigma);
   } else {
     unset(around, assumed, "the temperature of the tire, or of its place, is not known");
   }
-  publish_verdict(around);
-  publish_gauge_pressure(around);
+  publish_verdict(around, read);
+  publish_gauge_pressure(around, read);
   publish_leak(around);
   publish_pressure_to_set(around, air);
   publish_times(around);
 }
 
-void TireModel::publish_verdict(Surroundings& around) const {
-  const bool read = around.measured(index_of(TireQuantity::pressure)).known;
+void TireModel::publish_verdict(Surroundings& around, bool read) const {
   if (!read && !filled_by_act_) {
     unset(around, TireQuantity::verdict, "there is no fresh reading of the pressure");
     unset(around, TireQuantity::normalized_pressure, "there is no fresh reading of the pressure");

@@ -44,7 +44,18 @@ SecondsAndValues seconds_and_values(std::span<const TrendPoint> points) {
 
 }  // namespace
 
+TrendTime trend_time(Instant at, const TimeZone& zone) {
+  const Instant local = at + zone.offset_at(at);  // the local clock, read as if it were UTC
+  const auto date = std::chrono::floor<std::chrono::days>(local);
+  TrendTime when{at, static_cast<std::int32_t>(date.time_since_epoch().count()), never};
+  if (distance(local, date + dawn) > near_enough + clock_change) return when;  // cheap, and often enough
+  const Instant at_dawn = from_local(date, dawn, zone);
+  if (distance(at, at_dawn) <= near_enough) when.dawn = at_dawn;
+  return when;
+}
+
 DailySeries::Day& DailySeries::day_of(std::int32_t day) {
+  if (!days_.empty() && days_.back().day == day) return days_.back();
   auto place =
       std::lower_bound(days_.begin(), days_.end(), day, [](const Day& d, std::int32_t x) { return d.day < x; });
   if (place != days_.end() && place->day == day) return *place;
@@ -61,20 +72,16 @@ void DailySeries::close_open_day() {
   open_.clear();
 }
 
-void DailySeries::add(Instant at, double value, const TimeZone& zone) {
+void DailySeries::add(const TrendTime& when, double value) {
+  const auto [at, today, at_dawn] = when;
   if (at < from_ || !std::isfinite(value)) return;
-  const Instant local = at + zone.offset_at(at);  // the local clock, read as if it were UTC
-  const auto date = std::chrono::floor<std::chrono::days>(local);
-  const auto today = static_cast<std::int32_t>(date.time_since_epoch().count());
   if (days_.size() >= most_trend_values && today < days_.front().day) return;
   if (days_.empty() || today > days_.back().day) {
     close_open_day();
     open_day_ = today;
   }
   Day& day = day_of(today);
-  const bool may_be_near = distance(local, date + dawn) <= near_enough + clock_change;  // cheap, and often enough
-  const Instant at_dawn = may_be_near ? from_local(date, dawn, zone) : never;
-  if (may_be_near && distance(at, at_dawn) <= near_enough) {
+  if (at_dawn != never) {
     if (!day.near_dawn || distance(at, at_dawn) < distance(day.point.at, at_dawn)) {
       day.point = {at, value};
       day.near_dawn = day.has_value = true;

@@ -26,13 +26,22 @@ struct TrendPoint {
   }
 };
 
+// When a reading was, by the local calendar: worked out once for all series that it enters.
+struct TrendTime {
+  Instant at{};
+  std::int32_t day = 0;  // local_day
+  Instant dawn = never;  // 05:00 local of that day, where the reading lies within two hours of it
+};
+TrendTime trend_time(Instant at, const TimeZone& zone);
+
 // The daily values of one sensor: the reading nearest to 05:00 local, where one lies within two hours of it; else the
 // median of the day's readings, known when the day is over. Before dawn nothing is in the sun and the air inside has
 // followed the air outside.
 class DailySeries {
  public:
   // In any order; a back-dated reading gives its day a value, or a better one.
-  void add(Instant at, double value, const TimeZone& zone);
+  void add(const TrendTime& when, double value);
+  void add(Instant at, double value, const TimeZone& zone) { add(trend_time(at, zone), value); }
   // The values known at `now` from `since` on, oldest first. Ends the days that are over.
   std::vector<TrendPoint> values(Instant now, Instant since, const TimeZone& zone);
   // Forgets what was before `from`, and takes no reading of that time any more.
