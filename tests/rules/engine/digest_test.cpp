@@ -3,104 +3,11 @@
 
 #include <fmt/format.h>
 
-#include <functional>
-
+#include "tests/rules/engine/digest_site.h"
 #include "tests/rules/engine/lived.h"
 
 namespace overwinter {
 namespace {
-
-std::string digest_site(std::string_view more) {
-  return fmt::format(R"(
-site: {{id: alder_bend, local_time: America/Winnipeg}}
-season: {{lay_up: 2026-10-31}}
-places:
-  camper: {{temperature: {{topic: camper, unit: degC}}}}
-{}
-rules_from: [rules.yaml]
-)",
-                     more);
-}
-
-constexpr std::string_view digest_rules = R"(
-rules:
-  cold: {applies_to: {place: camper}, raise_when: temperature < -20 degC, off_delay: 1 h, message: m}
-  low: {applies_to: {kind: tire}, raise_when: pressure < 30 psi, off_delay: 1 h, message: m}
-)";
-
-// From Sunday evening on, with a gap of so many hours in the second week.
-std::vector<Mail> week_with_gap(int hours_lost) {
-  std::vector<Mail> mail;
-  for (const Mail& m : hourly("camper", "2026-11-02T00:00:00Z", 24 * 14 + 2, [](int) { return 5; })) {
-    const int hour = static_cast<int>(mail.size());
-    if (hour > 24 * 9 && hour < 24 * 9 + hours_lost) {
-      mail.push_back({m.at, "unbound", ""});
-    } else {
-      mail.push_back(m);
-    }
-  }
-  return mail;
-}
-
-std::string second_digest(int hours_lost) {
-  const auto texts = digests(live(plan_with(digest_site(""), digest_rules), week_with_gap(hours_lost)));
-  return texts.size() == 2 ? texts[1] : fmt::format("{} digests", texts.size());
-}
-
-TEST(Digest, ComesOnSundaysAtSixInTheEvening) {
-  EXPECT_EQ(
-      told(live(plan_with(digest_site(""), digest_rules), week_with_gap(0)), {EventKind::digest}),
-      (std::vector<std::string>{"2026-11-09T00:00:00Z digest alder_bend", "2026-11-16T00:00:00Z digest alder_bend"}));
-}
-
-TEST(Digest, SaysAllIsWellOfAWeekThatWasSeen) {
-  EXPECT_EQ(second_digest(0), "All is well. 1 thing was watched all week.");
-}
-
-TEST(Digest, SaysAllIsWellDownToNineTenthsOfTheWeek) {
-  // Silent from six hours after the last reading: 22 h lost are 16 h of 168 unseen, 9.5 %; 25 h are 19 h, 11.3 %.
-  EXPECT_EQ(second_digest(22), "All is well. 1 thing was watched for at least 90 % of the week.");
-  EXPECT_EQ(second_digest(25), "Camper was seen for only 88 % of the week.");
-}
-
-// A program that did not run saw no gear; that is no fault of the gear, nor was it watched.
-TEST(Digest, SaysOfADayInWhichNothingCouldBeHeardThatItWasSo) {
-  std::vector<Mail> mail;
-  for (const Mail& m : week_with_gap(0)) {
-    if (m.at < "2026-11-10T06:00:00Z" || m.at >= "2026-11-13T06:00:00Z") mail.push_back(m);
-  }
-  mail.push_back({"2026-11-10T05:30:00Z", std::string(broker_link), "down"});
-  mail.push_back({"2026-11-13T05:30:00Z", std::string(broker_link), "up"});
-  const auto plan = plan_with(digest_site(""), digest_rules);
-  const std::string gap =
-      "Nothing could be heard from Mon 9 Nov to Thu 12 Nov: the program, its computer or the broker was down. ";
-  const auto texts = digests(live_through_restart(plan, mail, "2026-11-14T00:00:00Z", plan));
-  ASSERT_EQ(texts.size(), 2U);
-  EXPECT_EQ(texts[0].find("heard"), std::string::npos) << texts[0];
-  EXPECT_EQ(texts[1], gap + "Camper was seen for only 57 % of the week.");
-  // It lasts when the digest is due.
-  mail.resize(mail.size() - 1);
-  std::erase_if(mail, [](const Mail& m) { return m.at > "2026-11-10T06:00:00Z"; });
-  mail.push_back({"2026-11-23T05:30:00Z", std::string(broker_link), "up"});
-  EXPECT_EQ(digests(live(plan, mail)).back(),
-            "Nothing could be heard since Mon 9 Nov: the program, its computer or the broker was down. "
-            "Camper was not seen this week.");
-}
-
-// "Nothing could be heard since Tuesday. Watched since Tuesday." would say both.
-TEST(Digest, SaysOfAPartWeekWithAGapOnlyTheGap) {
-  const auto until_noon = [](const std::vector<Mail>& more) {
-    return digests(live(plan_with(digest_site(""), digest_rules),
-                        together({hourly("camper", "2026-11-04T06:00:00Z", 6, [](int) { return 5; }), more})))
-        .front();
-  };
-  const std::string since = "Watched since";
-  EXPECT_NE(until_noon({{"2026-11-09T06:00:00Z", "camper", "5"}}).find(since), std::string::npos);
-  const std::string gap = until_noon({{"2026-11-04T18:00:00Z", std::string(broker_link), "down"},
-                                      {"2026-11-09T06:00:00Z", std::string(broker_link), "up"}});
-  EXPECT_TRUE(gap.starts_with("Nothing could be heard since Wed 4 Nov: ")) << gap;
-  EXPECT_EQ(gap.find(since), std::string::npos) << gap;
-}
 
 TEST(Digest, SetsWhatIsToDoApart) {
   constexpr std::string_view work = R"(
@@ -385,41 +292,6 @@ TEST(Digest, NeverCallsItWellWhenNothingIsWatched) {
   EXPECT_EQ(digests(lived).front().find("All is well"), std::string::npos) << digests(lived).front();
 }
 
-constexpr std::string_view battery_in_garage = R"(
-site: {id: alder_bend, local_time: America/Winnipeg}
-season: {lay_up: 2026-10-31}
-places:
-  garage: {temperature: {topic: garage, unit: degC}}
-gear:
-  house_battery: {kind: lead_acid_battery, place: garage, capacity: 85 Ah, voltage: {topic: volts, unit: V}}
-)";
-
-// The first week of a run-down battery, hour by hour.
-std::string digest_of_battery(const std::function<double(int)>& celsius, const std::function<double(int)>& volts) {
-  constexpr std::string_view from = "2026-11-02T06:00:00Z";
-  return digests(live(plan_with(battery_in_garage),
-                      together({hourly("garage", from, 24 * 7, celsius), hourly("volts", from, 24 * 7, volts)})))
-      .front();
-}
-
-double run_down(int hour) { return hour % 2 == 0 ? 11.700 : 11.701; }
-
-// A frozen battery on a charger can explode (US Army TM 5-1185 forbids it): no word of charging while it may be frozen.
-TEST(Digest, AsksNobodyToChargeABatteryThatMayBeFrozen) {
-  const auto mild = digest_of_battery([](int) { return 5; }, run_down);
-  EXPECT_NE(mild.find("To do: Charge house battery"), std::string::npos) << mild;
-  const auto cold = digest_of_battery([](int i) { return i < 72 ? 5 : -14; }, run_down);
-  EXPECT_NE(cold.find("House battery may freeze"), std::string::npos) << cold;
-  EXPECT_EQ(cold.find("Charge"), std::string::npos) << cold;
-}
-
-// 13.5 V is a charger's voltage: 2.25 V a cell, float (common practice, no source).
-TEST(Digest, AsksNobodyToChargeABatteryThatStandsOnItsCharger) {
-  const auto text = digest_of_battery([](int) { return 5; }, [](int i) { return i < 160 ? run_down(i) : 13.5; });
-  EXPECT_NE(text.find("House battery wants charging"), std::string::npos) << text;
-  EXPECT_EQ(text.find("To do: Charge house battery"), std::string::npos) << text;
-}
-
 TEST(Digest, IsNotWellWhileAnAlarmStandsEvenOnTheShelf) {
   auto mail = hourly("camper", "2026-11-02T00:00:00Z", 24 * 7 + 2, [](int) { return -25; });
   const auto standing = digests(live(plan_with(digest_site(""), digest_rules), mail));
@@ -429,22 +301,6 @@ TEST(Digest, IsNotWellWhileAnAlarmStandsEvenOnTheShelf) {
   const auto shelved = digests(live(plan_with(digest_site(""), digest_rules), mail));
   EXPECT_EQ(shelved.front().find("All is well"), std::string::npos) << shelved.front();
   EXPECT_NE(shelved.front().find("1 alarm is shelved."), std::string::npos) << shelved.front();
-}
-
-// What follows a sensor by medians of days rests on that sensor all the same.
-TEST(Digest, SaysOfABatteryWhoseSensorIsSilentThatItWasNotSeen) {
-  constexpr std::string_view rule = R"(
-rules:
-  low: {applies_to: {kind: lead_acid_battery}, raise_when: state_of_charge < 50 %, off_delay: 1 h, message: m}
-)";
-  constexpr std::string_view from = "2026-11-02T06:00:00Z";
-  const std::string site = std::string(battery_in_garage) + "rules_from: [rules.yaml]\n";
-  const auto texts = digests(live(
-      plan_with(site, rule),
-      together({hourly("garage", from, 24 * 14, [](int) { return 5; }), hourly("volts", from, 24 * 7, run_down)})));
-  ASSERT_EQ(texts.size(), 2U);
-  EXPECT_EQ(texts[0].find("Nothing was watched"), std::string::npos) << texts[0];
-  EXPECT_NE(texts[1].find("House battery was seen for only"), std::string::npos) << texts[1];
 }
 
 }  // namespace
