@@ -29,18 +29,17 @@ bool read_together(const Sample& a, const Sample& b) {
   return (!a.by_hand && !b.by_hand) || std::chrono::abs(a.at - b.at) <= hand_reach;
 }
 
-const char* why_air_is_not_of_now(const Surroundings& around) {
-  const Sample temperature = around.measured(index_of(PlaceQuantity::temperature));
-  if (const char* why = why_not_now(temperature, around.now(), no_temperature)) return why;
-  return why_not_now(around.measured(index_of(PlaceQuantity::humidity)), around.now(), no_humidity);
+const char* why_air_is_not_of_now(const Sample& temperature, const Sample& humidity, Instant now) {
+  if (const char* why = why_not_now(temperature, now, no_temperature)) return why;
+  return why_not_now(humidity, now, no_humidity);
 }
 
 PlaceAir air_of_now(const Surroundings& around, HumidityOver over) {
+  const Sample temperature = around.measured(index_of(PlaceQuantity::temperature));
+  const Sample humidity = around.measured(index_of(PlaceQuantity::humidity));
   PlaceAir air;
-  air.unknown_because = why_air_is_not_of_now(around);
-  if (!air.known()) return air;
-  return reckon_air(around.measured(index_of(PlaceQuantity::temperature)),
-                    around.measured(index_of(PlaceQuantity::humidity)), over);
+  air.unknown_because = why_air_is_not_of_now(temperature, humidity, around.now());
+  return air.known() ? reckon_air(temperature, humidity, over) : air;
 }
 
 PlaceAir reckon_air(const Sample& temperature, const Sample& humidity, HumidityOver over) {
@@ -61,25 +60,29 @@ PlaceAir reckon_air(const Sample& temperature, const Sample& humidity, HumidityO
     }
     rh = *over_water;
   }
-  const auto e = vapor_pressure(t, rh);
-  const auto spread =
-      vapor_pressure_uncertainty(t, rh, TemperatureStep(temperature.plus_minus), Share(humidity.plus_minus));
-  if (!e || !spread) {
-    air.unknown_because = e ? spread.error().reason : e.error().reason;
+  const auto moist = moist_air(t, rh);
+  if (!moist) {
+    air.unknown_because = moist.error().reason;
     return air;
   }
+  const TemperatureStep u_t(temperature.plus_minus);
+  const Share u_rh(humidity.plus_minus);
   air.unknown_because = nullptr;
   air.temperature = t.celsius();
   air.humidity = rh.value;
-  air.vapor_pressure = {e->value, spread->value};
+  const AbsolutePressure e = moist->vapor_pressure();
+  air.vapor_pressure = {e.value, vapor_pressure_uncertainty(*moist, u_t, u_rh).value};
+  air.absolute_humidity = {moist->absolute_humidity().value, absolute_humidity_uncertainty(*moist, u_t, u_rh).value};
+  air.vapor_pressure_deficit = {moist->vapor_pressure_deficit().value,
+                                vapor_pressure_deficit_uncertainty(*moist, u_t, u_rh).value};
 
-  const auto dew = dew_point_at(*e);
+  const auto dew = dew_point_at(e);
   if (dew) {
     air.dew_point = saturated_at(dew, saturation_slope(*dew), air.vapor_pressure);
   } else {
     air.no_dew_point = dew.error().reason;
   }
-  const auto frost = frost_point_at(*e);
+  const auto frost = frost_point_at(e);
   if (frost) {
     air.frost_point = saturated_at(frost, saturation_slope_over_ice(*frost), air.vapor_pressure);
   } else {
@@ -112,7 +115,7 @@ void set_or_unset(Surroundings& around, PlaceQuantity q, const std::optional<Rec
   }
 }
 
-void tell_air(Surroundings& around, const PlaceAir& air, const Sample& thermometer, const Sample& hygrometer) {
+void tell_air(Surroundings& around, const PlaceAir& air) {
   using enum PlaceQuantity;
   if (!air.known()) {
     for (const auto q : {dew_point, frost_point, vapor_pressure, absolute_humidity, vapor_pressure_deficit}) {
@@ -120,23 +123,12 @@ void tell_air(Surroundings& around, const PlaceAir& air, const Sample& thermomet
     }
     return;
   }
-  const Temperature t(air.temperature);
-  const Share rh(air.humidity);
-  const TemperatureStep u_t(thermometer.plus_minus);
-  const Share u_rh(hygrometer.plus_minus);
   set_or_unset(around, dew_point, air.dew_point, air.no_dew_point);
   set_or_unset(around, frost_point, air.frost_point, air.no_frost_point);
-  around.set(index_of(vapor_pressure), air.vapor_pressure.value, air.vapor_pressure.plus_minus);
-
-  const auto density = overwinter::absolute_humidity(t, rh);
-  const auto density_spread = absolute_humidity_uncertainty(t, rh, u_t, u_rh);
-  if (density && density_spread) around.set(index_of(absolute_humidity), density->value, density_spread->value);
-
-  // VPD = (1 - rh) e_w(t): its two partial derivatives.
-  const double saturated = saturation_pressure(t)->value;
-  const double by_temperature = (1 - rh.value) * *saturation_slope(t) * u_t.value;
-  around.set(index_of(vapor_pressure_deficit), (1 - rh.value) * saturated,
-             saturated * std::hypot(by_temperature, u_rh.value));
+  const auto tell = [&around](PlaceQuantity q, const Reckoned& r) { around.set(index_of(q), r.value, r.plus_minus); };
+  tell(vapor_pressure, air.vapor_pressure);
+  tell(absolute_humidity, air.absolute_humidity);
+  tell(vapor_pressure_deficit, air.vapor_pressure_deficit);
 }
 
 }  // namespace overwinter

@@ -35,6 +35,8 @@ struct PlaceAir {
   double temperature = 0;                                         // degC
   double humidity = 0;                                            // over water, 0..1
   Reckoned vapor_pressure;                                        // Pa
+  Reckoned absolute_humidity;                                     // kg/m3
+  Reckoned vapor_pressure_deficit;                                // Pa
   std::optional<Reckoned> dew_point;                              // degC; none for perfectly dry air
   std::optional<Reckoned> frost_point;                            // degC; none above the triple point
   const char* no_dew_point = "outside the range of the formula";  // why
@@ -48,7 +50,7 @@ struct PlaceAir {
 PlaceAir reckon_air(const Sample& temperature, const Sample& humidity, HumidityOver over);
 
 // Why the readings of the own place's air may not stand beside the weather of now; nullptr: they may.
-const char* why_air_is_not_of_now(const Surroundings& around);
+const char* why_air_is_not_of_now(const Sample& temperature, const Sample& humidity, Instant now);
 // The air of the own place, where it may.
 PlaceAir air_of_now(const Surroundings& around, HumidityOver over);
 
@@ -68,6 +70,6 @@ OutdoorAir present_outdoors(const Surroundings& around);
 void set_or_unset(Surroundings& around, PlaceQuantity q, const std::optional<Reckoned>& value, const char* because);
 
 // Sets dew and frost point, vapor pressure, absolute humidity and deficit.
-void tell_air(Surroundings& around, const PlaceAir& air, const Sample& thermometer, const Sample& hygrometer);
+void tell_air(Surroundings& around, const PlaceAir& air);
 
 }  // namespace overwinter

@@ -72,14 +72,15 @@ bool is_night(const Surroundings& around, Instant instant) {
 
 void PlaceModel::update(Surroundings& around) {
   const bool first = !told_;
-  tell_own_air(around);
+  const Measured temperature = around.measured(index_of(PlaceQuantity::temperature));
+  const Measured humidity = around.measured(index_of(PlaceQuantity::humidity));
+  tell_own_air(around, temperature, humidity);
   if (around.is_outdoors()) {
     if (first) leave_the_rest_out(around);
     return;
   }
-  const Measured temperature = around.measured(index_of(PlaceQuantity::temperature));
   air_now_ = air_;
-  if (air_.known()) air_now_.unknown_because = why_air_is_not_of_now(around);
+  if (air_.known()) air_now_.unknown_because = why_air_is_not_of_now(temperature, humidity, around.now());
   if (watched_since_ == never && temperature.known) watched_since_ = temperature.at;
   pass_hours(around);
   const OutdoorAir outdoors = present_outdoors(around);
@@ -90,9 +91,7 @@ void PlaceModel::update(Surroundings& around) {
   tell_door(around, is_heated(around));
 }
 
-void PlaceModel::tell_own_air(Surroundings& around) {
-  const Sample temperature = around.measured(index_of(PlaceQuantity::temperature));
-  const Sample humidity = around.measured(index_of(PlaceQuantity::humidity));
+void PlaceModel::tell_own_air(Surroundings& around, const Sample& temperature, const Sample& humidity) {
   const HumidityOver over = humidity_over(around);
   const auto over_index = static_cast<double>(over);
   const bool together = read_together(temperature, humidity);
@@ -101,7 +100,7 @@ void PlaceModel::tell_own_air(Surroundings& around) {
     return;
   }
   air_ = reckon_air(temperature, humidity, over);
-  tell_air(around, air_, temperature, humidity);
+  tell_air(around, air_);
   told_ = true;
   told_temperature_ = temperature;
   told_humidity_ = humidity;

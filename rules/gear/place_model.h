@@ -43,7 +43,7 @@ class PlaceModel final : public Model {
   };
   std::optional<Course> course(const Surroundings& around, Instant instant, const char*& because) const;
 
-  void tell_own_air(Surroundings& around);
+  void tell_own_air(Surroundings& around, const Sample& temperature, const Sample& humidity);
   void pass_hours(Surroundings& around);
   void pass_hour(Surroundings& around, Instant hour, bool present);
   void pass_room_hour(Surroundings& around, Instant hour);

@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "rules/physics/surface_condensation.h"
-#include "rules/physics/vapor_saturation.h"
 
 namespace overwinter {
 namespace {
@@ -53,10 +52,10 @@ std::optional<DamperAir> damper_of(const PlaceAir& inside, const OutdoorAir& out
 
 double wetting_rate(const DamperAir& air, double surface, double pressure) {
   const Temperature t(air.temperature);
-  const auto saturated = saturation_pressure(t);
+  const auto saturated = saturated_vapor(t);
   if (!saturated) return 0;
-  const Share rh(std::min(air.vapor_pressure.value / saturated->value, 1.0));
-  const auto flux = deposit_flux(t, rh, Temperature(surface), AbsolutePressure(pressure));
+  const Share rh(std::min(air.vapor_pressure.value / saturated->pressure.value, 1.0));
+  const auto flux = deposit_flux(MoistAir{t, rh, *saturated}, Temperature(surface), AbsolutePressure(pressure));
   return flux ? flux->value : 0;
 }
 

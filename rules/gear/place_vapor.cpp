@@ -31,14 +31,15 @@ std::optional<Reckoned> vapor_excess(const PlaceAir& inside, const OutdoorAir& o
 std::optional<Airing> airing(const std::optional<Reckoned>& excess, const OutdoorAir& outdoors,
                              std::optional<double> coldest_surface) {
   if (!excess || !coldest_surface || !outdoors.temperature.known || !outdoors.vapor_pressure) return std::nullopt;
-  const auto saturated = saturation_pressure(Temperature(outdoors.temperature.value));
   const auto limit =
       limit_point(*coldest_surface, outdoors.vapor_pressure->value, outdoors.dew_point, outdoors.frost_point);
-  if (!saturated || !limit) return std::nullopt;
+  if (!limit) return std::nullopt;
   if (excess->value <= excess->plus_minus) return Airing{false, "the air outdoors is not clearly drier"};
   if (*coldest_surface <= limit->value + surface_reserve) {
     return Airing{false, "the air outdoors could wet the coldest surface"};
   }
+  const auto saturated = saturation_pressure(Temperature(outdoors.temperature.value));
+  if (!saturated) return std::nullopt;
   if (outdoors.vapor_pressure->value >= damp_outdoors * saturated->value) {
     return Airing{false, "it is damp outdoors, 85 % or more"};
   }

@@ -39,11 +39,17 @@ double solve(double low, double high, double target, Ratio ratio) {
 
 }  // namespace
 
-Outcome<AbsolutePressure> vapor_pressure(Temperature t, Share rh) {
+Outcome<MoistAir> moist_air(Temperature t, Share rh) {
   if (!humidity_in_range(rh)) return no_value(humidity_outside);
-  const auto saturation = saturation_pressure(t);
-  if (!saturation) return saturation;
-  return AbsolutePressure(rh.value * saturation->value);
+  const auto saturated = saturated_vapor(t);
+  if (!saturated) return tl::unexpected(saturated.error());
+  return MoistAir{t, rh, *saturated};
+}
+
+Outcome<AbsolutePressure> vapor_pressure(Temperature t, Share rh) {
+  const auto air = moist_air(t, rh);
+  if (!air) return tl::unexpected(air.error());
+  return air->vapor_pressure();
 }
 
 Outcome<Temperature> dew_point(Temperature t, Share rh) {
@@ -61,9 +67,9 @@ Outcome<Temperature> frost_point(Temperature t, Share rh) {
 }
 
 Outcome<Density> absolute_humidity(Temperature t, Share rh) {
-  const auto e = vapor_pressure(t, rh);
-  if (!e) return tl::unexpected(e.error());
-  return Density(e->value / (vapor_gas_constant * t.kelvin()));
+  const auto air = moist_air(t, rh);
+  if (!air) return tl::unexpected(air.error());
+  return air->absolute_humidity();
 }
 
 Outcome<Share> humidity_ratio(Temperature t, Share rh, AbsolutePressure p) {
@@ -75,10 +81,9 @@ Outcome<Share> humidity_ratio(Temperature t, Share rh, AbsolutePressure p) {
 }
 
 Outcome<PressureDifference> vapor_pressure_deficit(Temperature t, Share rh) {
-  if (!humidity_in_range(rh)) return no_value(humidity_outside);
-  const auto saturation = saturation_pressure(t);
-  if (!saturation) return tl::unexpected(saturation.error());
-  return PressureDifference((1 - rh.value) * saturation->value);
+  const auto air = moist_air(t, rh);
+  if (!air) return tl::unexpected(air.error());
+  return air->vapor_pressure_deficit();
 }
 
 Outcome<SpecificEnthalpy> enthalpy(Temperature t, Share rh, AbsolutePressure p) {

@@ -19,6 +19,21 @@ namespace overwinter {
 // R/M with R = 8.314462618 J/(mol K) (CODATA 2018) and M = 18.015268 g/mol (IAPWS): J/(kg K).
 inline constexpr double vapor_gas_constant = 461.523;
 
+// Air with its saturation, worked out once for all that is asked of the same air: as the functions of these names
+// below.
+struct MoistAir {
+  Temperature t;
+  Share rh;
+  SaturatedVapor saturated;  // over water, at t
+
+  AbsolutePressure vapor_pressure() const { return AbsolutePressure(rh.value * saturated.pressure.value); }
+  Density absolute_humidity() const { return Density(vapor_pressure().value / (vapor_gas_constant * t.kelvin())); }
+  PressureDifference vapor_pressure_deficit() const {
+    return PressureDifference((1 - rh.value) * saturated.pressure.value);
+  }
+};
+Outcome<MoistAir> moist_air(Temperature t, Share rh);
+
 // Vapor pressure, Pa: rh e_w(t). One sigma 0.03 %.
 Outcome<AbsolutePressure> vapor_pressure(Temperature t, Share rh);
 

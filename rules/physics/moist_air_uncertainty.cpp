@@ -2,8 +2,6 @@
 
 #include <cmath>
 
-#include "rules/physics/moist_air.h"
-
 namespace overwinter {
 namespace {
 
@@ -19,11 +17,15 @@ constexpr const char* negative_uncertainty = "an uncertainty is negative";
 
 }  // namespace
 
+PressureDifference vapor_pressure_uncertainty(const MoistAir& air, TemperatureStep u_t, Share u_rh) {
+  return PressureDifference(air.saturated.pressure.value * over_saturation(air.saturated.slope, air.rh, u_t, u_rh));
+}
+
 Outcome<PressureDifference> vapor_pressure_uncertainty(Temperature t, Share rh, TemperatureStep u_t, Share u_rh) {
   if (negative(u_t, u_rh)) return no_value(negative_uncertainty);
-  const auto e = vapor_pressure(t, rh);
-  if (!e) return tl::unexpected(e.error());
-  return PressureDifference(saturation_pressure(t)->value * over_saturation(*saturation_slope(t), rh, u_t, u_rh));
+  const auto air = moist_air(t, rh);
+  if (!air) return tl::unexpected(air.error());
+  return vapor_pressure_uncertainty(*air, u_t, u_rh);
 }
 
 Outcome<TemperatureStep> dew_point_uncertainty(Temperature t, Share rh, TemperatureStep u_t, Share u_rh) {
@@ -44,13 +46,22 @@ Outcome<TemperatureStep> frost_point_uncertainty(Temperature t, Share rh, Temper
   return TemperatureStep(relative / *slope);
 }
 
+Density absolute_humidity_uncertainty(const MoistAir& air, TemperatureStep u_t, Share u_rh) {
+  const double slope = air.saturated.slope - 1 / air.t.kelvin();  // warmer air also expands
+  const double saturated = air.saturated.pressure.value / (vapor_gas_constant * air.t.kelvin());
+  return Density(saturated * over_saturation(slope, air.rh, u_t, u_rh));
+}
+
 Outcome<Density> absolute_humidity_uncertainty(Temperature t, Share rh, TemperatureStep u_t, Share u_rh) {
   if (negative(u_t, u_rh)) return no_value(negative_uncertainty);
-  const auto e = vapor_pressure(t, rh);
-  if (!e) return tl::unexpected(e.error());
-  const double slope = *saturation_slope(t) - 1 / t.kelvin();  // warmer air also expands
-  const double saturated = saturation_pressure(t)->value / (vapor_gas_constant * t.kelvin());
-  return Density(saturated * over_saturation(slope, rh, u_t, u_rh));
+  const auto air = moist_air(t, rh);
+  if (!air) return tl::unexpected(air.error());
+  return absolute_humidity_uncertainty(*air, u_t, u_rh);
+}
+
+PressureDifference vapor_pressure_deficit_uncertainty(const MoistAir& air, TemperatureStep u_t, Share u_rh) {
+  const double by_temperature = (1 - air.rh.value) * air.saturated.slope * u_t.value;
+  return PressureDifference(air.saturated.pressure.value * std::hypot(by_temperature, u_rh.value));
 }
 
 }  // namespace overwinter

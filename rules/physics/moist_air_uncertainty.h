@@ -7,6 +7,7 @@
 // small against rh. Ranges and reasons for no value: those of the quantity itself.
 #pragma once
 
+#include "rules/physics/moist_air.h"
 #include "rules/physics/outcome.h"
 #include "rules/quantity/strong.h"
 
@@ -16,5 +17,10 @@ Outcome<PressureDifference> vapor_pressure_uncertainty(Temperature t, Share rh, 
 Outcome<TemperatureStep> dew_point_uncertainty(Temperature t, Share rh, TemperatureStep u_t, Share u_rh);
 Outcome<TemperatureStep> frost_point_uncertainty(Temperature t, Share rh, TemperatureStep u_t, Share u_rh);
 Outcome<Density> absolute_humidity_uncertainty(Temperature t, Share rh, TemperatureStep u_t, Share u_rh);
+
+// Of air whose saturation is worked out.
+PressureDifference vapor_pressure_uncertainty(const MoistAir& air, TemperatureStep u_t, Share u_rh);
+Density absolute_humidity_uncertainty(const MoistAir& air, TemperatureStep u_t, Share u_rh);
+PressureDifference vapor_pressure_deficit_uncertainty(const MoistAir& air, TemperatureStep u_t, Share u_rh);
 
 }  // namespace overwinter

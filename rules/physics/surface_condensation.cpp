@@ -3,7 +3,6 @@
 #include <cmath>
 
 #include "rules/physics/first_order_lag.h"
-#include "rules/physics/moist_air.h"
 
 namespace overwinter {
 namespace {
@@ -58,17 +57,22 @@ Outcome<Share> surface_humidity(Temperature t, Share rh, Temperature surface) {
 
 Outcome<MassFlux> deposit_flux(Temperature t, Share rh, Temperature surface, AbsolutePressure p,
                                HeatTransferCoefficient film) {
+  const auto air = moist_air(t, rh);
+  if (!air) return tl::unexpected(air.error());
+  return deposit_flux(*air, surface, p, film);
+}
+
+Outcome<MassFlux> deposit_flux(const MoistAir& air, Temperature surface, AbsolutePressure p,
+                               HeatTransferCoefficient film) {
   if (!(p.value >= 2e4 && p.value <= 2e5)) return no_value("the air pressure is outside 20..200 kPa");
   if (!(film.value >= 0)) return no_value("the heat transfer coefficient is negative");
-  const auto air = absolute_humidity(t, rh);
-  if (!air) return tl::unexpected(air.error());
   const auto saturation =
       surface < Temperature(0) ? saturation_pressure_over_ice(surface) : saturation_pressure(surface);
   if (!saturation) return tl::unexpected(saturation.error());
   const double at_surface = saturation->value / (vapor_gas_constant * surface.kelvin());
-  const double density_of_air = p.value / (dry_air_gas_constant * t.kelvin());
+  const double density_of_air = p.value / (dry_air_gas_constant * air.t.kelvin());
   const double mass_transfer = film.value / (density_of_air * heat_capacity_of_air * lewis_factor);  // m/s
-  return MassFlux(mass_transfer * (air->value - at_surface));
+  return MassFlux(mass_transfer * (air.absolute_humidity().value - at_surface));
 }
 
 Outcome<Seconds> time_below_dew_point(Temperature air, Temperature dew_point, Temperature surface,

@@ -11,6 +11,7 @@
 #include <cstdint>
 
 #include "rules/physics/heat_transfer.h"
+#include "rules/physics/moist_air.h"
 #include "rules/physics/outcome.h"
 #include "rules/quantity/strong.h"
 
@@ -61,6 +62,8 @@ inline constexpr HeatTransferCoefficient still_air_film{3};
 // t, rh at pressure p (20..200 kPa). Chilton-Colburn analogy, ASHRAE Fundamentals ch. 6 (from memory):
 // h_m = h_c/(rho cp Le^(2/3)), Le^(2/3) = 0.9, rho = p/(287.042 T), cp = 1006 J/(kg K); saturation at
 // the surface over ice below 0 degC. Uncertain by a factor of 2 through h_c: one sigma 40 % (estimate).
+Outcome<MassFlux> deposit_flux(const MoistAir& air, Temperature surface, AbsolutePressure p,
+                               HeatTransferCoefficient film = still_air_film);
 Outcome<MassFlux> deposit_flux(Temperature t, Share rh, Temperature surface, AbsolutePressure p,
                                HeatTransferCoefficient film = still_air_film);
 

@@ -26,9 +26,9 @@ LogPressure over_water(double kelvin) {
 }
 
 // Murphy & Koop 2005, eq. 7.
+double slope_over_ice(double kelvin) { return 5723.265 / (kelvin * kelvin) + 3.53068 / kelvin - 0.00728332; }
 LogPressure over_ice(double kelvin) {
-  return {9.550426 - 5723.265 / kelvin + 3.53068 * std::log(kelvin) - 0.00728332 * kelvin,
-          5723.265 / (kelvin * kelvin) + 3.53068 / kelvin - 0.00728332};
+  return {9.550426 - 5723.265 / kelvin + 3.53068 * std::log(kelvin) - 0.00728332 * kelvin, slope_over_ice(kelvin)};
 }
 
 // Written so that NaN is outside.
@@ -72,6 +72,12 @@ Outcome<AbsolutePressure> saturation_pressure(Temperature t) {
   return AbsolutePressure(std::exp(over_water(t.kelvin()).ln));
 }
 
+Outcome<SaturatedVapor> saturated_vapor(Temperature t) {
+  if (!water_range(t.kelvin())) return no_value(outside_water_range);
+  const LogPressure here = over_water(t.kelvin());
+  return SaturatedVapor{AbsolutePressure(std::exp(here.ln)), here.slope};
+}
+
 Outcome<AbsolutePressure> saturation_pressure_over_ice(Temperature t) {
   if (!ice_range(t)) return no_value(outside_ice_range);
   return AbsolutePressure(std::exp(over_ice(t.kelvin()).ln));
@@ -84,7 +90,7 @@ Outcome<double> saturation_slope(Temperature t) {
 
 Outcome<double> saturation_slope_over_ice(Temperature t) {
   if (!ice_range(t)) return no_value(outside_ice_range);
-  return over_ice(t.kelvin()).slope;
+  return slope_over_ice(t.kelvin());
 }
 
 Outcome<Temperature> dew_point_at(AbsolutePressure vapor) {
@@ -98,7 +104,7 @@ Outcome<Temperature> dew_point_at(AbsolutePressure vapor) {
 
 Outcome<Temperature> frost_point_at(AbsolutePressure vapor) {
   if (!(vapor.value >= driest_over_ice)) return no_value("the air is too dry: its frost point is below -100 degC");
-  const double ln_triple_point = over_ice(triple_point_of_water.kelvin()).ln;
+  static const double ln_triple_point = over_ice(triple_point_of_water.kelvin()).ln;
   const double ln_e = std::log(vapor.value);
   if (!(ln_e <= ln_triple_point)) {
     return no_value("no frost point above the triple point: the air holds more than 611.7 Pa of vapor");

@@ -22,6 +22,13 @@ inline constexpr Temperature triple_point_of_water{0.01};  // ITS-90 and IAPWS R
 // (-150.15..58.85 degC, both exclusive); one sigma 0.03 %.
 Outcome<AbsolutePressure> saturation_pressure(Temperature t);
 
+// Pressure and relative slope (below) over liquid water, both by one evaluation of eq. 10.
+struct SaturatedVapor {
+  AbsolutePressure pressure;
+  double slope = 0;  // 1/K
+};
+Outcome<SaturatedVapor> saturated_vapor(Temperature t);
+
 // Saturation vapor pressure over ice, Pa. Murphy & Koop 2005, eq. 7, above 110 K (-163.15 degC) up to
 // the triple point, 0.01 degC; one sigma 0.03 %.
 Outcome<AbsolutePressure> saturation_pressure_over_ice(Temperature t);
