@@ -87,10 +87,19 @@ struct Lack {
     }
     a_place = a_place || other.a_place;
   }
+  // "temperature or specific_gravity" is told where temperature alone is not.
+  std::set<std::string> wanted_sources() const {
+    std::set<std::string> wanted = sources;
+    std::erase_if(wanted, [this](const std::string& name) {
+      const std::size_t more = name.find(" or ");
+      return more != std::string::npos && sources.contains(name.substr(0, more));
+    });
+    return wanted;
+  }
   std::string in_words() const {
     std::string text = a_place ? "it stands in no place" : "";
     const auto say = [&text](std::string_view part) { text.append(text.empty() ? "" : ", and ").append(part); };
-    if (!sources.empty()) say("no source for " + joined(sources));
+    if (!sources.empty()) say("no source for " + joined(wanted_sources()));
     if (!parameters.empty()) say(joined(parameters) + " not given");
     if (!expectations.empty()) say(fmt::format("nothing tells what {} ought to be", joined(expectations)));
     return text;

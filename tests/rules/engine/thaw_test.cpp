@@ -12,6 +12,7 @@
 #include <string>
 
 #include "tests/rules/engine/story.h"
+#include "tests/winter/replay_in_memory.h"
 
 namespace overwinter {
 namespace {
@@ -80,6 +81,25 @@ TEST(Thaw, IsNoneWhereTheHygrometerInsideFindsTheAirTooDry) {
                            }),
                  of_thaw),
             "");
+}
+
+// An unheated place often has a thermometer alone: the vapor is the outdoors' then, and its message knows all it says.
+TEST(Thaw, IsToldInFullWithoutAHygrometerInside) {
+  std::string site(damp_camper);
+  site.erase(site.find(", humidity: {topic: camper_h"),
+             std::string_view(R"(, humidity: {topic: camper_h, unit: "%"})").size());
+  const auto plan = plan_of(site);
+  ClosedCamper camper{-12, 1.5};
+  const std::string story = damp_days(14, [&](double hour) {
+    return camper.half_hour(std::clamp(-12 + 19 * (hour - 240) / 12, -12.0, 7.0), hour > 240 ? 95 : 75);
+  });
+  std::size_t told = 0;
+  for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(story))).events) {
+    if (e.kind != EventKind::alarm_raised || e.rule != "thaw_condensation") continue;
+    ++told;
+    EXPECT_EQ(e.message.find("unknown"), std::string::npos) << e.message;
+  }
+  EXPECT_EQ(told, 1U);
 }
 
 TEST(Thaw, IsToldOnceWhenItFollowsFrost) {
