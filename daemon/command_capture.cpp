@@ -78,8 +78,9 @@ int capture(const CaptureOptions& options, const Console& console) {
   if (!plan) return exit_no;
   const std::optional<Span> limit = options.capture_for.empty() ? Span::max() : parse_person_span(options.capture_for);
   if (!limit) {
-    console.err << fmt::format("error: --for: `{}` is no duration\nhint: write it as in 90s, 12h or 7d\n",
-                               options.capture_for);
+    console.err << fmt::format(
+        "error: --for: `{}` is no duration\nhint: write a number above 0 and one unit, as in 90s, 12h or 7d\n",
+        options.capture_for);
     return exit_usage;
   }
   const bool to_standard_output = options.file == "-";

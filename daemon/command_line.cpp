@@ -104,7 +104,8 @@ void add_listen(CLI::App& app, CommandLine& line) {
                   "Example: overwinter listen 'garage/#' --for 5min > heard.yaml\n"
                   "Whatever the site file binds already is left out of the proposals. Look at each of them.");
   command->add_option("TOPIC", line.listen.topic, "A topic, with + and # as in MQTT; without it all of them");
-  command->add_option("--for", line.listen.listen_for, "How long; 60 s without it")->type_name("SPAN");
+  command->add_option("--for", line.listen.listen_for, "How long, a number and one unit: 90s, 5min; 60 s without it")
+      ->type_name("SPAN");
   command->add_flag("--json", line.listen.json, "One JSON object");
 }
 
@@ -114,7 +115,10 @@ void add_capture(CLI::App& app, CommandLine& line) {
                                   "It takes the topics that the site file binds, and commands. Ctrl-C ends it.");
   command->add_option("FILE", line.capture.file, "JSON Lines; - is standard output; no file is written over")
       ->required();
-  command->add_option("--for", line.capture.capture_for, "How long; until Ctrl-C without it")->type_name("SPAN");
+  command
+      ->add_option("--for", line.capture.capture_for,
+                   "How long, a number and one unit: 90s, 12h, 7d; until Ctrl-C without it")
+      ->type_name("SPAN");
   command->add_flag("--json", line.capture.json, "What was captured, as one JSON object on standard error");
 }
 
@@ -164,7 +168,8 @@ class TellCommands {
     start("shelve", "Hide an alarm for a while",
           "overwinter shelve tire_leaking left_front_tire --for 3d --why \"valve is on order\"");
     alarm();
-    option("--for", told_.shelve_for, "SPAN", "How long: at most 30 d, a critical one 24 h");
+    option("--for", told_.shelve_for, "SPAN",
+           "How long, a number and one unit: 12h, 3d; at most 30 d, a critical one 24 h");
     option("--until", told_.until, "TIME",
            "Until when, instead: 18:00, \"2026-12-19 18:00\" (local), 2026-12-20T00:00:00Z");
     option("--why", told_.why, "TEXT", "Why");

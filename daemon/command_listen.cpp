@@ -18,8 +18,9 @@ int listen(const ListenOptions& options, const Console& console) {
   if (!plan) return exit_no;
   const auto limit = parse_person_span(options.listen_for);
   if (!limit) {
-    console.err << fmt::format("error: --for: `{}` is no duration\nhint: write it as in 90s or 5min\n",
-                               options.listen_for);
+    console.err << fmt::format(
+        "error: --for: `{}` is no duration\nhint: write a number above 0 and one unit, as in 90s or 5min\n",
+        options.listen_for);
     return exit_usage;
   }
   if (!is_topic_filter(options.topic)) {

@@ -1,5 +1,6 @@
 #include "daemon/intake.h"
 
+#include <algorithm>
 #include <utility>
 
 #include "daemon/json_parser.h"
@@ -72,9 +73,12 @@ std::optional<Input> Intake::decode(Instant received, std::string_view topic, st
   if (const auto found = sensors_by_topic_.find(topic); found != sensors_by_topic_.end()) {
     return Input{received, decode_sensors(found->second, received, payload, retained)};
   }
-  if (topic.size() > command_prefix_.size() && topic.starts_with(command_prefix_)) {
+  // "do/#" brings "do" too (MQTT 5.0, 4.7.1.2): a command without a name, which is refused as others are.
+  const std::string_view level(command_prefix_.data(), command_prefix_.size() - 1);
+  if (topic == level || topic.starts_with(command_prefix_)) {
     if (retained && payload.empty()) return std::nullopt;  // MQTT 5.0, 3.3.1.3: it takes a retained one away
-    return Input{received, decode_command(topic.substr(command_prefix_.size()), payload, retained)};
+    return Input{received,
+                 decode_command(topic.substr(std::min(topic.size(), command_prefix_.size())), payload, retained)};
   }
   return std::nullopt;
 }

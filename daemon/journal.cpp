@@ -87,7 +87,7 @@ Journal::~Journal() = default;
 
 Journal::Opened Journal::open(const std::string& file, Instant now) {
   JournalFile found = open_journal_file(file, now);
-  Opened opened{nullptr, found.trouble, found.said};
+  Opened opened{nullptr, found.trouble, found.said, found.findings};
   if (found.db) opened.journal.reset(new Journal(std::make_unique<Db>(std::move(found))));
   return opened;
 }

@@ -113,7 +113,8 @@ class Journal {
 struct Journal::Opened {
   std::unique_ptr<Journal> journal;  // nullptr: see trouble
   Trouble trouble = Trouble::none;
-  std::string said;  // what a person should hear of it; empty: nothing
+  std::string said;      // what a person should hear of it, on one line; empty: nothing
+  std::string findings;  // of a damaged one, for the log: what SQLite says of it
 };
 
 }  // namespace overwinter

@@ -167,7 +167,7 @@ std::int64_t single_number(sqlite3* db, const char* sql) {
 }
 
 JournalFile open_journal_file(const std::string& file, Instant now) {
-  JournalFile opened{LockFile(file + ".lock"), nullptr, Journal::Trouble::unusable, {}};
+  JournalFile opened{LockFile(file + ".lock"), nullptr, Journal::Trouble::unusable, {}, {}};
   if (opened.lock.state() == LockFile::State::anothers) {
     opened.trouble = Journal::Trouble::held;
     opened.said = fmt::format("another instance holds the journal {}", file);
@@ -182,14 +182,13 @@ JournalFile open_journal_file(const std::string& file, Instant now) {
   Opening opening = open_database(file, opened.db, why);
   if (opening == Opening::damaged) {
     opened.db.reset();
+    opened.findings = why;
     const std::string aside = move_aside(file, now);
     if (aside.empty()) {
-      opened.said =
-          fmt::format("the journal {} is damaged ({}) and cannot be moved aside; it was not touched", file, why);
+      opened.said = fmt::format("the journal {} is damaged and cannot be moved aside; it was not touched", file);
       return opened;
     }
-    opened.said =
-        fmt::format("the journal {} was damaged ({}); it stands in {} now and a new one has begun", file, why, aside);
+    opened.said = fmt::format("the journal {} was damaged; it stands in {} now and a new one has begun", file, aside);
     opening = open_database(file, opened.db, why);
   }
   if (opening != Opening::sound) {

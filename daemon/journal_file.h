@@ -43,7 +43,8 @@ struct JournalFile {
   LockFile lock;
   Database db;  // nullptr: see trouble
   Journal::Trouble trouble = Journal::Trouble::none;
-  std::string said;  // what a person should hear; empty: nothing
+  std::string said;      // what a person should hear, on one line; empty: nothing
+  std::string findings;  // of a damaged one, for the log: what SQLite says of it
 };
 JournalFile open_journal_file(const std::string& file, Instant now);
 

@@ -51,6 +51,15 @@ std::string subject_of(const World& world, const std::string& gear, const std::s
   return as_sentence(world.entity(entity).name) + ": ";
 }
 
+// What nobody could hear since makes the news of that week old.
+std::string told_late(const World& world, Instant week_ended) {
+  const Gap& gap = world.gap;
+  if (gap.until <= week_ended) return {};
+  const auto date = [&world](Instant t) { return print_date(t, world.plan->units, world.plan->zone, world.now); };
+  return fmt::format("This comes late: nothing could be heard from {} to {}. The week to {}: ", date(gap.from),
+                     date(gap.until), date(week_ended));
+}
+
 std::string evidence_of(const World& world, std::uint32_t alarm) {
   return stale_since(world, alarm) ? "stale" : "fresh";
 }
@@ -84,6 +93,7 @@ std::vector<Notice> Notices::step(const World& world, const std::vector<Event>& 
   for (const Event& event : events) {
     if (!is_digest(event) || &event == &*newest) take(world, event, out);  // of the weeks of a gap one is enough
   }
+  let_digest_go(world, out);
   repeat(world, out);
   if (waiting_.empty()) {
     release_at_ = never;
@@ -191,7 +201,7 @@ void Notices::take(const World& world, const Event& event, std::vector<Notice>& 
       withdraw_reminder(event);
       break;
     case EventKind::digest:
-      take_digest(world, event, out);
+      take_digest(event);
       break;
     case EventKind::gear_taken_out:
     case EventKind::gear_put_back:
@@ -240,14 +250,23 @@ void Notices::take_reminder(const Event& event) {
   waiting_.push_back({event.id, "reminder", what, event.reminder, event.gear, {}, {}, event.at, priority});
 }
 
-void Notices::take_digest(const World& world, const Event& event, std::vector<Notice>& out) {
+void Notices::take_digest(const Event& event) {
   const std::string message = with_short_first_sentence(event.message, limits::notice_sentence_characters);
   const Item item{"digest/" + plan_->site_id, "digest", "digest", {}, event.gear, event.title, message, event.at, {}};
+  withdraw(item.id);
+  held_.push_back(item);
+}
+
+// The broker carries it: while that cannot be reached it stays here, and says why it is late when it leaves.
+void Notices::let_digest_go(const World& world, std::vector<Notice>& out) {
+  const auto digest = std::ranges::find(held_, "digest", &Item::about);
+  if (!world.link_up || digest == held_.end()) return;
   if (in_quiet_hours(*plan_, to_local(world.now, plan_->zone).since_midnight)) {
-    waiting_.push_back(item);
+    waiting_.push_back(*digest);
   } else {
-    out.push_back(notice_of(world, item));
+    out.push_back(notice_of(world, *digest));
   }
+  held_.erase(digest);
 }
 
 void Notices::repeat(const World& world, std::vector<Notice>& out) {
@@ -308,7 +327,7 @@ Notice Notices::notice_of(const World& world, const Item& item) const {
   notice.gear = item.gear;
   if (item.about == "digest") {
     notice.title = item.title;
-    notice.message = item.message;
+    notice.message = told_late(world, item.at) + item.message;
     return notice;
   }
   notice.priority = item.priority;

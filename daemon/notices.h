@@ -91,7 +91,8 @@ class Notices {
   void take_raised(const World& world, const Event& event, std::vector<Notice>& out);
   void take_cleared(const World& world, const Event& event, std::vector<Notice>& out);
   void take_reminder(const Event& event);
-  void take_digest(const World& world, const Event& event, std::vector<Notice>& out);
+  void take_digest(const Event& event);
+  void let_digest_go(const World& world, std::vector<Notice>& out);
   void withdraw(const std::string& id);
   void withdraw_reminder(const Event& event);
   void hold(const std::string& id);
@@ -106,7 +107,8 @@ class Notices {
 
   std::shared_ptr<const Plan> plan_;
   std::vector<Item> waiting_;
-  std::vector<Item> held_;                 // of alarms that were shelved or suppressed before their notice left
+  // Of alarms that were shelved or suppressed before their notice left; and a digest, until the broker can be reached.
+  std::vector<Item> held_;
   std::map<std::string, Heard> heard_;     // by alarm id
   Instant release_at_ = never;             // of what waits
   Instant sent_on_{};                      // when the last bundle left

@@ -6,6 +6,7 @@
 #include "daemon/json_text.h"
 #include "daemon/notice_text.h"
 #include "daemon/self_description.h"
+#include "rules/engine/alarm_event.h"
 #include "rules/engine/entity_view.h"
 #include "rules/engine/evidence.h"
 #include "rules/engine/explain.h"
@@ -142,6 +143,17 @@ std::string out_of_service_payload(const World& world, std::uint32_t index, Inst
   return out;
 }
 
+// Of an alarm that is shelved and does not stand: no words of its last time.
+AlarmState only_shelved(const World& world, std::uint32_t index, Instant now) {
+  const AlarmState& a = world.alarms[index];
+  AlarmState told;
+  told.title = name_of_alarm(world, index);
+  told.message = "It is not active. Nobody is told of it until " +
+                 print_date_and_time(a.shelved_until, world.plan->units, world.plan->zone, now) +
+                 (a.shelved_why.empty() ? "." : ": " + with_period(a.shelved_why));
+  return told;
+}
+
 std::string alarm_payload(const World& world, std::uint32_t index, Instant now) {
   const AlarmState& a = world.alarms[index];
   const AlarmSpec& spec = world.plan->alarms[index];
@@ -154,8 +166,9 @@ std::string alarm_payload(const World& world, std::uint32_t index, Instant now) 
   const auto text = [&](std::string_view key, const std::string& value) {
     if (!value.empty()) object.text(key, value);
   };
-  static const AlarmState nothing;
-  const AlarmState& told = a.life == AlarmLife::normal ? nothing : a;  // only shelved: no words of its last time
+  const bool stands = a.life != AlarmLife::normal;
+  const AlarmState only = stands ? AlarmState() : only_shelved(world, index, now);
+  const AlarmState& told = stands ? a : only;
   object.text("state", state_name(world, index, now));
   text("id", told.id);
   object.text("priority", overwinter::name_of(rule.priority));

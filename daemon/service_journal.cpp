@@ -18,7 +18,10 @@ bool Service::open_journal() {
   const Span steady = read_clocks().steady;
   const std::string file = journal_place(options_.journal, *plan_, environment("STATE_DIRECTORY"));
   Journal::Opened opened = Journal::open(file, read_clocks().wall);
-  if (!opened.said.empty()) log_.seldom(LogLevel::error, "journal", opened.said, steady);
+  if (!opened.said.empty()) {
+    const std::string found = opened.findings.empty() ? "" : "; what was found: " + opened.findings;
+    log_.seldom(LogLevel::error, "journal", opened.said + found, steady);
+  }
   if (opened.journal) moved_aside_ = opened.said;
   journal_trouble_ = opened.journal ? std::string() : opened.said;
   journal_ = std::move(opened.journal);

@@ -13,6 +13,11 @@ namespace {
 constexpr Span between_changes = std::chrono::seconds(1);
 constexpr std::uint64_t first_in_memory = std::uint64_t{1} << 63;  // beyond all ids of the journal
 
+// Retained ones of the service itself, below any topic_root.
+std::vector<std::string> own_topics(const Plan& plan) {
+  return {plan.topic_root + "/service", plan.topic_root + "/watching_since", plan.topic_root + "/last_gap"};
+}
+
 }  // namespace
 
 Teller::Teller(std::shared_ptr<const Plan> plan, Journal* journal)
@@ -42,12 +47,6 @@ void Teller::move_into(Journal* journal) {
 }
 
 void Teller::use_plan(std::shared_ptr<const Plan> plan) {
-  if (plan->topic_root != plan_->topic_root) {  // what stands below the old one is emptied at the next connect
-    const std::vector<std::string> old{plan_->topic_root + "/service", plan_->topic_root + "/watching_since",
-                                       plan_->topic_root + "/last_gap"};
-    retained_ever_.insert(old.begin(), old.end());
-    if (journal_) (void)journal_->remember_retained(old);
-  }
   plan_ = std::move(plan);
   retained_ = RetainedState(plan_);
 }
@@ -86,11 +85,14 @@ void Teller::send_what_is_left() {
 }
 
 void Teller::publish_service(std::string_view state) {
-  if (is_connected()) link_->publish(plan_->topic_root + "/service", std::string(state), 1, true);
+  if (!is_connected()) return;
+  remember(own_topics(*plan_));
+  link_->publish(plan_->topic_root + "/service", std::string(state), 1, true);
 }
 
 void Teller::connected(const World& world, Instant now) {
   if (!was_ready_) publish_service("starting");
+  remember(own_topics(*plan_));
   link_->publish(plan_->topic_root + "/watching_since", format_rfc3339(world.started), 1, true);
   publish_gap(world);
   publish(retained_.whole(world, now));
@@ -134,7 +136,9 @@ Instant Teller::next_deadline() const {
 }
 
 void Teller::empty_obsolete() {
+  const std::vector<std::string> own = own_topics(*plan_);
   for (const std::string& topic : retained_.obsolete({retained_ever_.begin(), retained_ever_.end()})) {
+    if (std::ranges::find(own, topic) != own.end()) continue;
     link_->publish(topic, "", 1, true, [this, topic](bool delivered) {
       if (!delivered) return;
       retained_ever_.erase(topic);
@@ -143,13 +147,21 @@ void Teller::empty_obsolete() {
   }
 }
 
-// Remembered before it is said: a topic that nobody remembers would stay on the broker for ever.
-void Teller::publish(const std::vector<Publication>& publications) {
+// Before it is said: a topic that nobody remembers would stay on the broker for ever.
+void Teller::remember(const std::vector<std::string>& topics) {
   std::vector<std::string> fresh;
-  for (const Publication& p : publications) {
-    if (!p.payload.empty() && retained_ever_.insert(p.topic).second) fresh.push_back(p.topic);
+  for (const std::string& topic : topics) {
+    if (retained_ever_.insert(topic).second) fresh.push_back(topic);
   }
   if (journal_ && !fresh.empty()) (void)journal_->remember_retained(fresh);
+}
+
+void Teller::publish(const std::vector<Publication>& publications) {
+  std::vector<std::string> held;
+  for (const Publication& p : publications) {
+    if (!p.payload.empty()) held.push_back(p.topic);
+  }
+  remember(held);
   for (const Publication& p : publications) link_->publish(p.topic, p.payload, p.qos, p.retained);
 }
 

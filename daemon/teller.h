@@ -54,6 +54,7 @@ class Teller {
   void publish_gap(const World& world);
   void empty_obsolete();
   void publish(const std::vector<Publication>& publications);
+  void remember(const std::vector<std::string>& topics);
   bool is_connected() const;
 
   std::shared_ptr<const Plan> plan_;

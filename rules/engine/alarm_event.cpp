@@ -9,6 +9,7 @@
 #include "rules/engine/shared_jump.h"
 #include "rules/engine/silence.h"
 #include "rules/engine/stuck.h"
+#include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 
 namespace overwinter {
@@ -69,13 +70,16 @@ void render_alarm(World& world, std::uint32_t index) {
   a.message = render_part(world, index, spec.message, a.message_windows, detail);
 }
 
+std::string name_of_alarm(const World& world, std::uint32_t index) {
+  const AlarmSpec& spec = world.plan->alarms[index];
+  return as_sentence(world.entity(spec.entity).name) + ": " + in_words(world.plan->rules[spec.rule].name);
+}
+
 void retitle_alarm(World& world, std::uint32_t index) {
   AlarmState& a = world.alarms[index];
   if (a.title.empty()) return;
-  const std::string title = render_part(world, index, world.plan->alarms[index].title, a.title_windows, {});
-  if (title == a.title) return;
   if (a.active()) return render_alarm(world, index);
-  a.title = title;
+  a.title = render_part(world, index, world.plan->alarms[index].title, a.title_windows, {});
 }
 
 void follow_detail(World& world, std::uint32_t index) {

@@ -7,8 +7,10 @@ namespace overwinter {
 
 // Renders title and message with the values of this moment.
 void render_alarm(World& world, std::uint32_t alarm);
-// After a reload: of an alarm whose title reads otherwise now, for its gear has another name, both are rendered anew;
-// of one that is over the title alone.
+// "Left front tire: tire leaking": of one that has no words, for it never stood.
+std::string name_of_alarm(const World& world, std::uint32_t alarm);
+// After a reload in which its gear got another name: of an alarm that stands both are rendered anew, of one that is
+// over the title alone.
 void retitle_alarm(World& world, std::uint32_t alarm);
 // While it stands: the message anew where it tells a {detail} (which sensors are silent) and there is one.
 void follow_detail(World& world, std::uint32_t alarm);

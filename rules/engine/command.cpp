@@ -94,8 +94,10 @@ void run_command(CommandCall& call) {
     std::vector<std::string_view> names;
     for (const Row& r : table()) names.push_back(r.name);
     const std::string near = suggestion(call.message.command, names);
-    return call.refuse("there is no command '" + call.message.command.substr(0, 40) + "'" +
-                       (near.empty() ? "; the commands are " + joined(names) : near));
+    const std::string no_such = call.message.command.empty()
+                                    ? "the topic names no command"
+                                    : "there is no command '" + call.message.command.substr(0, 40) + "'";
+    return call.refuse(no_such + (near.empty() ? "; the commands are " + joined(names) : near));
   }
   check_keys(call, *row);
   read_envelope(call);

@@ -2,9 +2,9 @@
 #include <algorithm>
 
 #include "rules/engine/alarm.h"
+#include "rules/engine/alarm_event.h"
 #include "rules/engine/command.h"
 #include "rules/limits.h"
-#include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 #include "rules/quantity/unit.h"
 
@@ -50,9 +50,7 @@ std::uint32_t alarm_of(CommandCall& call) {
 
 std::string title_of(const CommandCall& call, std::uint32_t alarm) {
   const AlarmState& a = call.world.alarms[alarm];
-  const AlarmSpec& spec = call.world.plan->alarms[alarm];
-  if (!a.title.empty()) return a.title;
-  return call.world.entity(spec.entity).name + ": " + in_words(call.world.plan->rules[spec.rule].name);
+  return a.title.empty() ? name_of_alarm(call.world, alarm) : a.title;
 }
 
 }  // namespace

@@ -5,6 +5,7 @@
 #include "rules/engine/command.h"
 #include "rules/engine/reminder.h"
 #include "rules/engine/season.h"
+#include "rules/quantity/in_words.h"
 #include "rules/quantity/unit.h"
 
 namespace overwinter {
@@ -47,8 +48,9 @@ void complete(CommandCall& call, Completion::Outcome outcome) {
     for (const ReminderDef& d : plan.reminder_defs) names.push_back(d.name);
     if (std::find(names.begin(), names.end(), name) != names.end()) {
       const std::vector<std::string_view> about = gear_of_reminder(plan, name);
-      return call.refuse("the reminder '" + name + "' is not about '" + gear + "'; it is about " +
-                         (about.empty() ? "no gear of this site" : a_few(about)));
+      return call.refuse(
+          "the reminder '" + name + "' is " +
+          (about.empty() ? "about no gear of this site" : "not about '" + gear + "'; it is about " + a_few(about)));
     }
     const auto near = nearest_word(name, names);
     return call.refuse("there is no reminder '" + name + "'; " +
@@ -56,9 +58,10 @@ void complete(CommandCall& call, Completion::Outcome outcome) {
                         : names.empty() ? "the site has none"
                                         : "there are " + a_few(names)));
   }
-  const std::string asked = call.world.reminders[found.front()].message;
-  call.answer = (outcome == Completion::Outcome::skipped ? "Skipped: " : "Done: ") +
-                (asked.empty() ? reminder_text(call.world, found.front()) : asked);
+  const ReminderState& state = call.world.reminders[found.front()];
+  const std::string& of = call.world.entity(plan.reminders[found.front()].entity).name;
+  call.answer = std::string(outcome == Completion::Outcome::skipped ? "Skipped: " : "Done: ") +
+                (is_open(state) ? state.message : as_sentence(of) + ", " + in_words(name) + ". It was not due.");
   std::string said = call.text("found", false);
   if (const std::string why = call.text("why", false); !why.empty()) said += (said.empty() ? "" : "; ") + why;
   complete_reminder(call.world, found.front(), call.at,

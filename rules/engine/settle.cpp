@@ -130,17 +130,19 @@ void on_timer(World& world, std::uint32_t id) {
   }
 }
 
-// Gear that has another name now: what stands is said anew.
+// Gear that has another name now, with another id or the same: what stands is said anew.
 void rename_told(World& world) {
+  const auto is_renamed = [&world](std::uint32_t entity) {
+    return world.entities[entity].told_as != world.entity(entity).name;
+  };
   for (std::uint32_t i = 0; i < world.alarms.size(); ++i) {
-    if (!world.entity(world.plan->alarms[i].entity).was.empty()) retitle_alarm(world, i);
+    if (is_renamed(world.plan->alarms[i].entity)) retitle_alarm(world, i);
   }
   for (std::uint32_t i = 0; i < world.reminders.size(); ++i) {
     ReminderState& reminder = world.reminders[i];
-    if (is_open(reminder) && !world.entity(world.plan->reminders[i].entity).was.empty()) {
-      reminder.message = reminder_text(world, i);
-    }
+    if (is_open(reminder) && is_renamed(world.plan->reminders[i].entity)) reminder.message = reminder_text(world, i);
   }
+  for (std::uint32_t e = 0; e < world.entities.size(); ++e) world.entities[e].told_as = world.entity(e).name;
 }
 
 void look_at_everything(World& world) {

@@ -133,6 +133,7 @@ struct Restorer {
     for (std::uint32_t i = 0; i < world.plan->entities.size(); ++i) {
       const Entity& e = world.plan->entities[i];
       take("entity", "", e.id, e.was, world.entities[i]);
+      take("name", "", e.id, e.was, world.entities[i].told_as);
       if (world.models[i] == nullptr) continue;
       for (const std::string& id : {e.id, e.was}) {
         const auto found = sections.find("model/" + id + "/" + std::string(e.kind->name));
@@ -246,6 +247,7 @@ std::string take_snapshot(const World& world) {
   for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
     const Entity& e = plan.entities[i];
     sections["entity/" + e.id] = pack(world.entities[i]);
+    sections["name/" + e.id] = pack(world.entities[i].told_as);
     if (world.models[i] == nullptr) continue;
     ArchiveWriter out;
     world.models[i]->save(out);

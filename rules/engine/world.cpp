@@ -31,6 +31,7 @@ World::World(std::shared_ptr<const Plan> the_plan, Instant start)
   const auto standard = overwinter::standard_pressure(Length(plan->altitude));
   standard_pressure = standard ? standard->value : standard_atmosphere.value;
   timers = Timers(timer_count());
+  for (std::size_t e = 0; e < entities.size(); ++e) entities[e].told_as = plan->entities[e].name;
   models.reserve(plan->entities.size());
   for (const Entity& e : plan->entities) models.push_back(e.kind->make_model ? e.kind->make_model() : nullptr);
   for (const Sensor& sensor : plan->sensors) {

@@ -141,6 +141,7 @@ struct EntityState {
   Instant gateway_back{};                   // of a gateway: when it was last seen to return
   Instant updated{};                        // its model
   std::vector<Question> questions;          // of this week, in order
+  std::string told_as;                      // the name that what stands was said by; a section of its own in snapshots
 
   bool out_of_service() const { return out_since != Instant{}; }
 

@@ -77,6 +77,10 @@ TEST(OwnNotices, ADamagedJournalThatWasMovedAsideIsToldAfterTheStart) {
   Daemon daemon(folder, broker.port());
   const Heard heard = ear.await(root + "notice", raised);
   EXPECT_NE(heard.payload.find("A damaged journal was moved aside"), std::string::npos) << heard.payload;
+  // What SQLite says, often on several lines, is for the log.
+  EXPECT_EQ(heard.payload.find("\\n"), std::string::npos) << heard.payload;
+  EXPECT_EQ(heard.payload.find("database"), std::string::npos) << heard.payload;
+  EXPECT_TRUE(daemon.logs("what was found: file is not a database"));
   expect_first_sentence_fits(heard);
   EXPECT_NE(heard.payload.find("journal.sqlite.damaged-"), std::string::npos) << heard.payload;
 }

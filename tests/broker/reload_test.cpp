@@ -172,6 +172,20 @@ TEST_F(Reload, AnotherTopicRootTakesTheOldTopicsAway) {
   EXPECT_TRUE(is_emptied(root + "place/garage/temperature"));
 }
 
+TEST_F(Reload, AnotherTopicRootWhileNobodyRanTakesTheOldTopicsAway) {
+  EXPECT_EQ(daemon->stop(), 0);
+  edit_site("broker:\n", "broker:\n  topic_root: house/winter\n");
+  ear->forget();
+  daemon->start();
+  ear->await("house/winter/service", "ready");
+  for (const char* topic : {"service", "watching_since", "place/garage/temperature"}) {
+    EXPECT_TRUE(is_emptied(root + topic)) << topic;
+  }
+  const Ear late(broker.port());
+  late.await("house/winter/service", "ready");
+  late.await("house/winter/watching_since", "T");
+}
+
 TEST_F(Reload, TheBrokerThatItLeavesIsToldThatItStops) {
   const Folder elsewhere;
   Broker other(elsewhere);

@@ -320,6 +320,30 @@ TEST(Notices, ADigestOfTheQuietHoursWaitsForTheMorning) {
   EXPECT_EQ(house.told(), "12-07 14:00 digest digest alder_bend\n");
 }
 
+// Down from Sunday noon to Wednesday noon: what it says of the week is no news of today.
+TEST(Notices, ADigestOfADowntimeLeavesWhenTheBrokerIsBackAndSaysWhyItIsLate) {
+  Household house = at("12-01 16:00", "");
+  house.step(JournaledInput::Kind::link_down, utc("12-06 18:00"), {}, {});
+  house.step(JournaledInput::Kind::journal_writable, utc("12-09 18:00"), {}, {});
+  EXPECT_EQ(house.told(), "");
+  house.restart();
+  house.step(JournaledInput::Kind::link_up, utc("12-09 18:01"), {}, {});
+  EXPECT_EQ(house.told(), "12-09 18:01 digest digest alder_bend\n");
+  const std::string late =
+      "This comes late: nothing could be heard from Sun Dec 6 to Wed Dec 9. The week to Sun Dec 6: ";
+  EXPECT_EQ(house.last().message.substr(0, late.size()), late);
+}
+
+TEST(Notices, ADigestThatAnHourWithoutTheBrokerHeldBackSaysNothingOfIt) {
+  Household house = at("12-01 16:00", "");
+  house.step(JournaledInput::Kind::link_down, utc("12-06 23:30"), {}, {});
+  house.wait_until("12-07 00:10");
+  EXPECT_EQ(house.told(), "");
+  house.step(JournaledInput::Kind::link_up, utc("12-07 00:30"), {}, {});
+  EXPECT_EQ(house.told(), "12-07 00:30 digest digest alder_bend\n");
+  EXPECT_EQ(house.last().message.find("late"), std::string::npos) << house.last().message;
+}
+
 // ------------------------------------------------------------------------------------------------- ids and replay
 
 std::string printed_notices(const std::vector<Notice>& notices) {

@@ -42,7 +42,9 @@ TEST(RetainedAlarms, AShelvedAlarmSaysUntilWhen) {
   w.house.say("12-01 17:00", "shelve", R"({"rule":"hatch_open","gear":"hatch","for":"2 h"})");
   w.keep(w.state.changes(w.house.world(), utc("12-01 17:00")));
   EXPECT_EQ(w.broker["alarm/hatch_open/hatch"],
-            R"({"state":"shelved","priority":"high","consequence":"Mice.","response":"Shut and latch it.",)"
+            R"({"state":"shelved","priority":"high","title":"Hatch: hatch open",)"
+            R"("message":"It is not active. Nobody is told of it until Tue Dec 1 13:00.",)"
+            R"("consequence":"Mice.","response":"Shut and latch it.",)"
             R"("shelved_until":"2026-12-01T19:00:00Z"})");
 }
 
@@ -55,7 +57,7 @@ TEST(RetainedAlarms, AShelvedAlarmThatIsOverHasNoWordsOfItsLastTime) {
   w.house.wait_until("12-01 17:04");
   w.keep(w.state.changes(w.house.world(), utc("12-01 17:04")));
   const std::string& payload = w.broker["alarm/hatch_open/hatch"];
-  EXPECT_TRUE(payload.starts_with(R"({"state":"shelved","priority":"high","consequence")")) << payload;
+  EXPECT_TRUE(payload.starts_with(R"({"state":"shelved","priority":"high","title":"Hatch: hatch open")")) << payload;
 }
 
 // out_of_service is a state of an alarm (after ISA-18.2, from memory): a person sees what is watched by nobody.

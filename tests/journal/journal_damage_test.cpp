@@ -69,6 +69,9 @@ TEST_P(DamagedJournal, IsMovedAsideWholeAndSaidSo) {
     const std::string aside = file + ".damaged-2026-10-31T18:00:00Z" + (round == 2 ? "-2" : "");
     EXPECT_NE(opened.said.find("was damaged"), std::string::npos) << opened.said;
     EXPECT_NE(opened.said.find(aside), std::string::npos) << opened.said;
+    EXPECT_EQ(opened.said.find('\n'), std::string::npos) << opened.said;
+    EXPECT_NE(opened.findings, "");
+    EXPECT_EQ(opened.said.find(opened.findings), std::string::npos) << "for the log alone";
     EXPECT_TRUE(bytes_of(aside) == damaged) << "not a byte of it is changed";
     EXPECT_EQ(opened.journal->last_number(), 0U);
     opened.journal->add(message(1, "t", "1"));

@@ -360,6 +360,22 @@ TEST(Done, AsksWhichGearWhenThereAreSeveral) {
   expect_refused("skip", R"({"reminder":"test_item","gear":"hatch"})", "not about 'hatch'");
 }
 
+// Numbers of what nobody asked for would only puzzle.
+TEST(Done, OfWhatWasNotDueAnswersWithItsNameAlone) {
+  EXPECT_EQ(after("done", R"({"reminder":"charge_battery","gear":"battery"})").answers.front().answer,
+            "Done: Battery, charge battery. It was not due.");
+}
+
+TEST(Shelve, NamesWhatIsNotActiveAsATitleDoes) {
+  const std::string answer =
+      after("shelve", R"({"rule":"door_or_vent_wrong","gear":"hatch","for":"2 h"})").answers.front().answer;
+  EXPECT_NE(answer.find(": Hatch: door or vent wrong. It comes back by itself."), std::string::npos) << answer;
+}
+
+TEST(Commands, WithoutANameAreRefused) {
+  expect_refused("", R"({"id":"n1"})", "the topic names no command; the commands are record, act,");
+}
+
 TEST(Skip, KeepsWhy) {
   const auto said = [](const std::string& keys) {
     return after("skip", R"({"reminder":"walkaround",)" + keys + "}").events.back().message;

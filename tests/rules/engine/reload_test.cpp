@@ -2,6 +2,8 @@
 // gone ends with its reason, and another topic is another series.
 #include <gtest/gtest.h>
 
+#include "rules/engine/engine.h"
+#include "rules/engine/world.h"
 #include "tests/rules/engine/lived.h"
 #include "tests/rules/engine/story.h"
 
@@ -106,6 +108,30 @@ TEST(Reload, SaysWhatStandsByTheNewName) {
                            "2026-12-01T00:20:00Z", site(van, "van"));
   ASSERT_EQ(lived.answers.size(), 1U);
   EXPECT_EQ(lived.answers[0].answer, "Acknowledged: Van is cold.");
+}
+
+TEST(Reload, SaysWhatStandsByANewNameOfTheSameId) {
+  const auto site = [](const std::string& name) {
+    return plan_with(
+        "site: {id: alder_bend, local_time: UTC}\nseason: {lay_up: 2026-10-01}\nplaces:\n  camper: {name: " + name +
+            ", temperature: {topic: camper, unit: degC}}\nrules_from: [rules.yaml]\n",
+        "rules:\n  cold: {applies_to: {place: camper}, raise_when: temperature < 0 degC, title: Cold, "
+        "message: \"{name} is cold\"}\n"
+        "reminders:\n  look: {applies_to: {place: camper}, every: 7 d, message: \"Look at {name}.\"}\n");
+  };
+  Engine before(site("Trailer"), *parse_rfc3339("2026-12-01T00:00:00Z"));
+  const auto hear = [](Engine& engine, const char* at) {
+    engine.step({*parse_rfc3339(at), SensorMessage{{{0, -5, *parse_rfc3339(at), false, nullptr}}, false}});
+  };
+  hear(before, "2026-12-01T00:00:00Z");
+  hear(before, "2026-12-01T00:10:00Z");
+  ASSERT_EQ(before.world().alarms[0].message, "Trailer is cold");
+  ASSERT_EQ(before.world().reminders[0].message, "Look at Trailer.");
+  Engine after = *Engine::restore(site("Van"), before.snapshot());
+  after = *Engine::restore(site("Van"), after.snapshot());  // killed before its first step
+  hear(after, "2026-12-01T00:20:00Z");
+  EXPECT_EQ(after.world().alarms[0].message, "Van is cold");
+  EXPECT_EQ(after.world().reminders[0].message, "Look at Van.");
 }
 
 // A command that waited in the journal over the edit, and a button under a notice of the day before.
