@@ -25,6 +25,17 @@ std::optional<Instant> instant_of(const element& object, std::string_view key) {
   return parse_rfc3339(text_member(object, key));
 }
 
+std::vector<std::string> list_member(const element& object, std::string_view key) {
+  std::vector<std::string> list;
+  simdjson::dom::array items;
+  if (object[key].get_array().get(items) != simdjson::SUCCESS) return list;
+  for (const element& item : items) {
+    std::string_view text;
+    if (item.get_string().get(text) == simdjson::SUCCESS) list.emplace_back(text);
+  }
+  return list;
+}
+
 // "42.6 psi", as the service's other screens print it.
 std::string shown(const Plan& plan, const Slot& slot, double value) {
   const DisplayUnit unit = display_unit(slot.type, slot.shown, plan.units);
@@ -160,6 +171,7 @@ class Reader {
       element root;
       if (!object_at("reminder/" + name + "/" + gear, root)) continue;
       status_.reminders.push_back({name, gear, text_member(root, "state"), text_member(root, "message"),
+                                   text_member(root, "safety"), list_member(root, "steps"), list_member(root, "look"),
                                    instant_of(root, "due"), simdjson::minify(root)});
     }
     std::ranges::stable_sort(status_.reminders, {}, [](const StatusReminder& r) {

@@ -47,7 +47,8 @@ struct StatusAlarm {
 };
 
 struct StatusReminder {
-  std::string reminder, gear, state, message;
+  std::string reminder, gear, state, message, safety;
+  std::vector<std::string> steps, look;
   std::optional<Instant> due;
   std::string payload;
 };

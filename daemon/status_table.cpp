@@ -154,9 +154,9 @@ class Table {
     out_ += '\n';
     if (!narrow && !status_.entities.empty()) row(heads);
     for (const StatusEntity& entity : status_.entities) {
-      const std::string name = as_sentence(plan_.entities[entity.entity].name);
-      out_ +=
-          wrapped(entity.has_alarm ? "! " : "", name + (entity.out_of_service ? ", out of service" : ""), 2, columns_);
+      std::string line = as_sentence(plan_.entities[entity.entity].name);
+      if (entity.out_of_service) line += ", out of service";
+      out_ += wrapped(entity.has_alarm ? "! " : "", line, 2, columns_);
       for (const StatusReading* r : told(entity)) {
         if (narrow) {
           out_ += wrapped("  ", sentence(*r, plan_, now_), 4, columns_);
@@ -221,9 +221,19 @@ class Table {
       text += ": " + (r.message.empty() ? in_words(r.reminder) + ", " + r.gear : r.message);
       if (pressing) text += " (" + r.reminder + " " + r.gear + ")";
       out_ += wrapped("  ", text, 4, columns_);
+      if (pressing) work(r);
       ++told;
     }
     if (told == 0) out_ += "  nothing\n";
+  }
+
+  // Caution first: who reads no further has read that.
+  void work(const StatusReminder& r) {
+    if (!r.safety.empty()) out_ += wrapped("    Caution: ", r.safety, 6, columns_);
+    for (std::size_t i = 0; i < r.steps.size(); ++i) {
+      out_ += wrapped(fmt::format("    {}. ", i + 1), r.steps[i], 7, columns_);
+    }
+    for (const std::string& look : r.look) out_ += wrapped("    - ", look, 6, columns_);
   }
 
   const Status& status_;

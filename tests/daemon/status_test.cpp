@@ -143,6 +143,29 @@ TEST(Status, ADayInWhichNothingWasHeardIsNoDayThatWasWatched) {
   EXPECT_NE(head(m.now).find("is watching; it heard nothing from Sat Nov 28"), std::string::npos) << head(m.now);
 }
 
+// What a person needs at the work, and the caution before it: what waits needs neither.
+TEST(Status, WorkThatIsDueShowsItsCautionItsStepsAndItsList) {
+  const auto table = [](const std::string& state) {
+    Morning m = morning(false);
+    m.topics["overwinter/alder_bend/reminder/charge_battery/house_battery"] =
+        R"({"state":")" + state +
+        R"(","due":"2026-12-01T14:00:00Z","message":"Charge it.","steps":["Look at the case first, for one that is bulged or split is not to be charged.","Charge it."],"look":["Plates covered?"],"safety":"Ventilate; no sparks."})";
+    return status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {60, false});
+  };
+  const std::string work =
+      "    Caution: Ventilate; no sparks.\n"
+      "    1. Look at the case first, for one that is bulged or\n"
+      "       split is not to be charged.\n"
+      "    2. Charge it.\n"
+      "    - Plates covered?\n";
+  for (const char* state : {"due", "overdue"}) {
+    EXPECT_NE(table(state).find("Charge it. (charge_battery\n    house_battery)\n" + work), std::string::npos)
+        << table(state);
+  }
+  EXPECT_NE(table("waiting").find("  Tue Dec 1: Charge it.\n"), std::string::npos) << table("waiting");
+  EXPECT_EQ(table("waiting").find("Caution: Ventilate"), std::string::npos) << table("waiting");
+}
+
 // Silence is no good news: it does not read like a quiet site.
 TEST(Status, WhereNobodyWatchesNoAlarmIsNotSaidToBeNone) {
   const auto table = [](const Morning& m) {
