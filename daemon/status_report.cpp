@@ -42,6 +42,39 @@ std::string shown(const Plan& plan, const Slot& slot, double value) {
   return print_value(to_canonical(value, unit.unit), slot.type, slot.shown, plan.units, plan.zone, Instant{});
 }
 
+// Of measured quantities that a computed one needs: neither a sensor nor a person brings it, here or in its place.
+bool has_no_source(const Plan& plan, std::uint32_t entity, std::string_view name) {
+  const Entity& e = plan.entities[entity];
+  const auto quantity = e.kind->quantity(name);
+  if (!quantity || !e.kind->quantities[*quantity].measured) return false;
+  if (plan.slots[e.quantity_slot(*quantity)].is_brought()) return false;
+  const bool is_of_its_place = name == "temperature" && e.place != no_index && e.place != entity;
+  return !is_of_its_place || has_no_source(plan, e.place, name);
+}
+
+// Where nothing is measured and nothing that is computed is known: what its kind would need for it and has no source.
+std::string why_unwatched(const Plan& plan, const StatusEntity& found) {
+  const Entity& e = plan.entities[found.entity];
+  std::vector<std::string_view> missing;
+  for (const StatusReading& r : found.readings) {
+    if (r.measured || !r.value.empty()) return {};
+    const auto quantity = e.kind->quantity(r.quantity);
+    if (!quantity) continue;
+    const QuantitySpec& spec = e.kind->quantities[*quantity];
+    for (const auto* names : {&spec.needs, &spec.rests_on}) {
+      for (const std::string_view name : *names) {
+        if (has_no_source(plan, found.entity, name) && std::ranges::find(missing, name) == missing.end()) {
+          missing.push_back(name);
+        }
+      }
+    }
+  }
+  std::string text;
+  for (const std::string_view name : missing)
+    text += (text.empty() ? "no source for " : ", ") + in_words(std::string(name));
+  return text;
+}
+
 std::string shown_value(const Plan& plan, const Slot& slot, const element& object) {
   bool flag = false;
   if (object["value"].get_bool().get(flag) == simdjson::SUCCESS) return flag ? "yes" : "no";
@@ -192,6 +225,7 @@ class Reader {
       if (object_at(folder + name, root)) found.readings.push_back(reading(slot, name, root));
     }
     judge(found);
+    found.unwatched = why_unwatched(plan_, found);
     found.has_alarm = std::ranges::any_of(
         status_.alarms, [&](const StatusAlarm& alarm) { return alarm.active() && alarm.gear == entity.id; });
     found.out_of_service =

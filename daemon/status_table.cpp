@@ -122,10 +122,11 @@ class Table {
     out_ += wrapped("", line + ".", 2, columns_);
   }
 
-  // The measured ones, unless there is none or all are asked for.
+  // The measured ones, unless there is none or all are asked for; none where all of them are unknown.
   std::vector<const StatusReading*> told(const StatusEntity& entity) const {
     const bool any_measured = std::ranges::any_of(entity.readings, &StatusReading::measured);
     std::vector<const StatusReading*> some;
+    if (!layout_.computed && !entity.unwatched.empty()) return some;
     for (const StatusReading& r : entity.readings) {
       if (r.measured || layout_.computed || !any_measured) some.push_back(&r);
     }
@@ -156,6 +157,7 @@ class Table {
     for (const StatusEntity& entity : status_.entities) {
       std::string line = as_sentence(plan_.entities[entity.entity].name);
       if (entity.out_of_service) line += ", out of service";
+      if (!entity.unwatched.empty() && !layout_.computed) line += ", not watched: " + entity.unwatched;
       out_ += wrapped(entity.has_alarm ? "! " : "", line, 2, columns_);
       for (const StatusReading* r : told(entity)) {
         if (narrow) {

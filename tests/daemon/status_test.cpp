@@ -15,6 +15,7 @@
 #include "daemon/status_table.h"
 #include "rules/engine/world.h"
 #include "tests/config/golden.h"
+#include "tests/daemon/household.h"
 #include "tests/places.h"
 
 namespace overwinter {
@@ -164,6 +165,32 @@ TEST(Status, WorkThatIsDueShowsItsCautionItsStepsAndItsList) {
   }
   EXPECT_NE(table("waiting").find("  Tue Dec 1: Charge it.\n"), std::string::npos) << table("waiting");
   EXPECT_EQ(table("waiting").find("Caution: Ventilate"), std::string::npos) << table("waiting");
+}
+
+// A row for each thing that nobody can work out would be a page of "no reading".
+TEST(Status, APlaceWithoutASensorIsOneLineThatSaysWhatIsMissing) {
+  Morning m;
+  const std::string garage = "overwinter/alder_bend/place/cabin/";
+  const std::string unknown = R"({"value":null,"quality":"bad"})";
+  const auto site = plan_of_files(R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  cabin: {heated: true, set_temperature: 45 degF}
+)",
+                                  "rules: {}\n");
+  const Plan& plan = *site;
+  m.topics["overwinter/alder_bend/service"] = "ready";
+  for (const char* quantity : {"heating_failed", "time_until_freezing", "mold_index"})
+    m.topics[garage + quantity] = unknown;
+  const auto table = [&](bool all) { return status_table(read_status(m.topics, plan), plan, m.now, {80, all}); };
+  EXPECT_NE(table(false).find("\nCabin, not watched: no source for temperature, humidity\n\n"), std::string::npos)
+      << table(false);
+  EXPECT_EQ(table(false).find("no reading"), std::string::npos) << table(false);
+  EXPECT_NE(table(true).find("heating failed"), std::string::npos) << table(true);
+  m.topics[garage + "mold_index"] = R"({"value":0.1,"quality":"good"})";
+  EXPECT_EQ(table(false).find("not watched"), std::string::npos) << table(false);
 }
 
 // Silence is no good news: it does not read like a quiet site.
