@@ -1,6 +1,9 @@
 #include "daemon/status_report.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <cmath>
 #include <tuple>
 
 #include "daemon/json_parser.h"
@@ -36,10 +39,23 @@ std::vector<std::string> list_member(const element& object, std::string_view key
   return list;
 }
 
+constexpr double year = 365.25 * 86400;  // s, the Julian one
+
+// A date may lie years ahead, or be long past: "9.6 years overdue".
+std::string shown_span(const Plan& plan, std::string_view name, double seconds) {
+  const bool is_overdue = seconds < 0 && name.starts_with("time_until_");
+  const double size = is_overdue ? -seconds : seconds;
+  const std::string text = std::abs(size) < 2 * year ? print_value(size, Type::duration(), Shown::by_dimension,
+                                                                   plan.units, plan.zone, Instant{})
+                                                     : fmt::format("{:.1f} years", size / year);
+  return text + (is_overdue ? " overdue" : "");
+}
+
 // "42.6 psi", as the service's other screens print it.
-std::string shown(const Plan& plan, const Slot& slot, double value) {
-  const DisplayUnit unit = display_unit(slot.type, slot.shown, plan.units);
-  return print_value(to_canonical(value, unit.unit), slot.type, slot.shown, plan.units, plan.zone, Instant{});
+std::string shown(const Plan& plan, const Slot& slot, std::string_view name, double value) {
+  const double canonical = to_canonical(value, display_unit(slot.type, slot.shown, plan.units).unit);
+  if (slot.type.dimension == dimension::time) return shown_span(plan, name, canonical);
+  return print_value(canonical, slot.type, slot.shown, plan.units, plan.zone, Instant{});
 }
 
 // Of measured quantities that a computed one needs: neither a sensor nor a person brings it, here or in its place.
@@ -75,14 +91,14 @@ std::string why_unwatched(const Plan& plan, const StatusEntity& found) {
   return text;
 }
 
-std::string shown_value(const Plan& plan, const Slot& slot, const element& object) {
+std::string shown_value(const Plan& plan, const Slot& slot, std::string_view name, const element& object) {
   bool flag = false;
   if (object["value"].get_bool().get(flag) == simdjson::SUCCESS) return flag ? "yes" : "no";
   if (const auto number = number_of(object, "value")) {
     const std::string unit = text_member(object, "unit");
     const bool as_here = slot.type.is_numeric() && slot.type.sort != Sort::instant &&
                          unit == display_unit(slot.type, slot.shown, plan.units).symbol;
-    if (as_here) return shown(plan, slot, *number);
+    if (as_here) return shown(plan, slot, name, *number);
     std::string text;
     append_json_number(text, *number);
     return text + (unit.empty() ? "" : " " + unit);
@@ -238,7 +254,7 @@ class Reader {
     const auto expected = expected_of(root);
     StatusReading r;
     r.quantity = name;
-    r.value = shown_value(plan_, spec, root);
+    r.value = shown_value(plan_, spec, name, root);
     if (expected) r.expected = shown_expected(plan_, spec, *expected);
     r.verdict = verdict_of(root, expected);
     r.at = instant_of(root, "at");

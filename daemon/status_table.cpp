@@ -102,12 +102,14 @@ class Table {
   void head() {
     std::string line = as_sentence(plan_.site_name) + ": ";
     if (status_.service == "ready") {
-      line += "the service is watching";
+      line += status_.watching_since ? "the service has been watching" : "the service is watching";
     } else if (status_.service.empty()) {
       line += "nothing is heard of the service";
     } else {
-      line +=
-          fmt::format("THE SERVICE IS {}; what follows is old", status_.service == "lost" ? "LOST" : status_.service);
+      const std::string_view is = status_.service == "lost"       ? "IS LOST"
+                                  : status_.service == "stopping" ? "WAS STOPPED"  // its last word, minutes or days ago
+                                                                  : "IS STARTING";
+      line += fmt::format("THE SERVICE {}; what follows is old", is);
     }
     if (status_.watching_since) {
       line += fmt::format("{} since {} ({})", status_.service == "ready" ? "" : "; it watched",

@@ -144,6 +144,13 @@ TEST(Status, ADayInWhichNothingWasHeardIsNoDayThatWasWatched) {
   EXPECT_NE(head(m.now).find("is watching; it heard nothing from Sat Nov 28"), std::string::npos) << head(m.now);
 }
 
+TEST(Status, AServiceThatWasStoppedIsNotSaidToBeStopping) {
+  Morning m = morning(false);
+  m.topics["overwinter/alder_bend/service"] = "stopping";
+  const std::string table = status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {80, false});
+  EXPECT_TRUE(table.starts_with("Alder Bend: THE SERVICE WAS STOPPED; what follows is old")) << table;
+}
+
 // What a person needs at the work, and the caution before it: what waits needs neither.
 TEST(Status, WorkThatIsDueShowsItsCautionItsStepsAndItsList) {
   const auto table = [](const std::string& state) {
@@ -191,6 +198,27 @@ places:
   EXPECT_NE(table(true).find("heating failed"), std::string::npos) << table(true);
   m.topics[garage + "mold_index"] = R"({"value":0.1,"quality":"good"})";
   EXPECT_EQ(table(false).find("not watched"), std::string::npos) << table(false);
+}
+
+// 3,497 d are 9.57 years of 365.25 d.
+TEST(Status, YearsAreToldInYearsAndWhatIsPastAsOverdue) {
+  const auto site = plan_of_files(R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+gear: {alarm: {kind: dated_item, test_every: 30 d, tested: {date: 2017-04-01}}}
+)",
+                                  "rules: {}\n");
+  const auto shown = [&](double days) {
+    const std::map<std::string, std::string> topics{
+        {"overwinter/alder_bend/gear/alarm/time_until_test",
+         fmt::format(R"({{"value":{},"unit":"h","quality":"good"}})", days * 24)}};
+    const Status status = read_status(topics, *site);
+    return status.entities.empty() ? std::string() : status.entities.front().readings.front().value;
+  };
+  EXPECT_EQ(shown(-3497), "9.6 years overdue");
+  EXPECT_EQ(shown(-12), "12 d overdue");
+  EXPECT_EQ(shown(12), "12 d");
+  EXPECT_EQ(shown(1000), "2.7 years");
 }
 
 // Silence is no good news: it does not read like a quiet site.
