@@ -84,11 +84,29 @@ def check_first_site(folder):
         faults.append(f"README.md: {sound.stdout}{sound.stderr}")
     if live.returncode != 2:  # 1: the site file is at fault; it asks no broker before it has read its options
         faults.append(f"README.md: {live.stderr}")
+    return site
+
+
+def check_first_readings(site, folder):
+    """What the README's records are answered, two weeks after lay-up; nothing of its gear is left unjudged."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    records = re.findall(r"^    overwinter record (\S+) (\S+) (.+)$", text, re.MULTILINE)
+    answer = re.search(r"^    ([\d.]+ V is .*)$", text, re.MULTILINE).group(1)
+    capture = [{"at": f"2026-11-14T{hour:02}:00:00Z", "topic": "yard/weather", "payload": '{"temp_c": 3}'}
+               for hour in range(18)]
+    for minute, (gear, quantity, value) in enumerate(records):
+        capture.append({"at": f"2026-11-14T17:{minute + 1:02}:00Z", "topic": "overwinter/my_camper/do/record",
+                        "payload": json.dumps({"gear": gear, "quantity": quantity, "value": value})})
+    (folder / "first.jsonl").write_text("".join(json.dumps(c) + "\n" for c in capture), encoding="utf-8")
+    told = run("replay", str(site), str(folder / "first.jsonl"), "--summary")
+    if len(records) != 2 or answer not in told.stdout:
+        faults.append(f"README.md: {answer}: {told.stdout}{told.stderr}")
 
 
 checked = 0
 with tempfile.TemporaryDirectory() as name:
-    check_first_site(pathlib.Path(name))
+    first_site = check_first_site(pathlib.Path(name))
+    check_first_readings(first_site, pathlib.Path(name))
     for page in sorted((ROOT / "docs").glob("*.md")):
         if page.name not in ("topics.md", "hub.md", "security.md", "installation.md"):
             continue
