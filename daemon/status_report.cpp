@@ -1,6 +1,9 @@
 #include "daemon/status_report.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <cmath>
 #include <tuple>
 
 #include "daemon/json_parser.h"
@@ -25,20 +28,77 @@ std::optional<Instant> instant_of(const element& object, std::string_view key) {
   return parse_rfc3339(text_member(object, key));
 }
 
-// "42.6 psi", as the service's other screens print it.
-std::string shown(const Plan& plan, const Slot& slot, double value) {
-  const DisplayUnit unit = display_unit(slot.type, slot.shown, plan.units);
-  return print_value(to_canonical(value, unit.unit), slot.type, slot.shown, plan.units, plan.zone, Instant{});
+std::vector<std::string> list_member(const element& object, std::string_view key) {
+  std::vector<std::string> list;
+  simdjson::dom::array items;
+  if (object[key].get_array().get(items) != simdjson::SUCCESS) return list;
+  for (const element& item : items) {
+    std::string_view text;
+    if (item.get_string().get(text) == simdjson::SUCCESS) list.emplace_back(text);
+  }
+  return list;
 }
 
-std::string shown_value(const Plan& plan, const Slot& slot, const element& object) {
+constexpr double year = 365.25 * 86400;  // s, the Julian one
+
+// A date may lie years ahead, or be long past: "9.6 years overdue".
+std::string shown_span(const Plan& plan, std::string_view name, double seconds) {
+  const bool is_overdue = seconds < 0 && name.starts_with("time_until_");
+  const double size = is_overdue ? -seconds : seconds;
+  const std::string text = std::abs(size) < 2 * year ? print_value(size, Type::duration(), Shown::by_dimension,
+                                                                   plan.units, plan.zone, Instant{})
+                                                     : fmt::format("{:.1f} years", size / year);
+  return text + (is_overdue ? " overdue" : "");
+}
+
+// "42.6 psi", as the service's other screens print it.
+std::string shown(const Plan& plan, const Slot& slot, std::string_view name, double value) {
+  const double canonical = to_canonical(value, display_unit(slot.type, slot.shown, plan.units).unit);
+  if (slot.type.dimension == dimension::time) return shown_span(plan, name, canonical);
+  return print_value(canonical, slot.type, slot.shown, plan.units, plan.zone, Instant{});
+}
+
+// Of measured quantities that a computed one needs: neither a sensor nor a person brings it, here or in its place.
+bool has_no_source(const Plan& plan, std::uint32_t entity, std::string_view name) {
+  const Entity& e = plan.entities[entity];
+  const auto quantity = e.kind->quantity(name);
+  if (!quantity || !e.kind->quantities[*quantity].measured) return false;
+  if (plan.slots[e.quantity_slot(*quantity)].is_brought()) return false;
+  const bool is_of_its_place = name == "temperature" && e.place != no_index && e.place != entity;
+  return !is_of_its_place || has_no_source(plan, e.place, name);
+}
+
+// Where nothing is measured and nothing that is computed is known: what its kind would need for it and has no source.
+std::string why_unwatched(const Plan& plan, const StatusEntity& found) {
+  const Entity& e = plan.entities[found.entity];
+  std::vector<std::string_view> missing;
+  for (const StatusReading& r : found.readings) {
+    if (r.measured || !r.value.empty()) return {};
+    const auto quantity = e.kind->quantity(r.quantity);
+    if (!quantity) continue;
+    const QuantitySpec& spec = e.kind->quantities[*quantity];
+    for (const auto* names : {&spec.needs, &spec.rests_on}) {
+      for (const std::string_view name : *names) {
+        if (has_no_source(plan, found.entity, name) && std::ranges::find(missing, name) == missing.end()) {
+          missing.push_back(name);
+        }
+      }
+    }
+  }
+  std::string text;
+  for (const std::string_view name : missing)
+    text += (text.empty() ? "no source for " : ", ") + in_words(std::string(name));
+  return text;
+}
+
+std::string shown_value(const Plan& plan, const Slot& slot, std::string_view name, const element& object) {
   bool flag = false;
   if (object["value"].get_bool().get(flag) == simdjson::SUCCESS) return flag ? "yes" : "no";
   if (const auto number = number_of(object, "value")) {
     const std::string unit = text_member(object, "unit");
     const bool as_here = slot.type.is_numeric() && slot.type.sort != Sort::instant &&
                          unit == display_unit(slot.type, slot.shown, plan.units).symbol;
-    if (as_here) return shown(plan, slot, *number);
+    if (as_here) return shown(plan, slot, name, *number);
     std::string text;
     append_json_number(text, *number);
     return text + (unit.empty() ? "" : " " + unit);
@@ -160,6 +220,7 @@ class Reader {
       element root;
       if (!object_at("reminder/" + name + "/" + gear, root)) continue;
       status_.reminders.push_back({name, gear, text_member(root, "state"), text_member(root, "message"),
+                                   text_member(root, "safety"), list_member(root, "steps"), list_member(root, "look"),
                                    instant_of(root, "due"), simdjson::minify(root)});
     }
     std::ranges::stable_sort(status_.reminders, {}, [](const StatusReminder& r) {
@@ -180,6 +241,7 @@ class Reader {
       if (object_at(folder + name, root)) found.readings.push_back(reading(slot, name, root));
     }
     judge(found);
+    found.unwatched = why_unwatched(plan_, found);
     found.has_alarm = std::ranges::any_of(
         status_.alarms, [&](const StatusAlarm& alarm) { return alarm.active() && alarm.gear == entity.id; });
     found.out_of_service =
@@ -192,7 +254,7 @@ class Reader {
     const auto expected = expected_of(root);
     StatusReading r;
     r.quantity = name;
-    r.value = shown_value(plan_, spec, root);
+    r.value = shown_value(plan_, spec, name, root);
     if (expected) r.expected = shown_expected(plan_, spec, *expected);
     r.verdict = verdict_of(root, expected);
     r.at = instant_of(root, "at");

@@ -26,6 +26,7 @@ struct StatusReading {
 struct StatusEntity {
   std::uint32_t entity = 0;
   std::vector<StatusReading> readings;  // in plan order
+  std::string unwatched;  // "no source for temperature, humidity": why nothing is known; empty: something is
   bool has_alarm = false;
   bool out_of_service = false;
 };
@@ -47,7 +48,8 @@ struct StatusAlarm {
 };
 
 struct StatusReminder {
-  std::string reminder, gear, state, message;
+  std::string reminder, gear, state, message, safety;
+  std::vector<std::string> steps, look;
   std::optional<Instant> due;
   std::string payload;
 };

@@ -102,12 +102,14 @@ class Table {
   void head() {
     std::string line = as_sentence(plan_.site_name) + ": ";
     if (status_.service == "ready") {
-      line += "the service is watching";
+      line += status_.watching_since ? "the service has been watching" : "the service is watching";
     } else if (status_.service.empty()) {
       line += "nothing is heard of the service";
     } else {
-      line +=
-          fmt::format("THE SERVICE IS {}; what follows is old", status_.service == "lost" ? "LOST" : status_.service);
+      const std::string_view is = status_.service == "lost"       ? "IS LOST"
+                                  : status_.service == "stopping" ? "WAS STOPPED"  // its last word, minutes or days ago
+                                                                  : "IS STARTING";
+      line += fmt::format("THE SERVICE {}; what follows is old", is);
     }
     if (status_.watching_since) {
       line += fmt::format("{} since {} ({})", status_.service == "ready" ? "" : "; it watched",
@@ -122,10 +124,11 @@ class Table {
     out_ += wrapped("", line + ".", 2, columns_);
   }
 
-  // The measured ones, unless there is none or all are asked for.
+  // The measured ones, unless there is none or all are asked for; none where all of them are unknown.
   std::vector<const StatusReading*> told(const StatusEntity& entity) const {
     const bool any_measured = std::ranges::any_of(entity.readings, &StatusReading::measured);
     std::vector<const StatusReading*> some;
+    if (!layout_.computed && !entity.unwatched.empty()) return some;
     for (const StatusReading& r : entity.readings) {
       if (r.measured || layout_.computed || !any_measured) some.push_back(&r);
     }
@@ -154,9 +157,10 @@ class Table {
     out_ += '\n';
     if (!narrow && !status_.entities.empty()) row(heads);
     for (const StatusEntity& entity : status_.entities) {
-      const std::string name = as_sentence(plan_.entities[entity.entity].name);
-      out_ +=
-          wrapped(entity.has_alarm ? "! " : "", name + (entity.out_of_service ? ", out of service" : ""), 2, columns_);
+      std::string line = as_sentence(plan_.entities[entity.entity].name);
+      if (entity.out_of_service) line += ", out of service";
+      if (!entity.unwatched.empty() && !layout_.computed) line += ", not watched: " + entity.unwatched;
+      out_ += wrapped(entity.has_alarm ? "! " : "", line, 2, columns_);
       for (const StatusReading* r : told(entity)) {
         if (narrow) {
           out_ += wrapped("  ", sentence(*r, plan_, now_), 4, columns_);
@@ -221,9 +225,19 @@ class Table {
       text += ": " + (r.message.empty() ? in_words(r.reminder) + ", " + r.gear : r.message);
       if (pressing) text += " (" + r.reminder + " " + r.gear + ")";
       out_ += wrapped("  ", text, 4, columns_);
+      if (pressing) work(r);
       ++told;
     }
     if (told == 0) out_ += "  nothing\n";
+  }
+
+  // Caution first: who reads no further has read that.
+  void work(const StatusReminder& r) {
+    if (!r.safety.empty()) out_ += wrapped("    Caution: ", r.safety, 6, columns_);
+    for (std::size_t i = 0; i < r.steps.size(); ++i) {
+      out_ += wrapped(fmt::format("    {}. ", i + 1), r.steps[i], 7, columns_);
+    }
+    for (const std::string& look : r.look) out_ += wrapped("    - ", look, 6, columns_);
   }
 
   const Status& status_;

@@ -35,7 +35,7 @@ TEST_F(Watching, AReadingByHandIsAnsweredAndStandsInStatus) {
     status = rig.overwinter({"status"});
     return holds(status.out, "47.5 psi");
   })) << status.out;
-  EXPECT_TRUE(holds(status.out, "Alder Bend: the service is watching since")) << status.out;
+  EXPECT_TRUE(holds(status.out, "Alder Bend: the service has been watching since")) << status.out;
   EXPECT_TRUE(holds(rig.overwinter({"status", "--json"}).out, R"("service":"ready")"));
 }
 
@@ -162,7 +162,7 @@ TEST(WithoutAService, AServiceThatStoppedIsNotTakenForOneThatWatches) {
   rig.stop_service();
   const Ran status = rig.overwinter({"status"});
   EXPECT_EQ(status.code, 3) << status.out;
-  EXPECT_TRUE(holds(status.out, "THE SERVICE IS stopping; what follows is old")) << status.out;
+  EXPECT_TRUE(holds(status.out, "THE SERVICE WAS STOPPED; what follows is old")) << status.out;
 }
 
 TEST(WithoutABroker, EveryCommandOverTheServiceIsUnreachable) {

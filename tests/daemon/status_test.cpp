@@ -15,6 +15,7 @@
 #include "daemon/status_table.h"
 #include "rules/engine/world.h"
 #include "tests/config/golden.h"
+#include "tests/daemon/household.h"
 #include "tests/places.h"
 
 namespace overwinter {
@@ -141,6 +142,83 @@ TEST(Status, ADayInWhichNothingWasHeardIsNoDayThatWasWatched) {
       << json;
   m.topics.erase(root + "watching_since");
   EXPECT_NE(head(m.now).find("is watching; it heard nothing from Sat Nov 28"), std::string::npos) << head(m.now);
+}
+
+TEST(Status, AServiceThatWasStoppedIsNotSaidToBeStopping) {
+  Morning m = morning(false);
+  m.topics["overwinter/alder_bend/service"] = "stopping";
+  const std::string table = status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {80, false});
+  EXPECT_TRUE(table.starts_with("Alder Bend: THE SERVICE WAS STOPPED; what follows is old")) << table;
+}
+
+// What a person needs at the work, and the caution before it: what waits needs neither.
+TEST(Status, WorkThatIsDueShowsItsCautionItsStepsAndItsList) {
+  const auto table = [](const std::string& state) {
+    Morning m = morning(false);
+    m.topics["overwinter/alder_bend/reminder/charge_battery/house_battery"] =
+        R"({"state":")" + state +
+        R"(","due":"2026-12-01T14:00:00Z","message":"Charge it.","steps":["Look at the case first, for one that is bulged or split is not to be charged.","Charge it."],"look":["Plates covered?"],"safety":"Ventilate; no sparks."})";
+    return status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {60, false});
+  };
+  const std::string work =
+      "    Caution: Ventilate; no sparks.\n"
+      "    1. Look at the case first, for one that is bulged or\n"
+      "       split is not to be charged.\n"
+      "    2. Charge it.\n"
+      "    - Plates covered?\n";
+  for (const char* state : {"due", "overdue"}) {
+    EXPECT_NE(table(state).find("Charge it. (charge_battery\n    house_battery)\n" + work), std::string::npos)
+        << table(state);
+  }
+  EXPECT_NE(table("waiting").find("  Tue Dec 1: Charge it.\n"), std::string::npos) << table("waiting");
+  EXPECT_EQ(table("waiting").find("Caution: Ventilate"), std::string::npos) << table("waiting");
+}
+
+// A row for each thing that nobody can work out would be a page of "no reading".
+TEST(Status, APlaceWithoutASensorIsOneLineThatSaysWhatIsMissing) {
+  Morning m;
+  const std::string garage = "overwinter/alder_bend/place/cabin/";
+  const std::string unknown = R"({"value":null,"quality":"bad"})";
+  const auto site = plan_of_files(R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  cabin: {heated: true, set_temperature: 45 degF}
+)",
+                                  "rules: {}\n");
+  const Plan& plan = *site;
+  m.topics["overwinter/alder_bend/service"] = "ready";
+  for (const char* quantity : {"heating_failed", "time_until_freezing", "mold_index"})
+    m.topics[garage + quantity] = unknown;
+  const auto table = [&](bool all) { return status_table(read_status(m.topics, plan), plan, m.now, {80, all}); };
+  EXPECT_NE(table(false).find("\nCabin, not watched: no source for temperature, humidity\n\n"), std::string::npos)
+      << table(false);
+  EXPECT_EQ(table(false).find("no reading"), std::string::npos) << table(false);
+  EXPECT_NE(table(true).find("heating failed"), std::string::npos) << table(true);
+  m.topics[garage + "mold_index"] = R"({"value":0.1,"quality":"good"})";
+  EXPECT_EQ(table(false).find("not watched"), std::string::npos) << table(false);
+}
+
+// 3,497 d are 9.57 years of 365.25 d.
+TEST(Status, YearsAreToldInYearsAndWhatIsPastAsOverdue) {
+  const auto site = plan_of_files(R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+gear: {alarm: {kind: dated_item, test_every: 30 d, tested: {date: 2017-04-01}}}
+)",
+                                  "rules: {}\n");
+  const auto shown = [&](double days) {
+    const std::map<std::string, std::string> topics{
+        {"overwinter/alder_bend/gear/alarm/time_until_test",
+         fmt::format(R"({{"value":{},"unit":"h","quality":"good"}})", days * 24)}};
+    const Status status = read_status(topics, *site);
+    return status.entities.empty() ? std::string() : status.entities.front().readings.front().value;
+  };
+  EXPECT_EQ(shown(-3497), "9.6 years overdue");
+  EXPECT_EQ(shown(-12), "12 d overdue");
+  EXPECT_EQ(shown(12), "12 d");
+  EXPECT_EQ(shown(1000), "2.7 years");
 }
 
 // Silence is no good news: it does not read like a quiet site.

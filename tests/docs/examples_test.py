@@ -5,8 +5,10 @@ Usage: examples_test.py ROOT OVERWINTER
 """
 
 import json
+import os
 import pathlib
 import re
+import shlex
 import subprocess
 import sys
 import tempfile
@@ -37,8 +39,8 @@ def blocks(page, language):
     return re.findall(rf"^```{language}\n(.*?)^```", page.read_text(encoding="utf-8"), re.MULTILINE | re.DOTALL)
 
 
-def run(*arguments):
-    return subprocess.run([PROGRAM, *arguments], capture_output=True, text=True, check=False)
+def run(*arguments, **more):
+    return subprocess.run([PROGRAM, *arguments], capture_output=True, text=True, check=False, **more)
 
 
 def check_commands(page, folder):
@@ -84,11 +86,47 @@ def check_first_site(folder):
         faults.append(f"README.md: {sound.stdout}{sound.stderr}")
     if live.returncode != 2:  # 1: the site file is at fault; it asks no broker before it has read its options
         faults.append(f"README.md: {live.stderr}")
+    return site
+
+
+def check_first_readings(site, folder):
+    """What the README's records are answered, two weeks after lay-up; nothing of its gear is left unjudged."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    records = re.findall(r"^    overwinter record (\S+) (\S+) (.+)$", text, re.MULTILINE)
+    answer = re.search(r"^    ([\d.]+ V is .*)$", text, re.MULTILINE).group(1)
+    capture = [{"at": f"2026-11-14T{hour:02}:00:00Z", "topic": "yard/weather", "payload": '{"temp_c": 3}'}
+               for hour in range(18)]
+    for minute, (gear, quantity, value) in enumerate(records):
+        capture.append({"at": f"2026-11-14T17:{minute + 1:02}:00Z", "topic": "overwinter/my_camper/do/record",
+                        "payload": json.dumps({"gear": gear, "quantity": quantity, "value": value})})
+    (folder / "first.jsonl").write_text("".join(json.dumps(c) + "\n" for c in capture), encoding="utf-8")
+    told = run("replay", str(site), str(folder / "first.jsonl"), "--summary")
+    if len(records) != 2 or answer not in told.stdout:
+        faults.append(f"README.md: {answer}: {told.stdout}{told.stderr}")
+
+
+def check_pages_commands(page, site, folder):
+    """Each command of a page is one of the README's site: what is asked of no broker is done, and the rest goes as far
+    as one that is not there."""
+    (folder / "here.yaml").write_text(
+        site.read_text(encoding="utf-8").replace("host: localhost", "host: localhost, port: 1"), encoding="utf-8")
+    (folder / "visit.jsonl").write_text("", encoding="utf-8")
+    lines = re.findall(r"^    (overwinter .*)$", page.read_text(encoding="utf-8"), re.MULTILINE)
+    for line in lines:
+        words = shlex.split(line, comments=True)[1:]
+        if words[0] == "capture":
+            words[1] = "elsewhere.jsonl"  # the one that the page names stands there for explain
+        told = run(*words, cwd=folder, env={**os.environ, "OVERWINTER_SITE": str(folder / "here.yaml")})
+        if told.returncode != (0 if words[0] in ("validate", "explain") else 3):
+            faults.append(f"{page.name}: {line}: {told.returncode}: {told.stdout}{told.stderr}")
+    return len(lines)
 
 
 checked = 0
 with tempfile.TemporaryDirectory() as name:
-    check_first_site(pathlib.Path(name))
+    first_site = check_first_site(pathlib.Path(name))
+    check_first_readings(first_site, pathlib.Path(name))
+    checked += check_pages_commands(ROOT / "docs/winter.md", first_site, pathlib.Path(name))
     for page in sorted((ROOT / "docs").glob("*.md")):
         if page.name not in ("topics.md", "hub.md", "security.md", "installation.md"):
             continue
@@ -100,7 +138,7 @@ with tempfile.TemporaryDirectory() as name:
                 faults.append(f"{page.name}: {error}: {block}")
         checked += check_commands(page, pathlib.Path(name))
         check_yaml(page, pathlib.Path(name))
-if checked < 15:
+if checked < 35:
     faults.append(f"only {checked} examples found")
 print("\n".join(faults) if faults else f"{checked} examples")
 sys.exit(1 if faults else 0)
