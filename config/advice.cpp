@@ -31,8 +31,12 @@ void advise_about_site(const YamlNode& root, Draft& draft) {
   const bool waits_for_season = std::ranges::any_of(plan.reminder_defs, [](const ReminderDef& def) {
     return def.anchor == ReminderDef::Anchor::lay_up || def.anchor == ReminderDef::Anchor::return_to_service;
   });
-  if (waits_for_season && !find(root, "season") && site) {
-    draft.report.warning(*site, "no `season`: the reminders of the lay-up and of the return are never due",
+  const YamlNode* season = find(root, "season");
+  const bool no_season = !season || season->is_null() || (season->is_map() && season->items.empty());
+  if (const YamlNode* at = season ? find_key(root, "season") : site; waits_for_season && no_season && at) {
+    draft.report.warning(*at,
+                         fmt::format("{} `season`: the reminders of the lay-up and of the return are never due",
+                                     season ? "empty" : "no"),
                          "write season: {lay_up: DATE, return_to_service: DATE}, or tell the dates later");
   }
   for (std::size_t i = 0; i < plan.entities.size(); ++i) {

@@ -84,7 +84,8 @@ MessageTemplate Conditions::message(std::string_view key, std::string_view other
   }
   if (!read_text(*node, draft_.report)) return {};
   check_not_cut(*node, draft_);
-  Result<MessageTemplate> made = compile_template(node->text, scope_, draft_.functions);
+  Faults others;
+  Result<MessageTemplate> made = compile_template(node->text, scope_, draft_.functions, &others);
   if (made) {
     const std::size_t characters = made->least_of_first_sentence();
     if (key == "message" && characters > limits::notice_sentence_characters) {
@@ -94,7 +95,9 @@ MessageTemplate Conditions::message(std::string_view key, std::string_view other
     }
     return std::move(*made);
   }
-  if (!names_broken(node->text)) draft_.report.error_inside(*node, of_its_kind(made.error()));
+  if (names_broken(node->text)) return {};
+  draft_.report.error_inside(*node, of_its_kind(made.error()));
+  for (const Fault& fault : others) draft_.report.error_inside(*node, of_its_kind(fault));
   return {};
 }
 

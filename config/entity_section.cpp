@@ -222,7 +222,8 @@ void read_places_and_gear(const YamlNode& root, Draft& draft) {
   });
   // Conditions name the outdoors whether there is a sensor or not; without one it is a place that nothing is known of.
   draft.plan.outdoors = draft.plan.find_entity("outdoors");
-  if (draft.plan.outdoors == no_index) {
+  draft.plan.outdoors_given = draft.plan.outdoors != no_index;
+  if (!draft.plan.outdoors_given) {
     draft.plan.outdoors = add_entity(draft, "outdoors", "outdoors", place_kind(), nullptr);
   }
   // A place that gear without one stands in comes before all gear.

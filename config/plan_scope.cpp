@@ -6,14 +6,6 @@
 namespace overwinter {
 namespace {
 
-// The name of a measured quantity that nothing brings means what the model takes for it.
-std::string_view meant(const Plan& plan, const KindSpec& kind, std::uint32_t first_slot, std::string_view name) {
-  const auto index = kind.quantity(name);
-  if (!index || kind.quantities[*index].otherwise.empty()) return name;
-  const Slot& slot = plan.slots[first_slot + *index];
-  return slot.is_brought() ? name : kind.quantities[*index].otherwise;
-}
-
 std::optional<NamedQuantity> named(const KindSpec& kind, std::uint32_t first_slot, std::string_view name) {
   NamedQuantity found;
   if (const auto index = kind.quantity(name)) {
@@ -34,7 +26,11 @@ std::optional<NamedQuantity> named(const KindSpec& kind, std::uint32_t first_slo
   }
   if (const auto index = kind.parameter(name)) {
     const ParameterSpec& p = kind.parameters[*index];
-    if (p.form != ParameterSpec::Form::scalar) return {};
+    if (p.form != ParameterSpec::Form::scalar) {
+      found.role = NamedQuantity::Role::text;
+      found.told_by = p.told_by;
+      return found;
+    }
     found.slot = first_slot + quantities + watch_count + *index;
     found.type = p.type;
     found.shown = p.shown;
@@ -42,6 +38,24 @@ std::optional<NamedQuantity> named(const KindSpec& kind, std::uint32_t first_slo
     return found;
   }
   return {};
+}
+
+// The value of a measured quantity that nothing brings is what the model takes for it.
+std::optional<NamedQuantity> named_of_entity(const Plan& plan, const Entity& entity, std::string_view name) {
+  std::optional<NamedQuantity> found = named(*entity.kind, entity.first_slot, name);
+  if (!found || found->role != NamedQuantity::Role::measured || plan.slots[found->slot].is_brought()) return found;
+  const std::string_view otherwise = entity.kind->quantities[*entity.kind->quantity(name)].otherwise;
+  if (const auto index = entity.kind->quantity(otherwise)) found->stand_in = entity.quantity_slot(*index);
+  return found;
+}
+
+// A pressure that stands beside a tire's is shown as that one.
+Shown shown_with(const KindSpec& kind, const WithNumber& number) {
+  if (number.type.dimension != dimension::pressure && number.type.dimension != dimension::pressure_rate) {
+    return number.shown;
+  }
+  const auto pressure = kind.quantity("pressure");
+  return pressure ? kind.quantities[*pressure].shown : number.shown;
 }
 
 void add_names(const KindSpec& kind, std::vector<std::string_view>& names) {
@@ -57,13 +71,12 @@ void add_names(const KindSpec& kind, std::vector<std::string_view>& names) {
 PlanScope::PlanScope(const Plan& plan, std::uint32_t entity, std::span<const WithNumber> with)
     : plan_(plan),
       kind_(*plan.entities[entity].kind),
-      first_slot_(plan.entities[entity].first_slot),
-      is_of_an_entity_(true),
+      entity_(&plan.entities[entity]),
       place_(plan.entities[entity].place),
       with_(with) {}
 
 PlanScope::PlanScope(const Plan& plan, const KindSpec& kind, std::span<const WithNumber> with)
-    : plan_(plan), kind_(kind), first_slot_(0), place_(&kind == &site_kind() ? no_index : plan.outdoors), with_(with) {}
+    : plan_(plan), kind_(kind), place_(&kind == &site_kind() ? no_index : plan.outdoors), with_(with) {}
 
 std::uint32_t PlanScope::owner(std::string_view id) const {
   if (id == "place") return place_;
@@ -75,19 +88,18 @@ std::optional<NamedQuantity> PlanScope::own(std::string_view name) const {
     if (number.name != name) continue;
     NamedQuantity found;
     found.type = number.type;
-    found.shown = number.shown;
+    found.shown = shown_with(kind_, number);
     found.role = NamedQuantity::Role::constant;
     found.constant = number.value;
     return found;
   }
-  return named(kind_, first_slot_, is_of_an_entity_ ? meant(plan_, kind_, first_slot_, name) : name);
+  return entity_ ? named_of_entity(plan_, *entity_, name) : named(kind_, 0, name);
 }
 
 std::optional<NamedQuantity> PlanScope::of(std::string_view id, std::string_view name) const {
   const std::uint32_t entity = owner(id);
   if (entity == no_index) return {};
-  const Entity& e = plan_.entities[entity];
-  return named(*e.kind, e.first_slot, meant(plan_, *e.kind, e.first_slot, name));
+  return named_of_entity(plan_, plan_.entities[entity], name);
 }
 
 bool PlanScope::is_owner(std::string_view id) const { return owner(id) != no_index; }

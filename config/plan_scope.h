@@ -39,8 +39,7 @@ class PlanScope final : public Scope {
 
   const Plan& plan_;
   const KindSpec& kind_;
-  std::uint32_t first_slot_;
-  bool is_of_an_entity_ = false;  // else of a kind: nothing is known yet of what is bound
+  const Entity* entity_ = nullptr;  // none: of a kind, and nothing is known yet of what is bound
   std::uint32_t place_;
   std::span<const WithNumber> with_;
 };

@@ -275,21 +275,35 @@ class Walk {
   std::vector<Answers> stack_;
 };
 
-// By instruction: the shortest held_for that it lies under, 0: none.
-std::vector<Span> held_over(const Program& program) {
-  std::vector<Span> over(program.code.size());
+// What an instruction lies under.
+struct Under {
+  Span held{};             // the shortest held_for, 0: none
+  bool over_time = false;  // a function in which what was read this instant has not lasted yet
+};
+
+bool is_over_time(HistoryFunction function) {
+  return function == HistoryFunction::held_for || function == HistoryFunction::mean ||
+         function == HistoryFunction::time_share;
+}
+
+std::vector<Under> lies_under(const Program& program) {
+  std::vector<Under> under(program.code.size());
   std::vector<std::size_t> begins;  // of what stands on the stack: where its code begins
   for (std::size_t at = 0; at < program.code.size(); ++at) {
     const Instruction& i = program.code[at];
-    if (i.count > begins.size()) return std::vector<Span>(program.code.size());  // no checked program comes here
+    if (i.count > begins.size()) return std::vector<Under>(program.code.size());  // no checked program comes here
     const std::size_t begin = i.count == 0 ? at : begins[begins.size() - i.count];
     begins.resize(begins.size() - i.count);
     begins.push_back(begin);
-    if (i.op != Op::history || program.histories[i.index].function != HistoryFunction::held_for) continue;
+    if (i.op != Op::history || !is_over_time(program.histories[i.index].function)) continue;
     const Span window = program.histories[i.index].window;
-    for (std::size_t k = begin; k < at; ++k) over[k] = over[k] == Span{} ? window : std::min(over[k], window);
+    for (std::size_t k = begin; k < at; ++k) {
+      under[k].over_time = true;
+      if (program.histories[i.index].function != HistoryFunction::held_for) continue;
+      under[k].held = under[k].held == Span{} ? window : std::min(under[k].held, window);
+    }
   }
-  return over;
+  return under;
 }
 
 }  // namespace
@@ -303,22 +317,28 @@ std::vector<std::uint32_t> measured_behind(const Plan& plan, std::uint32_t slot)
 
 void fill_slots(const Plan& plan, AlarmSpec& alarm) {
   std::set<std::uint32_t> measured;
-  std::map<std::uint32_t, Span> sampled;  // and the shortest held_for that it is read under, 0: not always under one
-  const std::vector<Span> over = held_over(alarm.raise);
+  struct Read {
+    Span held{};  // the shortest held_for that it is read under, 0: not always under one
+    bool at_once = false;
+  };
+  std::map<std::uint32_t, Read> sampled;
+  const std::vector<Under> under = lies_under(alarm.raise);
   for (std::size_t at = 0; at < alarm.raise.code.size(); ++at) {
     if (alarm.raise.code[at].op != Op::reference) continue;
     const Reference& reference = alarm.raise.references[alarm.raise.code[at].index];
     for (const std::uint32_t slot : measured_behind(plan, reference.slot)) measured.insert(slot);
     for (const std::uint32_t slot : sampled_behind(plan, reference.slot)) {
-      Span& shortest = sampled.try_emplace(slot, over[at]).first->second;
-      shortest = std::min(shortest, over[at]);
+      Read& read = sampled.try_emplace(slot, Read{under[at].held, false}).first->second;
+      read.held = std::min(read.held, under[at].held);
+      read.at_once = read.at_once || !under[at].over_time;
     }
   }
   alarm.measured_slots.assign(measured.begin(), measured.end());
-  for (const auto& [slot, shortest] : sampled) {
+  for (const auto& [slot, read] : sampled) {
     if (plan.slots[slot].sensor == no_index || !plan.slots[slot].type.is_numeric()) continue;
     alarm.sampled_slots.push_back(slot);
-    alarm.held_over.push_back(shortest);
+    alarm.held_over.push_back(read.held);
+    alarm.counts_at_once.push_back(read.at_once);
   }
 }
 

@@ -15,7 +15,7 @@ namespace overwinter {
 // The measured slots behind one slot: itself, or what a computed quantity rests on. In plan order.
 std::vector<std::uint32_t> measured_behind(const Plan& plan, std::uint32_t slot);
 
-// Fills AlarmSpec's sampled_slots, held_over and measured_slots from its raise condition.
+// Fills AlarmSpec's sampled_slots, held_over, counts_at_once and measured_slots from its raise condition.
 void fill_slots(const Plan& plan, AlarmSpec& alarm);
 
 // Fills HistoryCall::stale_after: the longest of those of its slots that go stale; never where none does.

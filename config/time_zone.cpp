@@ -4,7 +4,9 @@
 #include <fmt/format.h>
 
 #include <exception>
+#include <optional>
 #include <string_view>
+#include <utility>
 
 #include "rules/quantity/unit.h"
 
@@ -20,6 +22,20 @@ std::string nearest_zone(const std::string& name) {
     return "is the package tzdata installed?";
   }
   return "write an IANA name, as in America/Winnipeg";
+}
+
+// Beside the zones lie the machine's own one and copies that count leap seconds, or not: no IANA names.
+std::optional<Fault> no_iana_name(const std::string& name) {
+  constexpr const char* remedy = "write an IANA name, as in America/Winnipeg";
+  if (name == "localtime" || name == "posixrules") {
+    return fault(fmt::format("`{}` is no time zone: it is whatever this machine is set to", name), remedy).value();
+  }
+  for (const std::string_view copies : {"posix/", "right/"}) {
+    if (!name.starts_with(copies)) continue;
+    return fault(fmt::format("`{}` is no IANA name", name), fmt::format("write `{}`", name.substr(copies.size())))
+        .value();
+  }
+  return {};
 }
 
 // The system's files name each change through 2037 (RFC 8536: later ones follow a rule that the date library does not
@@ -49,6 +65,7 @@ Result<TimeZone> load_time_zone(const std::string& name) {
   constexpr auto first = sys_days(std::chrono::year(2000) / 1 / 1);
   constexpr int last_known = 2037;
   constexpr auto last = sys_days(std::chrono::year(last_known + 1) / 1 / 1);
+  if (auto wrong = no_iana_name(name)) return tl::unexpected(std::move(*wrong));
   const date::time_zone* zone = nullptr;
   try {
     zone = date::locate_zone(name);

@@ -12,7 +12,7 @@ SiteCounts count_site(const Plan& plan) {
   SiteCounts counts;
   for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
     const KindSpec* kind = plan.entities[i].kind;
-    if (kind == &site_kind() || plan.is_nowhere(i)) continue;
+    if (kind == &site_kind() || plan.is_nowhere(i) || (i == plan.outdoors && !plan.outdoors_given)) continue;
     ++(kind == &place_kind() ? counts.places : counts.gear);
   }
   counts.sensors = plan.sensors.size();

@@ -109,7 +109,8 @@ struct AlarmSpec {
   MessageTemplate title, message;
   std::vector<std::uint32_t> suppressed_by;  // alarms on the same entity, its place, its gateway or the site
   std::vector<std::uint32_t> sampled_slots;  // bound, numeric, measured slots that raise rests on (through models)
-  std::vector<Span> held_over;  // of each of these: the shortest held_for, if nothing else reads it, else 0
+  std::vector<Span> held_over;       // of each of these: the shortest held_for, if nothing else reads it, else 0
+  std::vector<bool> counts_at_once;  // of each: not only held_for, mean and time_share read it
   std::vector<std::uint32_t> measured_slots;  // all measured slots that raise rests on, for evidence
 };
 
@@ -183,6 +184,7 @@ struct Plan {
 
   std::vector<Entity> entities;  // the site first, then places (in file order), then gear (in file order)
   std::uint32_t outdoors = no_index;
+  bool outdoors_given = false;  // by the site file; else it is there unknown
   std::vector<Slot> slots;
   std::vector<Sensor> sensors;
   std::vector<RuleSpec> rules;

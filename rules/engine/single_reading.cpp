@@ -94,7 +94,10 @@ bool rests_on_single_reading(const World& world, std::uint32_t index, std::uint3
   if (reads_what_is_measured_alone(world, world.plan->alarms[index].raise)) {
     return !holds_without_newest(world, index, slot);
   }
-  return world.board.fresh(slot) || is_alone_in_window(world, index, slot) || is_alone_in_its_leap(world, slot);
+  // To a mean, what was read this instant adds nothing yet; what arrives late does.
+  const bool counts = world.plan->alarms[index].counts_at_once[sampled] || world.series[slot].sensor.at < world.now;
+  return (counts && world.board.fresh(slot)) || is_alone_in_window(world, index, slot) ||
+         is_alone_in_its_leap(world, slot);
 }
 
 // What raises it rests on the word of a model that has seen several readings agree, and on nothing else that is

@@ -92,6 +92,7 @@ std::vector<ParameterSpec> parameters() {
   ParameterSpec code{"date_code", Type::share(), Shown::plain,
                      "The last four digits of the tire identification number."};
   code.form = ParameterSpec::Form::text;
+  code.told_by = "age";
   return {
       filled,
       {"filled.temperature",

@@ -132,10 +132,12 @@ class Emitter {
     call.window = meanings_[i].window;
     for (std::size_t at = begins_[i]; at < program_.code.size(); ++at) {
       const Instruction& instruction = program_.code[at];
+      if (instruction.op == Op::history) call.of_now = true;
       if (instruction.op != Op::reference) continue;
       const std::uint32_t slot = program_.references[instruction.index].slot;
       if (std::ranges::find(call.slots, slot) == call.slots.end()) call.slots.push_back(slot);
     }
+    call.of_now = call.of_now || call.slots.size() != 1;
     program_.histories.push_back(std::move(call));
     program_.depends_on_time = true;
     put_instruction(Op::history, 1, program_.histories.size() - 1);

@@ -102,14 +102,14 @@ class Run {
       return Cell::unknown();
     }
     const HistoryCall& history_call = program_.histories[index];
-    return windows_[index].feed(history_call, now_, x, read_at(history_call.slots));
+    return windows_[index].feed(history_call, now_, x, read_at(history_call));
   }
 
-  // When a reading that arrived in this step was taken; never: none arrived. An x of several quantities is of now.
-  Instant read_at(const std::vector<std::uint32_t>& slots) const {
-    if (std::ranges::none_of(slots, [this](std::uint32_t s) { return readings_.fresh(s); })) return never;
-    if (slots.size() != 1) return now_;
-    const Cell at = readings_.read({slots.front(), Facet::at});
+  // When a reading that arrived in this step was taken; never: none arrived.
+  Instant read_at(const HistoryCall& call) const {
+    if (std::ranges::none_of(call.slots, [this](std::uint32_t s) { return readings_.fresh(s); })) return never;
+    if (call.of_now) return now_;
+    const Cell at = readings_.read({call.slots.front(), Facet::at});
     return at.known ? std::min(now_, instant_from_seconds(at.value)) : now_;
   }
 

@@ -71,10 +71,11 @@ class TemplateCompiler {
   TemplateCompiler(std::string_view text, const Scope& scope, FunctionTable functions)
       : text_(text), scope_(scope), functions_(functions) {}
 
-  Result<MessageTemplate> run() {
+  // All faults, each brace's own; empty: message() is whole.
+  Faults run() {
     if (count_code_points(text_) > limits::expression_characters) {
-      return fail(text_, "the message is too long",
-                  fmt::format("at most {} characters", limits::expression_characters));
+      return {
+          fail(text_, "the message is too long", fmt::format("at most {} characters", limits::expression_characters))};
     }
     for (std::size_t at = 0; at < text_.size();) {
       const char c = text_[at];
@@ -88,15 +89,19 @@ class TemplateCompiler {
       } else {
         const std::size_t close = find_close(text_, at + 1);
         if (close == std::string_view::npos) {
-          return fail(text_.substr(at, 1), "a `{` is not closed", "write `}` after the expression; `{{` is a brace");
+          faults_.push_back(
+              fail(text_.substr(at, 1), "a `{` is not closed", "write `}` after the expression; `{{` is a brace"));
+          break;
         }
-        if (auto wrong = brace(text_.substr(at + 1, close - at - 1), at)) return tl::unexpected(*wrong);
+        brace(text_.substr(at + 1, close - at - 1), at);
         at = close + 1;
       }
     }
     flush();
-    return std::move(message_);
+    return std::move(faults_);
   }
+
+  MessageTemplate take_message() { return std::move(message_); }
 
  private:
   void flush() {
@@ -106,45 +111,53 @@ class TemplateCompiler {
     message_.parts.push_back(std::move(part));
   }
 
-  std::optional<Fault> brace(std::string_view inside, std::size_t open) {
+  void brace(std::string_view inside, std::size_t open) {
     flush();
     MessageTemplate::Part part;
     const std::string_view whole = trimmed(inside);
     if (whole.empty()) {
-      return fail(text_.substr(open, inside.size() + 2), "an empty brace", "write an expression in it; `{{` is a brace")
-          .value();
+      faults_.push_back(
+          fail(text_.substr(open, inside.size() + 2), "an empty brace", "write an expression in it; `{{` is a brace"));
+      return;
     }
     if (whole == "name" || whole == "detail") {
       part.kind = whole == "name" ? MessageTemplate::Kind::name : MessageTemplate::Kind::detail;
-    } else if (auto wrong = value(split_unit(inside), part)) {
-      return wrong;
+    } else {
+      value(split_unit(inside), part);
     }
     message_.parts.push_back(std::move(part));
-    return std::nullopt;
   }
 
-  std::optional<Fault> value(const Brace& brace, MessageTemplate::Part& part) const {
+  void value(const Brace& brace, MessageTemplate::Part& part) {
     part.kind = MessageTemplate::Kind::value;
-    Result<Program> program = compile(brace.expression, scope_, functions_, Wanted::any);
-    if (!program) return moved(program.error(), brace.expression);
+    Faults others;
+    Result<Program> program = compile(brace.expression, scope_, functions_, Wanted::any, &others);
+    if (!program) {
+      faults_.push_back(moved(named_nearly(program.error(), brace.expression), brace.expression));
+      for (const Fault& other : others) faults_.push_back(moved(other, brace.expression));
+      return;
+    }
     part.program = std::move(*program);
     part.plus_minus = uncertainty(brace.expression);
     part.is_uncertainty = is_plus_minus(part.program);
-    if (brace.unit.empty()) return std::nullopt;
+    if (brace.unit.empty()) return;
     const Result<Unit> unit = parse_unit(brace.unit, UnitContext::expression);
-    if (!unit) return fail(brace.unit, unit.error().text, unit.error().hint).value();
+    if (!unit) {
+      faults_.push_back(fail(brace.unit, unit.error().text, unit.error().hint));
+      return;
+    }
     if (!unit_fits(*unit, part.program.type)) {
       std::string hint;
       for (const std::string_view usual : usual_units(part.program.type)) {
         hint += fmt::format("{}`{}`", hint.empty() ? "it can be shown in " : ", ", usual);
       }
-      return fail(brace.unit, fmt::format("{} cannot be shown in {}", describe(part.program.type), quote(brace.unit)),
-                  hint.empty() ? "leave the unit out" : std::move(hint))
-          .value();
+      faults_.push_back(fail(brace.unit,
+                             fmt::format("{} cannot be shown in {}", describe(part.program.type), quote(brace.unit)),
+                             hint.empty() ? "leave the unit out" : std::move(hint)));
+      return;
     }
     part.text = brace.unit;
     part.unit = *unit;
-    return std::nullopt;
   }
 
   // Only a quantity alone prints with its uncertainty.
@@ -155,6 +168,16 @@ class TemplateCompiler {
     return meaning ? meaning->plus_minus : std::nullopt;
   }
 
+  // A brace knows two words that no condition does.
+  Fault named_nearly(Fault fault, std::string_view word) const {
+    std::vector<std::string_view> names = scope_.names({});
+    for (const std::string_view own : {"name", "detail"}) names.push_back(own);
+    const auto nearest = nearest_word(word, names);
+    if (nearest && (*nearest == "name" || *nearest == "detail"))
+      fault.hint = fmt::format("did you mean `{}`?", *nearest);
+    return fault;
+  }
+
   // A fault of a part, its column counted in the whole.
   Fault moved(Fault fault, std::string_view part) const {
     fault.where.column += count_code_points(text_.substr(0, offset_of(part)));
@@ -163,9 +186,10 @@ class TemplateCompiler {
 
   std::size_t offset_of(std::string_view part) const { return static_cast<std::size_t>(part.data() - text_.data()); }
 
-  tl::unexpected<Fault> fail(std::string_view part, std::string text, std::string hint) const {
+  Fault fail(std::string_view part, std::string text, std::string hint) const {
     const auto begin = static_cast<std::uint32_t>(offset_of(part));
-    return fault_at(text_, {begin, static_cast<std::uint32_t>(begin + part.size())}, std::move(text), std::move(hint));
+    return fault_at(text_, {begin, static_cast<std::uint32_t>(begin + part.size())}, std::move(text), std::move(hint))
+        .value();
   }
 
   std::string_view text_;
@@ -173,6 +197,7 @@ class TemplateCompiler {
   FunctionTable functions_;
   MessageTemplate message_;
   std::string literal_;
+  Faults faults_;
 };
 
 std::string render_value(const MessageTemplate::Part& part, const Readings& readings, std::span<Window> windows,
@@ -222,8 +247,13 @@ std::size_t MessageTemplate::least_of_first_sentence() const {
   return characters;
 }
 
-Result<MessageTemplate> compile_template(std::string_view text, const Scope& scope, FunctionTable functions) {
-  return TemplateCompiler(text, scope, functions).run();
+Result<MessageTemplate> compile_template(std::string_view text, const Scope& scope, FunctionTable functions,
+                                         Faults* others) {
+  TemplateCompiler compiler(text, scope, functions);
+  const Faults faults = compiler.run();
+  if (faults.empty()) return compiler.take_message();
+  if (others != nullptr) others->insert(others->end(), faults.begin() + 1, faults.end());
+  return tl::unexpected(faults.front());
 }
 
 std::string render(const MessageTemplate& message, const Readings& readings, std::span<Window> windows,

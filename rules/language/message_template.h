@@ -30,8 +30,9 @@ struct MessageTemplate {
 };
 
 // {name}: the name of what the rule applies to. {detail}: what the engine or the gear's model adds.
-// Faults like compile's, columns in the whole text.
-Result<MessageTemplate> compile_template(std::string_view text, const Scope& scope, FunctionTable functions);
+// Faults like compile's, columns in the whole text; `others` gets those of the further braces too.
+Result<MessageTemplate> compile_template(std::string_view text, const Scope& scope, FunctionTable functions,
+                                         Faults* others = nullptr);
 
 struct RenderContext {
   std::string_view name;

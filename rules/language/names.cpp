@@ -57,6 +57,7 @@ bool has_facet(const NamedQuantity& quantity, Facet facet) {
       return facet == Facet::plus_minus || facet == Facet::at;
     case NamedQuantity::Role::parameter:
     case NamedQuantity::Role::constant:
+    case NamedQuantity::Role::text:
       return false;
   }
   return false;
@@ -87,8 +88,15 @@ std::optional<Facet> uncertainty_of(const NamedQuantity& quantity, Facet facet) 
   if (!quantity.type.is_numeric()) return std::nullopt;
   if (facet == Facet::expected) return Facet::expected_plus_minus;
   if (facet == Facet::expected_now) return Facet::expected_now_plus_minus;
-  if (facet == Facet::value && quantity.role == NamedQuantity::Role::computed) return Facet::plus_minus;
+  const bool is_computed = quantity.role == NamedQuantity::Role::computed || quantity.stand_in;
+  if (facet == Facet::value && is_computed) return Facet::plus_minus;
   return std::nullopt;
+}
+
+// What stands in for a quantity is no reading: it has no age and no quality.
+Reference reference_to(const NamedQuantity& quantity, Facet facet) {
+  const bool by_stand_in = facet == Facet::value || facet == Facet::plus_minus;
+  return {by_stand_in ? quantity.stand_in.value_or(quantity.slot) : quantity.slot, facet};
 }
 
 Meaning meaning_of(const NamedQuantity& quantity, Facet facet) {
@@ -106,9 +114,10 @@ Meaning meaning_of(const NamedQuantity& quantity, Facet facet) {
     return meaning;
   }
   meaning.type.literal = false;
-  meaning.reference = Reference{quantity.slot, facet};
-  if (const auto uncertainty = uncertainty_of(quantity, facet))
-    meaning.plus_minus = Reference{quantity.slot, *uncertainty};
+  meaning.reference = reference_to(quantity, facet);
+  if (const auto uncertainty = uncertainty_of(quantity, facet)) {
+    meaning.plus_minus = reference_to(quantity, *uncertainty);
+  }
   return meaning;
 }
 
@@ -151,6 +160,11 @@ class Lookup {
   }
 
   Result<Meaning> facet(const NamedQuantity& quantity, std::string_view name, std::string_view suffix) const {
+    if (quantity.role == NamedQuantity::Role::text) {
+      return fail(offset_of(name), name,
+                  fmt::format("`{}` is no value: neither a condition nor a message reads it", name),
+                  quantity.told_by.empty() ? std::string() : fmt::format("`{}` is what it says", quantity.told_by));
+    }
     if (suffix.empty()) return meaning_of(quantity, Facet::value);
     std::vector<std::string_view> there;
     for (const Suffix& row : suffixes) {

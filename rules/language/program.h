@@ -31,6 +31,8 @@ struct HistoryCall {
   HistoryFunction function = HistoryFunction::mean;
   Span window{};                     // the constant d
   std::vector<std::uint32_t> slots;  // that its x rests on: a reading of one of them is a reading of x
+  bool of_now =
+      false;  // x is of now, whenever a reading of it was taken: of several quantities, or of a window's answer
   Span stale_after{};  // filled by the plan's builder: the longest of those that go stale (held_for's break)
 };
 

@@ -96,7 +96,7 @@ bool in_this_age(Instant t) { return t >= Instant(-366 * 200 * one_day) && t <= 
 
 Cell Window::feed(const HistoryCall& call, Instant now, Cell x, Instant read) {
   if (x.known && !std::isfinite(x.value)) x = Cell::unknown();
-  if (call.function == HistoryFunction::held_for) return feed_held_for(call, now, x);
+  if (call.function == HistoryFunction::held_for) return feed_held_for(call, now, x, read);
   now = std::max(now, current_since_);
   const bool fresh = read != never;
   const bool differs = !current_.known || x.value != current_.value || x.by_hand != current_.by_hand;
@@ -306,14 +306,15 @@ Cell Window::change(Instant then, Span longest_age) const {
   return Cell::of(current_.value - before.value);
 }
 
-Cell Window::feed_held_for(const HistoryCall& call, Instant now, Cell c) {
+Cell Window::feed_held_for(const HistoryCall& call, Instant now, Cell c, Instant read) {
+  const Instant then = read != never ? std::min(read, now) : now;
   if (!c.known) {
     if (unknown_since_ == never) unknown_since_ = now;
   } else {
-    const bool broken = unknown_since_ != never && now - unknown_since_ > call.stale_after;
+    const bool broken = unknown_since_ != never && then - unknown_since_ > call.stale_after;
     if (broken || c.value == 0) true_since_ = never;
     unknown_since_ = never;
-    if (c.value != 0 && true_since_ == never) true_since_ = now;
+    if (c.value != 0 && true_since_ == never) true_since_ = then;
   }
   current_ = {c.known && true_since_ != never && now - true_since_ >= call.window ? 1.0 : 0.0, c.known, c.by_hand};
   return current_.known ? Cell{current_.value, true, c.by_hand} : Cell::unknown();

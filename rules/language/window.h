@@ -67,7 +67,7 @@ class Window {
     }
   };
 
-  Cell feed_held_for(const HistoryCall& call, Instant now, Cell c);
+  Cell feed_held_for(const HistoryCall& call, Instant now, Cell c, Instant read);
   void hold_until(const HistoryCall& call, Instant now);
   void take_back(Instant from);
   void take_reading(const HistoryCall& call, Instant now, Cell x);

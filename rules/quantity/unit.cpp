@@ -87,24 +87,6 @@ const Unit* find_symbol(std::string_view symbol) {
   return found == table.end() ? nullptr : &found->unit;
 }
 
-std::string hint_for(std::string_view symbol, std::string_view whole) {
-  for (const Mistake& mistake : mistakes) {
-    if (mistake.written == symbol) return std::string(mistake.hint);
-  }
-  std::vector<std::string_view> symbols;
-  for (const UnitSymbol& row : unit_symbols()) {
-    if (lower(row.symbol) == lower(symbol)) return fmt::format("did you mean `{}`?", row.symbol);
-    symbols.push_back(row.symbol);
-  }
-  const std::size_t digits = symbol.find_first_of("0123456789");
-  if (digits != std::string_view::npos && digits > 0 && find_symbol(symbol.substr(0, digits))) {
-    return fmt::format("did you mean `{}^{}`?", symbol.substr(0, digits), symbol.substr(digits));
-  }
-  if (const auto nearest = nearest_word(symbol, symbols)) return fmt::format("did you mean `{}`?", *nearest);
-  if (whole.find('/') != std::string_view::npos) return "to divide, write spaces around `/`, as in `3 psi / 7 d`";
-  return {};
-}
-
 struct Factor {
   std::string_view symbol;
   int exponent = 1;
@@ -117,6 +99,25 @@ Factor read_factor(std::string_view text) {
   const std::string_view digits = text.substr(caret + 1);
   const bool one_digit = digits.size() == 1 && digits[0] >= '1' && digits[0] <= '0' + limits::unit_exponent;
   return {text.substr(0, caret), one_digit ? digits[0] - '0' : 0};
+}
+
+std::string hint_for(std::string_view symbol, std::string_view whole) {
+  for (const Mistake& mistake : mistakes) {
+    if (mistake.written == symbol) return std::string(mistake.hint);
+  }
+  std::vector<std::string_view> symbols;
+  for (const UnitSymbol& row : unit_symbols()) {
+    if (lower(row.symbol) == lower(symbol)) return fmt::format("did you mean `{}`?", row.symbol);
+    symbols.push_back(row.symbol);
+  }
+  const std::size_t digits = symbol.find_first_of("0123456789");
+  if (digits != std::string_view::npos && digits > 0 && find_symbol(symbol.substr(0, digits))) {
+    const std::string power = fmt::format("{}^{}", symbol.substr(0, digits), symbol.substr(digits));
+    if (read_factor(power).exponent != 0) return fmt::format("did you mean `{}`?", power);
+  }
+  if (const auto nearest = nearest_word(symbol, symbols)) return fmt::format("did you mean `{}`?", *nearest);
+  if (whole.find('/') != std::string_view::npos) return "to divide, write spaces around `/`, as in `3 psi / 7 d`";
+  return {};
 }
 
 // What a product has so far; exponents are wider here than in Dimension.

@@ -16,6 +16,29 @@ using std::chrono::sys_days;
 
 const std::filesystem::path data = places::repository() / "tests/config/data";
 
+// LANGUAGE: metric shows kPa, of tires bar. A margin beside a tire's pressure is shown as that one.
+TEST(SitePlan, APressureUnderWithIsShownAsTheTiresAre) {
+  const LoadedSite site = load(
+      "rules:\n  soft: {applies_to: {kind: tire}, with: {margin: 3 psi}, raise_when: pressure < 40 psi, off_delay: 1 "
+      "h, "
+      "message: '{pressure} {margin}'}\n");
+  ASSERT_TRUE(site.sound()) << text(site);
+  for (const MessageTemplate::Part& part : site.plan->alarms.at(0).message.parts) {
+    if (part.kind == MessageTemplate::Kind::value) EXPECT_EQ(part.program.shown, Shown::tire_pressure);
+  }
+}
+
+TEST(SitePlan, KnowsWhetherTheOutdoorsAreDeclared) {
+  const auto declared = [](const char* place) {
+    FilesInMemory source;
+    source.files["site.yaml"] =
+        std::string("site: {id: home, local_time: UTC, altitude: 0 m}\nplaces: {") + place + ": {}}\nrules_from: []\n";
+    return load_site("site.yaml", source).plan->outdoors_given;
+  };
+  EXPECT_TRUE(declared("outdoors"));
+  EXPECT_FALSE(declared("shed"));
+}
+
 TEST(AlderBend, LoadsWithoutAnError) {
   const LoadedSite site = load_site(data / "alder-bend/site.yaml");
   EXPECT_TRUE(site.sound()) << text(site);

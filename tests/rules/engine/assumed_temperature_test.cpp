@@ -50,6 +50,23 @@ TEST(AssumedTemperature, IsThePlacesBehindALag) {
   )"));
 }
 
+// One rule of both tires, one of them without a thermometer: of a reading that nobody takes nothing is known.
+TEST(AssumedTemperature, IsNoReadingAndHasNoAgeAndNoQuality) {
+  EXPECT_EQ(told(plan_of(without_thermometers, R"(
+rules:
+  aged: {applies_to: {kind: tire}, raise_when: temperature.since_read > 3 h, off_delay: 1 h, message: old}
+  sure: {applies_to: {kind: tire}, raise_when: 'temperature.quality == "good"', off_delay: 1 h, message: good}
+  dated: {applies_to: {kind: tire}, raise_when: now - temperature.at > 3 h, off_delay: 1 h, message: old}
+)"),
+                 "12-01 00:00 yard 5\n12-01 01:00 own 5\n12-01 01:10 own 5\n12-01 04:00 yard 5\n12-01 04:20 yard 5\n",
+                 {"aged", "sure", "dated"}),
+            lines_of(R"(
+    12-01 01:10:00 alarm_raised sure own
+    12-01 04:15:00 alarm_raised aged own
+    12-01 04:15:00 alarm_raised dated own
+  )"));
+}
+
 TEST(AssumedTemperature, IsNotAskedWhereTheGearHasItsOwn) {
   EXPECT_EQ(told(plan_of(without_thermometers, cold_rules), two_days("own", 0, -30),
                  {"cold_tire", "cold_acid", "cold_named"}),

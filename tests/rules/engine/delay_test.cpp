@@ -1,4 +1,5 @@
 // Delays run on elapsed time, stop while the condition is unknown, and never end in an alarm on one packet.
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include "tests/rules/engine/story.h"
@@ -218,6 +219,59 @@ TEST(Delay, OfAWindowThatANumberLeftInTheMiddleEndsWithItsOwnInstant) {
   )",
                  {"camper_cold"}),
             "12-01 01:00:00 alarm_raised camper_cold camper\n");
+}
+
+// Each window rests on many readings that agree; the one that arrives as they turn true adds nothing to a mean yet.
+TEST(Delay, AConditionOfSeveralWindowsWaitsForNoFurtherReading) {
+  std::string story;
+  for (int hour = 0; hour < 20; ++hour) {
+    story += fmt::format("12-01 {:02}:00 camper {}\n", hour, hour < 4 ? 1.0 : -2.0 - 0.1 * (hour % 3));
+  }
+  EXPECT_EQ(told(plan_of(camper_with_hatch, R"(
+rules:
+  cold:
+    applies_to: {place: camper}
+    raise_when: held_for(temperature < 0 degC, 6 h) and mean(temperature, 12 h) < 0 degC
+    off_delay: 1 h
+    message: cold
+  lowest:
+    applies_to: {place: camper}
+    raise_when: held_for(temperature < 0 degC, 6 h) and lowest(temperature, 6 h) < -2 degC
+    off_delay: 1 h
+    message: cold
+)"),
+                 story, {"cold", "lowest"}),
+            lines_of(R"(
+    12-01 10:00:00 alarm_raised cold camper
+    12-01 11:00:00 alarm_raised lowest camper
+  )"));
+}
+
+// Taken half an hour ago it has weight at once: one packet.
+TEST(Delay, AShareThatOneLateReadingMakesWaitsForTheNext) {
+  EXPECT_EQ(told(plan_of(R"(
+places:
+  camper: {temperature: {topic: camper, unit: degC, pointer: /v, time_pointer: /at}}
+rules_from: [rules.yaml]
+)",
+                         R"(
+rules:
+  cold:
+    applies_to: {place: camper}
+    raise_when: time_share(temperature < 0 degC, 2 h) > 30 %
+    off_delay: 1 h
+    message: cold
+)"),
+                 R"(
+    12-01 00:00 camper {"v":0.1,"at":"2026-12-01T00:00:00Z"}
+    12-01 02:00 camper {"v":0.1,"at":"2026-12-01T02:00:00Z"}
+    12-01 04:00 camper {"v":-0.1,"at":"2026-12-01T03:00:00Z"}
+    12-01 04:30 camper {"v":-0.1,"at":"2026-12-01T04:30:00Z"}
+  )",
+                 {"cold"}),
+            lines_of(R"(
+    12-01 04:30:00 alarm_raised cold camper
+  )"));
 }
 
 // What is read beside held_for needs its second reading as ever.

@@ -64,24 +64,24 @@ std::vector<std::string> all_faults(std::string_view text) {
   return told;
 }
 
-using Faults = std::vector<std::string>;
+using Sayings = std::vector<std::string>;
 
 TEST(Checker, ASecondFaultThatIsItsOwnIsToldToo) {
   EXPECT_EQ(all_faults("temprature > 5 degC and humidty > 60 %"),
-            (Faults{"1 there is no `temprature` here", "25 there is no `humidty` here"}));
+            (Sayings{"1 there is no `temprature` here", "25 there is no `humidty` here"}));
   EXPECT_EQ(all_faults("pressure < 40 and humidity > 60"),
-            (Faults{"12 `40` has no unit, and a gauge pressure needs one", "30 `60` without a unit is no share"}));
+            (Sayings{"12 `40` has no unit, and a gauge pressure needs one", "30 `60` without a unit is no share"}));
   EXPECT_EQ(all_faults("max(temprature, humidty) > 5 degC"),
-            (Faults{"5 there is no `temprature` here", "17 there is no `humidty` here"}));
+            (Sayings{"5 there is no `temprature` here", "17 there is no `humidty` here"}));
 }
 
 TEST(Checker, WhatFollowsFromAFaultIsNotTold) {
-  EXPECT_EQ(all_faults("-abs(temprature + 3 psi) * 2 < 40"), Faults{"6 there is no `temprature` here"});
-  EXPECT_EQ(all_faults("temprature > 5 and pressure > 40 psi"), Faults{"1 there is no `temprature` here"});
-  EXPECT_EQ(all_faults("temprature"), Faults{"1 there is no `temprature` here"});
+  EXPECT_EQ(all_faults("-abs(temprature + 3 psi) * 2 < 40"), Sayings{"6 there is no `temprature` here"});
+  EXPECT_EQ(all_faults("temprature > 5 and pressure > 40 psi"), Sayings{"1 there is no `temprature` here"});
+  EXPECT_EQ(all_faults("temprature"), Sayings{"1 there is no `temprature` here"});
 }
 
-TEST(Checker, ASoundTextHasNoFaults) { EXPECT_EQ(all_faults("pressure > 40 psi and humidity > 60 %"), Faults{}); }
+TEST(Checker, ASoundTextHasNoFaults) { EXPECT_EQ(all_faults("pressure > 40 psi and humidity > 60 %"), Sayings{}); }
 
 TEST(Checker, TooManyPowersAreRefused) {
   std::string text = "pressure.deviation";

@@ -147,6 +147,24 @@ TEST_F(Template, ABraceMustBeClosed) {
   EXPECT_EQ(wrong.where, (Place{"", 1, 7, 1}));
 }
 
+// SITE: all problems are reported together.
+TEST_F(Template, EachFaultyBraceIsTold) {
+  Faults others;
+  constexpr std::string_view text = "{temperatur} {presure + humidty} {} {temperature in kg} {name} {pressure";
+  const Result<MessageTemplate> message = compile_template(text, scope, fake::functions(), &others);
+  ASSERT_FALSE(message);
+  EXPECT_EQ(message.error().where, (Place{"", 1, 2, 10}));
+  std::vector<std::uint32_t> columns;
+  for (const Fault& other : others) columns.push_back(other.where.column);
+  EXPECT_EQ(columns, (std::vector<std::uint32_t>{15, 25, 34, 53, 64}));
+}
+
+TEST_F(Template, AWordOfTemplatesIsSuggestedToo) {
+  EXPECT_EQ(fault("{nam} is low").hint, "did you mean `name`?");
+  EXPECT_EQ(fault("{detial}").hint, "did you mean `detail`?");
+  EXPECT_EQ(fault("{temprature}").hint, "did you mean `temperature`?");
+}
+
 TEST_F(Template, ABraceMustNotBeEmpty) { EXPECT_EQ(fault("it is { }").text, "an empty brace"); }
 
 TEST_F(Template, TheUnitMustFit) {

@@ -305,6 +305,23 @@ RC_GTEST_PROP(Window, GoesOnTheSameAfterArchiving, ()) {
   RC_ASSERT(restored.window.deadline(restored.call) == told.window.deadline(told.call));
 }
 
+// LANGUAGE: true without a break for d up to now. Taken 50 min before it arrived, it has been true for so long.
+TEST(Window, HeldForCountsAReadingThatArrivesLateFromWhenItWasTaken) {
+  Told held(HistoryFunction::held_for, one_hour);
+  held.read(Span(0), 0);
+  held.hold(60 * one_minute, 0);
+  EXPECT_EQ(held.read_late(70 * one_minute, 20 * one_minute, 1), Cell::of(0));
+  EXPECT_EQ(held.window.deadline(held.call), start + 80 * one_minute);
+  EXPECT_EQ(held.read(79 * one_minute, 1), Cell::of(0));
+  EXPECT_EQ(held.hold(80 * one_minute, 1), Cell::of(1));
+  // A break counts from when it was taken; what is true again after it, from then on.
+  EXPECT_EQ(held.read_late(120 * one_minute, 100 * one_minute, 0), Cell::of(0));
+  EXPECT_EQ(held.read_late(180 * one_minute, 110 * one_minute, 1), Cell::of(1));
+  // 5 h unknown, and not 7 h: no break.
+  held.lose(5 * one_hour);
+  EXPECT_EQ(held.read_late(12 * one_hour, 10 * one_hour, 1), Cell::of(1));
+}
+
 TEST(Window, HostileBytesAreRefused) {
   ArchiveWriter writer;
   Told told(HistoryFunction::mean, one_day);

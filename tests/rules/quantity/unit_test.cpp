@@ -102,6 +102,7 @@ TEST(UnitParse, HintsAtWhatWasMeant) {
   EXPECT_TRUE(unit_hint_holds(unit_refusal("Gal").hint, "`gal` (US)"));
   EXPECT_TRUE(unit_hint_holds(unit_refusal("PSI").hint, "`psi`"));
   EXPECT_TRUE(unit_hint_holds(unit_refusal("m3").hint, "`m^3`"));
+  EXPECT_EQ(unit_refusal("h30").hint.find('^'), std::string::npos);  // an exponent has one digit: no unit either
   EXPECT_TRUE(unit_hint_holds(unit_refusal("psig").hint, "gauge or absolute"));
   EXPECT_TRUE(unit_hint_holds(unit_refusal("wek").hint, "`week`"));
 }
