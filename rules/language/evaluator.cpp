@@ -110,7 +110,8 @@ class Run {
     if (std::ranges::none_of(call.slots, [this](std::uint32_t s) { return readings_.fresh(s); })) return never;
     if (call.of_now) return now_;
     const Cell at = readings_.read({call.slots.front(), Facet::at});
-    return at.known ? std::min(now_, instant_from_seconds(at.value)) : now_;
+    // Nothing was read before 1970: an absurd instant must not overflow the window's reckoning.
+    return at.known ? std::min(now_, std::max(Instant{}, instant_from_seconds(at.value))) : now_;
   }
 
   void because(const char* why) {

@@ -146,6 +146,15 @@ TEST_F(Evaluator, AFunctionOfHistorySeesAlsoWhatALeftSideSettles) {
   EXPECT_EQ(windows[0].size(), 1U);
 }
 
+// Under the sanitizers an overflow ends the test.
+TEST_F(Evaluator, AnAbsurdInstantOfAReadingOverflowsNothing) {
+  const Program program = compiled("mean(temperature, 5 d)");
+  std::vector<Window> windows(1);
+  set("temperature", Cell::of(280));
+  readings.set({program.references[0].slot, Facet::at}, Cell::of(-1e300));
+  EXPECT_EQ(evaluate(program, readings, windows, now), Cell::of(280));
+}
+
 TEST_F(Evaluator, AnEmptyProgramIsUnknown) { EXPECT_EQ(evaluate(Program(), readings, {}, now), unknown); }
 
 }  // namespace
