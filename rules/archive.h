@@ -20,9 +20,14 @@
 
 namespace overwinter {
 
+// The layout of what is archived. A type that gains a member reads it where `a.layout()` says that it was written, and
+// present_layout goes up by one: a service that was updated goes on with what the one before it kept.
+inline constexpr std::uint32_t oldest_layout = 8, present_layout = 9;
+
 class ArchiveWriter {
  public:
   static constexpr bool reading = false;
+  static constexpr std::uint32_t layout() { return present_layout; }
 
   template <class... T>
   void operator()(const T&... values) {
@@ -92,12 +97,14 @@ class ArchiveReader {
  public:
   static constexpr bool reading = true;
 
-  explicit ArchiveReader(std::string_view bytes) : rest_(bytes) {}
+  explicit ArchiveReader(std::string_view bytes, std::uint32_t layout = present_layout)
+      : rest_(bytes), layout_(layout) {}
 
   template <class... T>
   void operator()(T&... values) {
     (get(values), ...);
   }
+  std::uint32_t layout() const { return layout_; }
   bool ok() const { return ok_; }
   bool finished() const { return ok_ && rest_.empty(); }
   void fail() {
@@ -207,6 +214,7 @@ class ArchiveReader {
   static constexpr Instant latest = std::chrono::sys_days(std::chrono::year(3000) / 1 / 1);
 
   std::string_view rest_;
+  std::uint32_t layout_;
   bool ok_ = true;
 };
 

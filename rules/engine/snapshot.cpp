@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <optional>
 
 #include "rules/archive.h"
 #include "rules/engine/act.h"
@@ -15,9 +16,17 @@
 namespace overwinter {
 namespace {
 
-constexpr std::string_view magic = "overwinter snapshot 8";
+constexpr std::string_view magic = "overwinter snapshot ";  // and its layout
 
 using Sections = std::map<std::string, std::string>;
+
+// The layout of the snapshot that begins with this; nothing: it is none, or of another age.
+std::optional<std::uint32_t> layout_of(std::string_view beginning) {
+  for (std::uint32_t layout = oldest_layout; layout <= present_layout; ++layout) {
+    if (beginning == std::string(magic) + std::to_string(layout)) return layout;
+  }
+  return {};
+}
 
 // State that belongs to no single rule or gear.
 struct Whole {
@@ -52,10 +61,10 @@ std::string slot_key(const Plan& plan, std::uint32_t slot, std::string_view enti
 
 // Reads a section into `value`; false if there is none. A damaged one turns `ok` off.
 template <class T>
-bool unpack(Sections& sections, const std::string& key, T& value, bool& ok) {
+bool unpack(Sections& sections, std::uint32_t layout, const std::string& key, T& value, bool& ok) {
   const auto found = sections.find(key);
   if (found == sections.end()) return false;
-  ArchiveReader in(found->second);
+  ArchiveReader in(found->second, layout);
   in(value);
   ok = ok && in.finished();
   sections.erase(found);
@@ -65,14 +74,15 @@ bool unpack(Sections& sections, const std::string& key, T& value, bool& ok) {
 struct Restorer {
   World& world;
   Sections& sections;
+  std::uint32_t layout;
   bool ok = true;
   bool sources_changed = false;
 
   // Under the present name, else under the former one.
   template <class T>
   bool take(const std::string& kind, const std::string& rest, const std::string& id, const std::string& was, T& value) {
-    return unpack(sections, kind + "/" + id + rest, value, ok) ||
-           (!was.empty() && unpack(sections, kind + "/" + was + rest, value, ok));
+    return unpack(sections, layout, kind + "/" + id + rest, value, ok) ||
+           (!was.empty() && unpack(sections, layout, kind + "/" + was + rest, value, ok));
   }
 
   void slots() {
@@ -102,7 +112,7 @@ struct Restorer {
       for (const std::string& id : {e.id, e.was}) {
         const auto found = sections.find("slot/" + id + rest);
         if (id.empty() || found == sections.end()) continue;
-        ArchiveReader in(found->second);
+        ArchiveReader in(found->second, layout);
         world.board.archive_slot(in, i);
         ok = ok && in.finished();
         sections.erase(found);
@@ -138,7 +148,7 @@ struct Restorer {
       for (const std::string& id : {e.id, e.was}) {
         const auto found = sections.find("model/" + id + "/" + std::string(e.kind->name));
         if (id.empty() || found == sections.end()) continue;
-        ArchiveReader in(found->second);
+        ArchiveReader in(found->second, layout);
         world.models[i]->load(in);
         ok = ok && in.finished();
         sections.erase(found);
@@ -208,7 +218,7 @@ struct Restorer {
       OrphanAlarm orphan;
       orphan.rule = key.substr(prefix.size(), slash - prefix.size());
       orphan.gear = key.substr(slash + 1);
-      ArchiveReader in(bytes);
+      ArchiveReader in(bytes, layout);
       in(orphan.state);
       ok = ok && in.finished();
       if (orphan.state.active()) world.orphans.push_back(std::move(orphan));
@@ -262,22 +272,23 @@ std::string take_snapshot(const World& world) {
              plan.entities[plan.reminders[i].entity].id] = pack(world.reminders[i]);
   }
   ArchiveWriter out;
-  out(std::string(magic), sections);
+  out(std::string(magic) + std::to_string(present_layout), sections);
   return out.take();
 }
 
 Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, std::string_view bytes) {
   ArchiveReader in(bytes);
-  std::string found_magic;
+  std::string beginning;
   Sections sections;
-  in(found_magic);
-  if (!in.ok() || found_magic != magic) {
+  in(beginning);
+  const std::optional<std::uint32_t> layout = layout_of(beginning);
+  if (!in.ok() || !layout) {
     return fault("these bytes are no snapshot of this version", "start without it; the site file alone is enough");
   }
   in(sections);
   Whole whole;
   bool ok = in.finished();
-  if (ok) ok = unpack(sections, "whole", whole, ok) && ok;
+  if (ok) ok = unpack(sections, *layout, "whole", whole, ok) && ok;
   ok = ok && whole.now >= Instant{} && whole.now != never;
   if (!ok) return fault("the snapshot is damaged", "start without it; the site file alone is enough");
   auto world = std::make_unique<World>(std::move(plan), whole.started);
@@ -294,7 +305,7 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   world->orphans = std::move(whole.orphans);
   world->begun = sections.erase("not begun") == 0;
   world->board.begin_step(whole.now);
-  Restorer restorer{*world, sections};
+  Restorer restorer{*world, sections, *layout};
   restorer.slots();
   take_up_jumps(*world);
   restorer.watch_anew();
@@ -304,7 +315,7 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   restorer.orphans();
   apply_acts(*world);
   const bool same_plan = whole.plan == world->plan->fingerprint;
-  if (same_plan) unpack(sections, "timers", world->timers, restorer.ok);
+  if (same_plan) unpack(sections, *layout, "timers", world->timers, restorer.ok);
   if (!restorer.ok) return fault("the snapshot is damaged", "start without it; the site file alone is enough");
   if (!same_plan) arm_reloaded(*world);
   return world;

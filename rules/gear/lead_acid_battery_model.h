@@ -50,7 +50,8 @@ class LeadAcidBatteryModel final : public Model {
     bool by_hydrometer() const { return gravity > 0; }
     template <class A>
     void archive(A& a) {
-      a(at, voltage, own_plus_minus, by_hand, gravity);
+      a(at, voltage, own_plus_minus, by_hand);
+      if (a.layout() >= 9) a(gravity);
     }
   };
   // A voltage read by hand before the temperature of that time was known.

@@ -34,8 +34,9 @@ class TireModel final : public Model {
   template <class A>
   void archive(A& a) {
     a(fill_, seepage_rate_, seeped_, last_, hand_, waiting_, daily_, daily_celsius_, before_, before_until_, jump_,
-      drops_, rises_, step_, last_raw_, filled_by_act_, line_, young_, perhaps_more_, line_by_hand_, leaks_, fell_at_,
-      dropped_at_, noise_at_loss_, next_trend_);
+      drops_, rises_, step_, last_raw_, filled_by_act_, line_, young_, perhaps_more_, line_by_hand_, leaks_);
+    if (a.layout() >= 9) a(fell_at_);
+    a(dropped_at_, noise_at_loss_, next_trend_);
   }
 
  private:
