@@ -20,7 +20,7 @@ struct Completion {
   enum class Told : std::uint8_t { by_command, by_evidence };  // of a person, or of what was measured
   Outcome outcome = Outcome::done;
   Told told = Told::by_command;
-  std::string by, found;  // of a command; may be empty
+  std::string by{}, found{};  // of a command; may be empty
 };
 void complete_reminder(World& world, std::uint32_t reminder, Instant at, Completion completion);
 

@@ -24,7 +24,8 @@ TEST(SitePlan, APressureUnderWithIsShownAsTheTiresAre) {
       "message: '{pressure} {margin}'}\n");
   ASSERT_TRUE(site.sound()) << text(site);
   for (const MessageTemplate::Part& part : site.plan->alarms.at(0).message.parts) {
-    if (part.kind == MessageTemplate::Kind::value) EXPECT_EQ(part.program.shown, Shown::tire_pressure);
+    if (part.kind != MessageTemplate::Kind::value) continue;
+    EXPECT_EQ(part.program.shown, Shown::tire_pressure);
   }
 }
 

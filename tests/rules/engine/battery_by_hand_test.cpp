@@ -98,7 +98,9 @@ TEST(BatteryByHand, IsJudgedByAHydrometerAlone) {
   EXPECT_EQ(told(plan_of(by_hydrometer), gravity("11-05 18:00", "1.265"), {"battery_recharge"}), "");
   const auto plan = plan_of(by_hydrometer);
   for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(low))).events) {
-    if (e.kind == EventKind::hand_reading) EXPECT_EQ(e.reason, "low: about 12 % charged");
+    if (e.kind == EventKind::hand_reading) {
+      EXPECT_EQ(e.reason, "low: about 12 % charged");
+    }
     if (e.kind != EventKind::alarm_raised) continue;
     EXPECT_NE(e.message.find("By a hydrometer, 1.150, on Thu 5 Nov."), std::string::npos) << e.message;
   }
