@@ -21,8 +21,4 @@ Outcome<Temperature> first_order_lag(Temperature present, Temperature driving, S
 Outcome<Seconds> time_until_cooled(Temperature present, Temperature surroundings, Temperature limit,
                                    Seconds time_constant);
 
-// The same for a body that warms up to the limit.
-Outcome<Seconds> time_until_warmed(Temperature present, Temperature surroundings, Temperature limit,
-                                   Seconds time_constant);
-
 }  // namespace overwinter

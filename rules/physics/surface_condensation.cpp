@@ -2,8 +2,6 @@
 
 #include <cmath>
 
-#include "rules/physics/first_order_lag.h"
-
 namespace overwinter {
 namespace {
 
@@ -47,21 +45,6 @@ Outcome<TemperatureStep> condensation_margin(Temperature t, Share rh, Temperatur
   return surface - limit->temperature;
 }
 
-Outcome<Share> surface_humidity(Temperature t, Share rh, Temperature surface) {
-  const auto e = vapor_pressure(t, rh);
-  if (!e) return tl::unexpected(e.error());
-  const auto saturation = saturation_pressure(surface);
-  if (!saturation) return tl::unexpected(saturation.error());
-  return Share(e->value / saturation->value);
-}
-
-Outcome<MassFlux> deposit_flux(Temperature t, Share rh, Temperature surface, AbsolutePressure p,
-                               HeatTransferCoefficient film) {
-  const auto air = moist_air(t, rh);
-  if (!air) return tl::unexpected(air.error());
-  return deposit_flux(*air, surface, p, film);
-}
-
 Outcome<MassFlux> deposit_flux(const MoistAir& air, Temperature surface, AbsolutePressure p,
                                HeatTransferCoefficient film) {
   if (!(p.value >= 2e4 && p.value <= 2e5)) return no_value("the air pressure is outside 20..200 kPa");
@@ -73,12 +56,6 @@ Outcome<MassFlux> deposit_flux(const MoistAir& air, Temperature surface, Absolut
   const double density_of_air = p.value / (dry_air_gas_constant * air.t.kelvin());
   const double mass_transfer = film.value / (density_of_air * heat_capacity_of_air * lewis_factor);  // m/s
   return MassFlux(mass_transfer * (air.absolute_humidity().value - at_surface));
-}
-
-Outcome<Seconds> time_below_dew_point(Temperature air, Temperature dew_point, Temperature surface,
-                                      Seconds time_constant) {
-  if (dew_point > air) return no_value("the dew point is above the temperature of the air");
-  return time_until_warmed(surface, air, dew_point, time_constant);
 }
 
 }  // namespace overwinter
