@@ -158,14 +158,15 @@ void TireModel::explain_normalized(const Surroundings& around, Explanation& out)
 }
 
 void TireModel::explain_gauge_pressure(const Surroundings& around, Explanation& out) const {
-  double reference = 0;
   if (!last_ || last_->by_hand) return;
-  if (!around.sensor_is_sealed_gauge(index_of(TireQuantity::pressure), reference)) return;
+  const auto reference = around.sealed_reference(index_of(TireQuantity::pressure));
+  if (!reference) return;
   const TirePrinter print{{around}};
-  const double station = around.station_pressure_at(last_->at).value;
-  out.calculation.push_back(fmt::format("{} + {} - {} = {}", print.pressure(last_->pressure), print.pressure(reference),
-                                        print.pressure(station),
-                                        print.pressure(last_->pressure + reference - station)));
+  const AbsolutePressure station(around.station_pressure_at(last_->at).value);
+  const auto by_gauge = true_gauge(GaugePressure(last_->pressure), *reference, station);
+  out.calculation.push_back(fmt::format("{} + {} - {} = {}", print.pressure(last_->pressure),
+                                        print.pressure(reference->value), print.pressure(station.value),
+                                        print.pressure(by_gauge.value)));
 }
 
 void TireModel::explain_time_until_minimum(const Surroundings& around, Explanation& out) const {

@@ -118,13 +118,11 @@ void TireModel::publish_gauge_pressure(Surroundings& around, bool read) const {
   constexpr auto quantity = TireQuantity::gauge_pressure;
   if (!read) return unset(around, quantity, "there is no fresh reading of the pressure");
   if (!last_) return unset(around, quantity, "it was not read since the fill");
-  double reference = 0;
-  if (last_->by_hand || !around.sensor_is_sealed_gauge(index_of(TireQuantity::pressure), reference)) {
-    return set(around, quantity, last_->pressure, last_->own_plus_minus);
-  }
+  const auto reference = last_->by_hand ? std::nullopt : around.sealed_reference(index_of(TireQuantity::pressure));
+  if (!reference) return set(around, quantity, last_->pressure, last_->own_plus_minus);
   const Sample station = around.station_pressure_at(last_->at);
-  set(around, quantity, last_->pressure + reference - station.value,
-      std::hypot(last_->own_plus_minus, station.plus_minus));
+  const auto by_gauge = true_gauge(GaugePressure(last_->pressure), *reference, AbsolutePressure(station.value));
+  set(around, quantity, by_gauge.value, std::hypot(last_->own_plus_minus, station.plus_minus));
 }
 
 void TireModel::publish(Surroundings& around, bool read, const std::optional<TireAir>& air) const {

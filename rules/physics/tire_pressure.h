@@ -18,6 +18,12 @@ namespace overwinter {
 inline constexpr double pascals_per_psi = 6894.757293168;            // exact, from the pound, the inch and g
 inline constexpr GaugePressure highest_fill{120 * pascals_per_psi};  // above: not a road trailer's tire
 
+// What a true gauge shows where a sealed sensor reads this: it does not feel the air outside.
+constexpr GaugePressure true_gauge(GaugePressure sealed, AbsolutePressure reference,
+                                   AbsolutePressure station_pressure) {
+  return gauge(absolute(sealed, reference), station_pressure);
+}
+
 // Gauge pressure now of a tire that held fill_pressure at fill_temperature.
 // Source: ideal gas law at constant volume; the belted carcass stretches by less than 0.5 % (common practice, no
 // source). The answer may be below zero: a nearly flat tire in the cold reads so on a sealed gauge. Real air reads less

@@ -65,6 +65,12 @@ TEST(TirePressure, ReadsLowerAtSeaLevelThanOnAMountain) {
   EXPECT_NEAR(to_psi(*p), 65 - 2.43, 0.005);
 }
 
+// Standard atmosphere (ISO 2533): 84.556 kPa at 1500 m, 2.43 psi below that at sea level, which a sealed sensor keeps.
+TEST(TrueGauge, ReadsHigherOnAMountainThanASealedSensor) {
+  EXPECT_NEAR(to_psi(true_gauge(gauge_psi(50), standard_atmosphere, kilopascals(84.556))), 52.43, 0.005);
+  EXPECT_NEAR(to_psi(true_gauge(gauge_psi(50), kilopascals(100), kilopascals(100))), 50, 1e-12);
+}
+
 struct NormalRow {
   double psig, celsius, kilopascals, normalized_psig;
 };
