@@ -31,7 +31,8 @@ std::string pressure_text(const Surroundings& around, double pascals) {
 
 // At which a minimum is meant, as the site shows it.
 std::string normal_temperature_text(const Surroundings& around) {
-  return print_value(20, Type::temperature(), Shown::by_dimension, around.display_units(), around.zone(), around.now());
+  return print_value(normal_temperature.celsius(), Type::temperature(), Shown::by_dimension, around.display_units(),
+                     around.zone(), around.now());
 }
 
 const char* not_normalized(bool temperature_known) {
@@ -235,13 +236,14 @@ void TireModel::publish_pressure_to_set(Surroundings& around, const std::optiona
   }
   if (!air) return unset(around, quantity, "the temperature of the tire, or of its place, is not known");
   const Sample ambient = around.station_pressure_at(around.now());
-  const auto to_set =
-      overwinter::pressure_to_set(GaugePressure(*cold), Temperature(air->celsius), AbsolutePressure(ambient.value));
+  const Temperature temperature(air->celsius);
+  const AbsolutePressure station(ambient.value);
+  const auto to_set = overwinter::pressure_to_set(GaugePressure(*cold), temperature, station);
   if (!to_set) return unset(around, quantity, to_set.error().reason);
   const auto maximum = around.parameter(index_of(TireParameter::maximum_pressure));
-  const double inside = to_set->value + ambient.value;
+  const double inside = absolute(*to_set, station).value;
   set(around, quantity, std::min(to_set->value, maximum.value_or(to_set->value)),
-      std::hypot(2 * air->sigma * inside / (air->celsius + 273.15), ambient.plus_minus));
+      std::hypot(2 * air->sigma * inside / temperature.kelvin(), ambient.plus_minus));
 }
 
 void TireModel::publish_times(Surroundings& around) const {

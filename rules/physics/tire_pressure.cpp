@@ -10,7 +10,6 @@ namespace {
 
 constexpr Temperature coldest_tire{-40};
 constexpr Temperature hottest_tire{60};
-constexpr Temperature reference_temperature{20};
 constexpr AbsolutePressure lowest_station{50e3};
 constexpr AbsolutePressure highest_station{110e3};
 constexpr GaugePressure lowest_reading{-20e3};
@@ -49,13 +48,13 @@ Outcome<GaugePressure> normalized_pressure(GaugePressure pressure, Temperature t
   if (!tire_temperature(temperature)) return no_value(tire_temperature_range);
   if (!station(station_pressure)) return no_value(station_range);
   const double now = absolute(pressure, station_pressure).value;
-  const AbsolutePressure at_reference{now * reference_temperature.kelvin() / temperature.kelvin()};
+  const AbsolutePressure at_reference{now * normal_temperature.kelvin() / temperature.kelvin()};
   return gauge(at_reference, standard_atmosphere);
 }
 
 Outcome<GaugePressure> pressure_to_set(GaugePressure cold_pressure, Temperature temperature,
                                        AbsolutePressure station_pressure) {
-  return tire_pressure(cold_pressure, reference_temperature, temperature, standard_atmosphere, station_pressure);
+  return tire_pressure(cold_pressure, normal_temperature, temperature, standard_atmosphere, station_pressure);
 }
 
 Outcome<PressureDifference> moist_fill_correction(Temperature fill_temperature, Temperature temperature,

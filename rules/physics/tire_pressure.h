@@ -16,6 +16,7 @@
 namespace overwinter {
 
 inline constexpr double pascals_per_psi = 6894.757293168;            // exact, from the pound, the inch and g
+inline constexpr Temperature normal_temperature{20};                 // of normalized pressures, at one atmosphere
 inline constexpr GaugePressure highest_fill{120 * pascals_per_psi};  // above: not a road trailer's tire
 
 // What a true gauge shows where a sealed sensor reads this: it does not feel the air outside.

@@ -27,8 +27,9 @@ bool leaks(const TireState& tire) {
 
 // What a tire at its minimum reads where it is as cold as a sensor may say, by the gas law.
 GaugePressure at_the_coldest(GaugePressure minimum) {
-  constexpr double coldest = 213.15, normal = 293.15;  // K
-  return GaugePressure((minimum.value + standard_atmosphere.value) * coldest / normal - standard_atmosphere.value);
+  constexpr Temperature coldest{-60};  // tire_pressure is not trusted so far down
+  const double inside = absolute(minimum, standard_atmosphere).value;
+  return gauge(AbsolutePressure(inside * coldest.kelvin() / normal_temperature.kelvin()), standard_atmosphere);
 }
 
 bool below(std::optional<GaugePressure> pressure, std::optional<GaugePressure> minimum) {
