@@ -12,9 +12,6 @@
 
 namespace overwinter {
 
-// The temperature after `step`: T + (1 - exp(-step/tau)) (driving - T). step >= 0, tau > 0.
-Outcome<Temperature> first_order_lag(Temperature present, Temperature driving, Seconds step, Seconds time_constant);
-
 // How long until a body that cools has come down to the limit: tau ln((T - T_out)/(T_limit - T_out)).
 // 0 when it is at or below the limit already; no value when it never gets there, because the
 // surroundings are at or above the limit.

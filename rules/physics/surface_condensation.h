@@ -1,5 +1,5 @@
-// Condensation and frost on the surfaces of a room: how cold a surface is, at what temperature it gets
-// wet or frosts, and how fast.
+// Condensation and frost on the surfaces of a room: how cold a surface is, and how fast it gets wet or
+// frosts.
 //
 // Steady surface temperature by the temperature factor of ISO 13788:2012,
 // f_Rsi = (t_si - t_e)/(t_i - t_e). Factors computed here from the standard's resistances: 4 mm glass
@@ -7,8 +7,6 @@
 // 0.25..0.5 (estimate). One sigma of a factor 0.05 (estimate), 0.5 K at 10 K difference. Under a clear
 // night sky a skin can be up to 4 K colder than this (ASHRAE Fundamentals 2017 ch. 18, from memory).
 #pragma once
-
-#include <cstdint>
 
 #include "rules/physics/heat_transfer.h"
 #include "rules/physics/moist_air.h"
@@ -19,37 +17,8 @@ namespace overwinter {
 
 using MassFlux = Amount<struct MassFluxTag>;  // kg/(m2 s)
 
-// One homogeneous layer with a film of air on either side.
-struct Wall {
-  Length thickness;
-  ThermalConductivity conductivity;
-  ThermalResistance inside{0.13};   // 0.13 glazing and frames, 0.25 elsewhere (ISO 13788 4.4, from memory)
-  ThermalResistance outside{0.04};  // ISO 13788 4.4, from memory
-  ThermalResistance cavity{0};      // of an air gap, if any
-};
-
-// f_Rsi = 1 - U R_si of the wall, 0..1. Thickness and resistances not negative, conductivity above 0.
-Outcome<Share> temperature_factor(const Wall& wall);
-
 // Temperature of an inside surface, degC: outside + factor (inside - outside). Factor 0..1.
 Outcome<Temperature> surface_temperature(Temperature inside, Temperature outside, Share factor);
-
-enum class Deposit : std::uint8_t { dew, frost };
-
-// The temperature below which a surface takes up water from the air, and as what.
-struct LimitPoint {
-  Temperature temperature;
-  Deposit deposit = Deposit::dew;
-};
-
-// Limit point of air (t, rh over water) on a surface: the frost point if the surface is below 0 degC
-// and the vapor pressure below that over ice at 0 degC (611.15 Pa), else the dew point. Ranges and
-// accuracy of moist_air.h.
-Outcome<LimitPoint> limit_point(Temperature t, Share rh, Temperature surface);
-
-// Surface temperature minus limit point, K; negative: wet, or frosting. More than 3 K: no concern
-// (common practice, no source).
-Outcome<TemperatureStep> condensation_margin(Temperature t, Share rh, Temperature surface);
 
 // Still air on an indoor surface (common practice, no source).
 inline constexpr HeatTransferCoefficient still_air_film{3};
