@@ -92,16 +92,17 @@ Measured AskedInputs::measured(std::uint8_t quantity) const {
   return answer;
 }
 
-bool AskedInputs::sensor_is_sealed_gauge(std::uint8_t quantity, double& reference) const {
-  if (!view_.sensor_is_sealed_gauge(quantity, reference)) return false;
+std::optional<AbsolutePressure> AskedInputs::sealed_reference(std::uint8_t quantity) const {
+  const auto reference = view_.sealed_reference(quantity);
+  if (!reference) return reference;
   AskedInput input;
   input.name = name_of(world_, world_.entity(entity_).quantity_slot(quantity)) + ".reference";
   input.type = Type::absolute();
   input.known = true;
-  input.value = reference;
+  input.value = reference->value;
   input.source = "site file";
   note(std::move(input));
-  return true;
+  return reference;
 }
 
 std::optional<double> AskedInputs::parameter(std::uint8_t index) const {

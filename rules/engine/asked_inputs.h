@@ -34,7 +34,7 @@ class AskedInputs final : public Surroundings {
 
   Measured measured(std::uint8_t quantity) const override;
   bool has_source(std::uint8_t quantity) const override { return view_.has_source(quantity); }
-  bool sensor_is_sealed_gauge(std::uint8_t quantity, double& reference) const override;
+  std::optional<AbsolutePressure> sealed_reference(std::uint8_t quantity) const override;
   std::optional<double> parameter(std::uint8_t index) const override;
   bool assumed(std::uint8_t index) const override { return view_.assumed(index); }
   std::string_view text_parameter(std::uint8_t index) const override;

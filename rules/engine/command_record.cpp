@@ -13,6 +13,7 @@
 #include "rules/engine/entity_view.h"
 #include "rules/engine/readings.h"
 #include "rules/gear/place.h"
+#include "rules/physics/tire_pressure.h"
 #include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
 
@@ -151,13 +152,13 @@ std::optional<double> sensor_then(const CommandCall& call, std::uint32_t slot) {
   return then.known && !then.by_hand ? std::optional(then.value) : std::nullopt;
 }
 
-// What a person's instrument would show where the sensor says this: a sealed gauge does not feel the air outside.
+// What a person's instrument would show where the sensor says this.
 double as_by_hand(const CommandCall& call, std::uint32_t slot, double said) {
   const Slot& spec = call.world.plan->slots[slot];
   const EntityView view(call.world, spec.entity);
-  double reference = 0;
-  if (spec.role != Slot::Role::measured || !view.sensor_is_sealed_gauge(spec.index, reference)) return said;
-  return said + reference - view.station_pressure_at(call.at).value;
+  const auto reference = spec.role == Slot::Role::measured ? view.sealed_reference(spec.index) : std::nullopt;
+  if (!reference) return said;
+  return true_gauge(GaugePressure(said), *reference, AbsolutePressure(view.station_pressure_at(call.at).value)).value;
 }
 
 // The difference to a sensor that is fresh: told, never corrected in silence.

@@ -75,11 +75,12 @@ bool EntityView::has_source(std::uint8_t quantity) const {
   return spec.is_brought() || world_.series[slot].hand.present;
 }
 
-bool EntityView::sensor_is_sealed_gauge(std::uint8_t quantity, double& reference) const {
-  const std::uint32_t sensor = world_.plan->slots[first_quantity_ + quantity].sensor;
-  if (sensor == no_index || world_.plan->sensors[sensor].reads != PressureReads::sealed) return false;
-  reference = world_.plan->sensors[sensor].reference;
-  return true;
+std::optional<AbsolutePressure> EntityView::sealed_reference(std::uint8_t quantity) const {
+  const std::uint32_t index = world_.plan->slots[first_quantity_ + quantity].sensor;
+  if (index == no_index) return std::nullopt;
+  const Sensor& sensor = world_.plan->sensors[index];
+  if (sensor.reads != PressureReads::sealed) return std::nullopt;
+  return AbsolutePressure(sensor.reference);
 }
 
 std::optional<double> EntityView::parameter(std::uint8_t index) const {

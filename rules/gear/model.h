@@ -11,6 +11,7 @@
 
 #include "rules/archive.h"
 #include "rules/gear/kind.h"
+#include "rules/quantity/strong.h"
 #include "rules/quantity/time.h"
 
 namespace overwinter {
@@ -61,7 +62,8 @@ class Surroundings {
   virtual Measured measured(std::uint8_t quantity) const = 0;
   // True when the site file binds the quantity or says by_hand; a hand reading of any quantity also makes it so.
   virtual bool has_source(std::uint8_t quantity) const = 0;
-  virtual bool sensor_is_sealed_gauge(std::uint8_t quantity, double& reference) const = 0;  // tire `reads: sealed`
+  // What its sensor subtracts where it is a sealed gauge (`reads: sealed`); nothing: it has no such sensor.
+  virtual std::optional<AbsolutePressure> sealed_reference(std::uint8_t quantity) const = 0;
   // Value after defaults and acts; nothing when it has neither. assumed: it is the kind's default.
   virtual std::optional<double> parameter(std::uint8_t index) const = 0;
   virtual bool assumed(std::uint8_t index) const = 0;

@@ -70,9 +70,9 @@ void explain_vapor(const Surroundings& around, PlaceQuantity quantity, Instant i
   }
   const double vapor = air.vapor_pressure.value;
   if (quantity == PlaceQuantity::absolute_humidity) {
-    const double kelvin = air.temperature + 273.15;
     out.calculation.push_back(fmt::format("{:.1f} Pa / ({} J/(kg K) x {:.1f} K) = {:.2f} g/m³ (ideal gas)", vapor,
-                                          vapor_gas_constant, kelvin, 1000 * vapor / (vapor_gas_constant * kelvin)));
+                                          vapor_gas_constant, Temperature(air.temperature).kelvin(),
+                                          1000 * air.absolute_humidity.value));
   } else if (air.humidity > 0) {
     const double saturated = vapor / air.humidity;
     out.calculation.push_back(fmt::format("{:.1f} Pa - {:.1f} Pa = {:.1f} Pa", saturated, vapor, saturated - vapor));

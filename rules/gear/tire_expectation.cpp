@@ -31,16 +31,16 @@ std::optional<TireAir> place_air(const Surroundings& around, Instant instant) {
 }
 
 // What the fill's gauge said, as true gauge pressure.
-double true_gauge(double said, GaugeReads reads, double station, double reference) {
+GaugePressure gauge_of_fill(double said, GaugeReads reads, AbsolutePressure reference, AbsolutePressure station) {
   switch (reads) {
     case GaugeReads::vented:
-      return said;
+      break;
     case GaugeReads::sealed:
-      return said + reference - station;
+      return true_gauge(GaugePressure(said), reference, station);
     case GaugeReads::absolute:
-      return said - station;
+      return gauge(AbsolutePressure(said), station);
   }
-  return said;
+  return GaugePressure(said);
 }
 
 double square(double x) { return x * x; }
@@ -96,18 +96,15 @@ TireFill tire_fill(const Surroundings& around) {
   fill.station_pressure = then.value;
   fill.station_plus_minus = then.plus_minus;
 
-  double reference = standard_atmosphere.value;
-  around.sensor_is_sealed_gauge(index_of(TireQuantity::pressure), reference);
-  fill.pressure =
-      true_gauge(fill.said_pressure, static_cast<GaugeReads>(fill.said_reads), fill.station_pressure, reference);
+  const auto reference = around.sealed_reference(index_of(TireQuantity::pressure)).value_or(standard_atmosphere);
+  const auto reads = static_cast<GaugeReads>(fill.said_reads);
+  fill.pressure = gauge_of_fill(fill.said_pressure, reads, reference, AbsolutePressure(fill.station_pressure)).value;
   return fill;
 }
 
 Sample tire_ambient(const Surroundings& around, bool by_hand, Instant instant) {
-  double reference = 0;
-  if (!by_hand && around.sensor_is_sealed_gauge(index_of(TireQuantity::pressure), reference)) {
-    return {reference, 0, instant, true, false};
-  }
+  const auto reference = by_hand ? std::nullopt : around.sealed_reference(index_of(TireQuantity::pressure));
+  if (reference) return {reference->value, 0, instant, true, false};
   return around.station_pressure_at(instant);
 }
 

@@ -22,14 +22,14 @@ struct TirePrinter : ExplanationPrinter {
   std::string uncertain(double value, double plus_minus) const {
     return print_with_uncertainty(value, plus_minus, Type::gauge(), Shown::tire_pressure, around.display_units());
   }
-  std::string kelvin(double celsius) const { return fmt::format("{:.1f} K", celsius + 273.15); }
+  std::string kelvin(double celsius) const { return fmt::format("{:.1f} K", Temperature(celsius).kelvin()); }
+  // At which normalized pressures and a minimum are meant.
+  std::string at_normal() const { return temperature(normal_temperature.celsius()); }
   // The past is kept for some days only; what was judged then stands.
   std::string no_longer_kept(Instant t) const {
     return fmt::format("worked out with the temperature of {}, which is no longer kept", date(t));
   }
 };
-
-constexpr double normal_celsius = 20;
 
 constexpr std::string_view whose(bool own) { return own ? "its own sensor" : "its place's air, 1.5 h behind"; }
 
@@ -151,28 +151,30 @@ void TireModel::explain_normalized(const Surroundings& around, Explanation& out)
     return;
   }
   const Sample ambient = tire_ambient(around, last_->by_hand, last_->at);
-  out.calculation.push_back(fmt::format("({} + {}) x 293.15 K / {} - {} = {}", print.pressure(last_->pressure),
-                                        print.pressure(ambient.value), print.kelvin(air->celsius),
-                                        print.pressure(101325), print.pressure(*last_->normalized)));
+  out.calculation.push_back(fmt::format("({} + {}) x {} K / {} - {} = {}", print.pressure(last_->pressure),
+                                        print.pressure(ambient.value), normal_temperature.kelvin(),
+                                        print.kelvin(air->celsius), print.pressure(standard_atmosphere.value),
+                                        print.pressure(*last_->normalized)));
   out.assumed.push_back(fmt::format("temperature of the air in it: {}", whose(air->own)));
 }
 
 void TireModel::explain_gauge_pressure(const Surroundings& around, Explanation& out) const {
-  double reference = 0;
   if (!last_ || last_->by_hand) return;
-  if (!around.sensor_is_sealed_gauge(index_of(TireQuantity::pressure), reference)) return;
+  const auto reference = around.sealed_reference(index_of(TireQuantity::pressure));
+  if (!reference) return;
   const TirePrinter print{{around}};
-  const double station = around.station_pressure_at(last_->at).value;
-  out.calculation.push_back(fmt::format("{} + {} - {} = {}", print.pressure(last_->pressure), print.pressure(reference),
-                                        print.pressure(station),
-                                        print.pressure(last_->pressure + reference - station)));
+  const AbsolutePressure station(around.station_pressure_at(last_->at).value);
+  const auto by_gauge = true_gauge(GaugePressure(last_->pressure), *reference, station);
+  out.calculation.push_back(fmt::format("{} + {} - {} = {}", print.pressure(last_->pressure),
+                                        print.pressure(reference->value), print.pressure(station.value),
+                                        print.pressure(by_gauge.value)));
 }
 
 void TireModel::explain_time_until_minimum(const Surroundings& around, Explanation& out) const {
   const auto minimum = around.parameter(index_of(TireParameter::minimum_pressure));
   if (!minimum || !last_ || !last_->normalized) return;  // why it is unknown stands with it
   const TirePrinter print{{around}};
-  const std::string at_normal = print.temperature(normal_celsius);
+  const std::string at_normal = print.at_normal();
   const double above = *last_->normalized - *minimum;
   if (above <= 0) {
     out.calculation.push_back(fmt::format("{} at {} is not above the minimum of {}", print.pressure(*last_->normalized),
@@ -208,7 +210,7 @@ void TireModel::explain_leak(const Surroundings& around, Explanation& out) const
   out.calculation.push_back(fmt::format("{} {} from {} to {}: slope {} ± {} (normalized to {})", line.count,
                                         line_by_hand_ ? "hand readings" : "daily values", print.date(line.first),
                                         print.date(line.last), print.rate(line.slope),
-                                        print.rate(2 * line.standard_error), print.temperature(normal_celsius)));
+                                        print.rate(2 * line.standard_error), print.at_normal()));
   out.calculation.push_back(fmt::format("loss {} - seepage {} = {}", print.rate(-line.slope),
                                         print.rate(seepage_per_second(line)), print.rate(leak_per_second(line))));
   if (perhaps_more_ > 0) {
@@ -238,8 +240,8 @@ void TireModel::explain_verdict(const Surroundings& around, Explanation& out) co
     return;
   }
   if (last_->residual) {
-    out.calculation.push_back(fmt::format("at {} it lies {} {} what it should read, ± {}",
-                                          print.temperature(normal_celsius), print.pressure(std::abs(*last_->residual)),
+    out.calculation.push_back(fmt::format("at {} it lies {} {} what it should read, ± {}", print.at_normal(),
+                                          print.pressure(std::abs(*last_->residual)),
                                           *last_->residual < 0 ? "below" : "above",
                                           print.pressure(std::hypot(last_->plus_minus, last_->own_plus_minus))));
   } else {
@@ -248,7 +250,7 @@ void TireModel::explain_verdict(const Surroundings& around, Explanation& out) co
   if (lost()) out.calculation.push_back(fmt::format("it fell {} at once, seen twice", print.pressure(-jump_)));
   if (const auto minimum = around.parameter(index_of(TireParameter::minimum_pressure))) {
     out.calculation.push_back(fmt::format("{} read; minimum {} (meant at {})", print.pressure(last_->pressure),
-                                          print.pressure(*minimum), print.temperature(normal_celsius)));
+                                          print.pressure(*minimum), print.at_normal()));
   }
   if (!last_->residual && GaugePressure(last_->pressure) < nearly_flat) {
     out.calculation.push_back(fmt::format("{} read is nearly flat: below {}, whatever it was filled to",
@@ -264,15 +266,18 @@ void TireModel::explain_pressure_to_set(const Surroundings& around, Explanation&
   if (!cold) out.missing.emplace_back("cold_pressure");
   if (!air) out.missing.emplace_back("temperature of the tire, or of its place");
   if (!cold || !air) return;
-  const double ambient = around.station_pressure_at(around.now()).value;
-  const double to_set = (*cold + 101325) * (air->celsius + 273.15) / 293.15 - ambient;
-  out.calculation.push_back(fmt::format("({} + {}) x {} / 293.15 K - {} = {}", print.pressure(*cold),
-                                        print.pressure(101325), print.kelvin(air->celsius), print.pressure(ambient),
-                                        print.pressure(to_set)));
+  const AbsolutePressure station(around.station_pressure_at(around.now()).value);
+  const auto to_set = overwinter::pressure_to_set(GaugePressure(*cold), Temperature(air->celsius), station);
+  if (to_set) {
+    out.calculation.push_back(fmt::format("({} + {}) x {} / {} K - {} = {}", print.pressure(*cold),
+                                          print.pressure(standard_atmosphere.value), print.kelvin(air->celsius),
+                                          normal_temperature.kelvin(), print.pressure(station.value),
+                                          print.pressure(to_set->value)));
+  }
   const auto maximum = around.parameter(index_of(TireParameter::maximum_pressure));
   if (!maximum) {
     out.missing.emplace_back("maximum_pressure (the sidewall's): mind it yourself");
-  } else if (to_set > *maximum) {
+  } else if (to_set && to_set->value > *maximum) {
     out.calculation.push_back(fmt::format("held to the sidewall's {}", print.pressure(*maximum)));
   }
   out.assumed.push_back(fmt::format("temperature of the air in it: {}", whose(air->own)));

@@ -11,6 +11,7 @@
 #include "rules/gear/model.h"
 #include "rules/gear/tire_expectation.h"
 #include "rules/gear/trend.h"
+#include "rules/physics/tire_pressure.h"
 #include "rules/physics/tire_verdict.h"
 
 namespace overwinter {
@@ -55,7 +56,9 @@ class TireModel final : public Model {
     // One sigma of a single reading, with all of its sensor's own error.
     double whole_noise() const { return std::hypot(noise, std::sqrt(3.0) / 4 * own_plus_minus); }
     // What a normalized difference shows at the reading's temperature.
-    double as_read() const { return (celsius.value_or(20) + 273.15) / 293.15; }
+    double as_read() const {
+      return Temperature(celsius.value_or(normal_temperature.celsius())).kelvin() / normal_temperature.kelvin();
+    }
 
     template <class A>
     void archive(A& a) {

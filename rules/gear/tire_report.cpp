@@ -31,7 +31,8 @@ std::string pressure_text(const Surroundings& around, double pascals) {
 
 // At which a minimum is meant, as the site shows it.
 std::string normal_temperature_text(const Surroundings& around) {
-  return print_value(20, Type::temperature(), Shown::by_dimension, around.display_units(), around.zone(), around.now());
+  return print_value(normal_temperature.celsius(), Type::temperature(), Shown::by_dimension, around.display_units(),
+                     around.zone(), around.now());
 }
 
 const char* not_normalized(bool temperature_known) {
@@ -118,13 +119,11 @@ void TireModel::publish_gauge_pressure(Surroundings& around, bool read) const {
   constexpr auto quantity = TireQuantity::gauge_pressure;
   if (!read) return unset(around, quantity, "there is no fresh reading of the pressure");
   if (!last_) return unset(around, quantity, "it was not read since the fill");
-  double reference = 0;
-  if (last_->by_hand || !around.sensor_is_sealed_gauge(index_of(TireQuantity::pressure), reference)) {
-    return set(around, quantity, last_->pressure, last_->own_plus_minus);
-  }
+  const auto reference = last_->by_hand ? std::nullopt : around.sealed_reference(index_of(TireQuantity::pressure));
+  if (!reference) return set(around, quantity, last_->pressure, last_->own_plus_minus);
   const Sample station = around.station_pressure_at(last_->at);
-  set(around, quantity, last_->pressure + reference - station.value,
-      std::hypot(last_->own_plus_minus, station.plus_minus));
+  const auto by_gauge = true_gauge(GaugePressure(last_->pressure), *reference, AbsolutePressure(station.value));
+  set(around, quantity, by_gauge.value, std::hypot(last_->own_plus_minus, station.plus_minus));
 }
 
 void TireModel::publish(Surroundings& around, bool read, const std::optional<TireAir>& air) const {
@@ -237,13 +236,14 @@ void TireModel::publish_pressure_to_set(Surroundings& around, const std::optiona
   }
   if (!air) return unset(around, quantity, "the temperature of the tire, or of its place, is not known");
   const Sample ambient = around.station_pressure_at(around.now());
-  const auto to_set =
-      overwinter::pressure_to_set(GaugePressure(*cold), Temperature(air->celsius), AbsolutePressure(ambient.value));
+  const Temperature temperature(air->celsius);
+  const AbsolutePressure station(ambient.value);
+  const auto to_set = overwinter::pressure_to_set(GaugePressure(*cold), temperature, station);
   if (!to_set) return unset(around, quantity, to_set.error().reason);
   const auto maximum = around.parameter(index_of(TireParameter::maximum_pressure));
-  const double inside = to_set->value + ambient.value;
+  const double inside = absolute(*to_set, station).value;
   set(around, quantity, std::min(to_set->value, maximum.value_or(to_set->value)),
-      std::hypot(2 * air->sigma * inside / (air->celsius + 273.15), ambient.plus_minus));
+      std::hypot(2 * air->sigma * inside / temperature.kelvin(), ambient.plus_minus));
 }
 
 void TireModel::publish_times(Surroundings& around) const {

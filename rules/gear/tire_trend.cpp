@@ -10,8 +10,7 @@
 namespace overwinter {
 namespace {
 
-constexpr double week = 7 * 86400.0;  // s
-constexpr double normal_kelvin = 293.15;
+constexpr double week = 7 * 86400.0;     // s
 constexpr std::size_t fewest_daily = 9;  // below, a slope says nothing
 constexpr std::size_t fewest_by_hand = 3;
 constexpr double shortest_by_hand = 14;  // days
@@ -24,8 +23,8 @@ TrendErrors TireModel::trend_errors(const Surroundings& around) const {
   if (!last_) return {pascals_per_psi, 0};
   const auto air = tire_air(around, last_->at);
   const Sample ambient = tire_ambient(around, last_->by_hand, last_->at);
-  const double inside = last_->pressure + ambient.value;
-  const double per_kelvin = inside / (air ? air->celsius + 273.15 : normal_kelvin);
+  const double inside = absolute(GaugePressure(last_->pressure), AbsolutePressure(ambient.value)).value;
+  const double per_kelvin = inside / (air ? Temperature(air->celsius) : normal_temperature).kelvin();
   const double of_temperature = per_kelvin * (air && air->own ? 1 : 2) / 2;  // half of it stays the same
   const double of_rounding = line_by_hand_ ? 0 : resolution() / std::sqrt(12.0);
   return {std::hypot(0.2 * pascals_per_psi, of_rounding), std::hypot(of_temperature, ambient.plus_minus / 4)};

@@ -12,17 +12,10 @@
 
 namespace overwinter {
 
-// The temperature after `step`: T + (1 - exp(-step/tau)) (driving - T). step >= 0, tau > 0.
-Outcome<Temperature> first_order_lag(Temperature present, Temperature driving, Seconds step, Seconds time_constant);
-
 // How long until a body that cools has come down to the limit: tau ln((T - T_out)/(T_limit - T_out)).
 // 0 when it is at or below the limit already; no value when it never gets there, because the
 // surroundings are at or above the limit.
 Outcome<Seconds> time_until_cooled(Temperature present, Temperature surroundings, Temperature limit,
-                                   Seconds time_constant);
-
-// The same for a body that warms up to the limit.
-Outcome<Seconds> time_until_warmed(Temperature present, Temperature surroundings, Temperature limit,
                                    Seconds time_constant);
 
 }  // namespace overwinter

@@ -6,7 +6,6 @@
 namespace overwinter {
 
 using ThermalConductivity = Amount<struct ThermalConductivityTag>;          // W/(m K)
-using ThermalResistance = Amount<struct ThermalResistanceTag>;              // m2 K/W
 using HeatTransferCoefficient = Amount<struct HeatTransferCoefficientTag>;  // W/(m2 K)
 
 }  // namespace overwinter

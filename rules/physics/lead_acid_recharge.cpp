@@ -19,13 +19,6 @@ Outcome<Voltage> charge_voltage(Voltage voltage_at_25_degC, Temperature temperat
   return voltage_at_25_degC + Voltage(6 * coefficient.value * (temperature.celsius() - 25));
 }
 
-Outcome<Voltage> capped_charge_voltage(Voltage voltage_at_25_degC, Temperature temperature,
-                                       VoltagePerKelvin coefficient) {
-  auto volts = charge_voltage(voltage_at_25_degC, temperature, coefficient);
-  if (!volts) return volts;
-  return std::min({*volts, voltage_at_25_degC + Voltage(0.9), Voltage(15.5)});
-}
-
 Outcome<Seconds> charge_time(Charge capacity, Share from, Share to, Current current, Current load, Share efficiency) {
   if (!within(capacity, Charge(360), Charge(3.6e7))) return no_value("the capacity is outside 0.1..10000 Ah");
   if (!within(from, Share(0), Share(1)) || !within(to, Share(0), Share(1))) {

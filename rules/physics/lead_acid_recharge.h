@@ -9,15 +9,10 @@
 namespace overwinter {
 
 // Compensated charge voltage of six cells: V25 + 6 coefficient (T - 25 degC). The coefficient is per cell and negative,
-// -10..0 mV/K. No cap: see capped_charge_voltage. -40..50 degC, 12..16 V.
+// -10..0 mV/K. Not capped for what is connected to it. -40..50 degC, 12..16 V.
 // Sources disagree on it: -5 mV/K (Trojan, flooded and gel absorption), -4.5 and -3.5 (a charger maker, flooded/gel and
 // AGM), -3 (float). Taken: -5 flooded and gel, -3.5 AGM, -3 float. One sigma 0.1 V at -10 degC.
 Outcome<Voltage> charge_voltage(Voltage voltage_at_25_degC, Temperature temperature, VoltagePerKelvin coefficient);
-
-// The same, raised by at most 0.9 V and never above 15.5 V, which spares what is connected to the battery (common
-// practice, no source).
-Outcome<Voltage> capped_charge_voltage(Voltage voltage_at_25_degC, Temperature temperature,
-                                       VoltagePerKelvin coefficient);
 
 // Time to bring the charge from one share to another with a charger of limited current while a load stays connected.
 // Charger up to C/10: constant net current, divided by the efficiency. Larger: full current to 80 %, then 0.4 of it

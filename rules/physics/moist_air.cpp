@@ -108,14 +108,6 @@ Outcome<Temperature> wet_bulb(Temperature t, Share rh, AbsolutePressure p) {
   return Temperature(solve(-100, std::min(dry, 0.0), ratio->value, wick_iced));
 }
 
-Outcome<Share> humidity_over_ice(Temperature t, Share rh) {
-  const auto e = vapor_pressure(t, rh);
-  if (!e) return tl::unexpected(e.error());
-  const auto ice = saturation_pressure_over_ice(t);
-  if (!ice) return no_value("there is no ice above 0.01 degC to give a humidity over");
-  return Share(e->value / ice->value);
-}
-
 Outcome<Share> humidity_over_water(Temperature t, Share rh_over_ice) {
   const auto water = saturation_pressure(t);
   if (!water) return tl::unexpected(water.error());

@@ -67,13 +67,9 @@ Outcome<SpecificEnthalpy> enthalpy(Temperature t, Share rh, AbsolutePressure p);
 // Solved to 1e-6 K; one sigma 0.02 K (estimate).
 Outcome<Temperature> wet_bulb(Temperature t, Share rh, AbsolutePressure p);
 
-// Humidity over ice of air with humidity rh over water: rh e_w/e_i, up to 1.34 at -30 degC. From
-// -150 to 0.01 degC. One sigma 0.05 % of the answer.
-Outcome<Share> humidity_over_ice(Temperature t, Share rh);
-
 // Humidity over water, from a source that reports over ice below freezing (ASHRAE convention; some
-// weather files). Above 0.01 degC such a source reports over water, and the reading comes back
-// unchanged. None where the answer exceeds 1.
+// weather files): rh e_i/e_w. Above 0.01 degC such a source reports over water, and the reading comes
+// back unchanged. None where the answer exceeds 1. One sigma 0.05 % of the answer.
 Outcome<Share> humidity_over_water(Temperature t, Share rh_over_ice);
 
 // Pressure of the standard atmosphere at an altitude, Pa: 101325 (1 - 2.25577e-5 z)^5.2559, ASHRAE

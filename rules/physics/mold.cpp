@@ -58,12 +58,6 @@ double weeks_to_first_growth(double t, double percent) {
   return std::exp(-0.68 * std::log(t) - 13.9 * std::log(percent) + 66.02);
 }
 
-Outcome<Seconds> time_on_pine(Temperature t, Share rh, double of_t, double of_rh, double constant) {
-  if (!grows_at(t)) return no_value(no_growth_temperature);
-  if (!(rh.value > 0 && rh.value <= 1)) return no_value(humidity_outside);
-  return Seconds(week * std::exp(of_t * std::log(t.celsius()) + of_rh * std::log(100 * rh.value) + constant));
-}
-
 // Integral of dM/(1 - exp(2.3 (M - M_max))), without its constant.
 double growth_integral(double index, double maximum) {
   return index - std::log1p(-std::exp(steepness * (index - maximum))) / steepness;
@@ -74,12 +68,6 @@ double growth_integral(double index, double maximum) {
 Outcome<Share> mold_critical_humidity(Temperature t, MoldClass mold_class) {
   if (!grows_at(t)) return no_value(no_growth_temperature);
   return Share(critical(t.celsius(), coefficients(mold_class)) / 100);
-}
-
-Outcome<Seconds> mold_time_to_first_growth(Temperature t, Share rh) { return time_on_pine(t, rh, -0.68, -13.9, 66.02); }
-
-Outcome<Seconds> mold_time_to_visible_on_pine(Temperature t, Share rh) {
-  return time_on_pine(t, rh, -0.74, -12.72, 61.50);
 }
 
 Outcome<double> mold_maximum_index(Temperature t, Share rh, MoldClass mold_class) {

@@ -33,17 +33,12 @@ enum class MoldClass : std::uint8_t {
 // One sigma 0.03 (estimate, spread of published limit lines).
 Outcome<Share> mold_critical_humidity(Temperature t, MoldClass mold_class);
 
-// Time on pine to index 1, exp(-0.68 ln t - 13.9 ln RH + 66.02) weeks, and to index 3,
-// exp(-0.74 ln t - 12.72 ln RH + 61.50) weeks, at constant conditions. t between 0 and 50 degC, rh above
-// 0 and up to 1. Meaningful from the critical humidity up.
-Outcome<Seconds> mold_time_to_first_growth(Temperature t, Share rh);
-Outcome<Seconds> mold_time_to_visible_on_pine(Temperature t, Share rh);
-
 // The index that conditions can sustain, A + B x - C x^2 with x = (RH_c - RH)/(RH_c - 100), 0..6.
 Outcome<double> mold_maximum_index(Temperature t, Share rh, MoldClass mold_class);
 
-// Growth of the index in 1/s: k1 k2/(7 t_m) a day, k2 = max(1 - exp(2.3 (M - M_max)), 0); 0 below the
-// critical humidity and outside 0..50 degC. rh 0..1, index 0..6.
+// Growth of the index in 1/s: k1 k2/(7 t_m) a day, k2 = max(1 - exp(2.3 (M - M_max)), 0), with the weeks
+// on pine to index 1, t_m = exp(-0.68 ln t - 13.9 ln RH + 66.02); 0 below the critical humidity and
+// outside 0..50 degC. rh 0..1, index 0..6.
 Outcome<RatePerSecond> mold_growth_rate(double index, Temperature t, Share rh, MoldClass mold_class);
 
 // Months of history; plain data, to be saved and loaded by the caller.

@@ -74,34 +74,6 @@ Outcome<RobustTrend> robust_trend(std::span<const double> times, std::span<const
   return trend;
 }
 
-Outcome<double> least_squares_slope(std::span<const double> times, std::span<const double> values) {
-  if (const char* why = unusable(times, values)) return no_value(why);
-  if (times.empty()) return no_value(one_time);
-  const double mean_time = mean_of(times);
-  const double mean_value = mean_of(values);
-  const double spread = squared_spread(times);
-  double product = 0;
-  for (std::size_t i = 0; i < times.size(); ++i) {
-    product += (times[i] - mean_time) * (values[i] - mean_value);
-  }
-  // Equal times can leave a rest of rounding in the spread.
-  const auto [first, last] = std::minmax_element(times.begin(), times.end());
-  if (*first == *last || !(spread > 0)) return no_value(one_time);
-  const double slope = product / spread;
-  if (!std::isfinite(slope)) return no_value(one_time);
-  return slope;
-}
-
-Outcome<double> slope_standard_error(double sigma, std::size_t count, double spacing) {
-  if (count < 2) return no_value("a slope needs at least two readings");
-  if (!(spacing > 0) || !std::isfinite(spacing)) return no_value("the time between readings must be above zero");
-  if (!(sigma >= 0) || !std::isfinite(sigma)) return no_value("the error of a reading must not be negative");
-  const double n = static_cast<double>(count);
-  const double error = sigma * std::sqrt(12 / (n * (n * n - 1))) / spacing;
-  if (!std::isfinite(error)) return no_value("the time between readings must be above zero");
-  return error;
-}
-
 double squared_spread(std::span<const double> times) {
   const double mean = mean_of(times);
   double spread = 0;
@@ -120,6 +92,7 @@ Outcome<double> slope_standard_error_of_lasting(double sigma, double memory, std
   for (const double a : times) {
     for (const double b : times) together += (a - mean) * (b - mean) * std::exp(-std::abs(a - b) / memory);
   }
+  // Equal times can leave a rest of rounding in the spread.
   const auto [first, last] = std::minmax_element(times.begin(), times.end());
   if (*first == *last || !(spread > 0)) return no_value(one_time);
   const double error = sigma * std::sqrt(std::max(0.0, together)) / spread;

@@ -1,4 +1,4 @@
-// Straight lines through noisy readings that a few bad ones cannot bend, and the plain ones they are compared with.
+// Straight lines through noisy readings that a few bad ones cannot bend, and how far off their slopes may be.
 // Times and values are plain numbers: the caller chooses the units, and the slope is in value units per time unit.
 // Every answer is "no value" where a number is not finite, where the spans differ in length, or above most_points.
 #pragma once
@@ -27,16 +27,8 @@ Outcome<double> median(std::span<const double> values);
 // for normal errors.
 Outcome<RobustTrend> robust_trend(std::span<const double> times, std::span<const double> values);
 
-// Ordinary least squares slope (textbook). At least two different times.
-Outcome<double> least_squares_slope(std::span<const double> times, std::span<const double> values);
-
-// Standard error of the least squares slope through `count` readings `spacing` apart, each with error sigma:
-// sigma sqrt(12 / (n (n^2 - 1))) / spacing (textbook). Theil-Sen's is about 5 % larger for normal errors (Sen 1968).
-// count >= 2, spacing > 0, sigma >= 0.
-Outcome<double> slope_standard_error(double sigma, std::size_t count, double spacing);
-
-// Sum of the squared differences of times from their mean: independent errors of sigma each give a slope of standard
-// error sigma / sqrt(spread) (textbook).
+// Sum of the squared differences of times from their mean: independent errors of sigma each give a least squares slope
+// of standard error sigma / sqrt(spread) (textbook). Theil-Sen's is about 5 % larger for normal errors (Sen 1968).
 double squared_spread(std::span<const double> times);
 
 // One sigma of normal errors, by their median absolute deviation (textbook).

@@ -13,8 +13,6 @@ constexpr double outlier_sigmas = 4;
 constexpr double least_exchange = 0.01, most_exchange = 0.9;
 constexpr double widest_spread = 5e3;  // of either parameter: a trace of 1e4 at most
 
-constexpr const char* not_yet_learned = "the room is not yet known: fewer than 24 hours were learned";
-
 double sigma_of(const RoomModel& room) { return std::max(std::sqrt(room.error_variance), smallest_sigma); }
 
 // The plain recursive least-squares step for phi = [drive, sun].
@@ -86,25 +84,11 @@ RoomUpdate learn_hour(RoomModel& room, const RoomHour& start, Temperature inside
 }
 
 Outcome<Seconds> time_constant(const RoomModel& room) {
-  if (room.hours < hours_to_trust) return no_value(not_yet_learned);
+  if (room.hours < hours_to_trust) {
+    return no_value("the room is not yet known: fewer than 24 hours were learned");
+  }
   if (!(room.exchange > 0 && room.exchange < 1)) return no_value("the exchange of the room is outside 0..1");
   return Seconds(-3600 / std::log1p(-room.exchange));
-}
-
-Outcome<TemperatureStep> forecast_uncertainty(double persistence, TemperatureStep one_hour, std::uint32_t hours) {
-  if (!(persistence > 0 && persistence < 1)) return no_value("the persistence is outside 0..1");
-  if (!(one_hour.value >= 0)) return no_value("the uncertainty of one hour is negative");
-  if (hours == 0) return no_value("a forecast needs at least one hour");
-  const double steps = static_cast<double>(hours);
-  const double growth = (1 - std::pow(persistence, 2 * steps)) / (1 - persistence * persistence);
-  return one_hour * std::sqrt(growth);
-}
-
-Outcome<TemperatureStep> expected_band(const RoomModel& room, std::uint32_t hours, TemperatureStep sensor_step) {
-  if (room.hours < hours_to_trust) return no_value(not_yet_learned);
-  const auto sigma = forecast_uncertainty(1 - room.exchange, TemperatureStep(std::sqrt(room.error_variance)), hours);
-  if (!sigma) return sigma;
-  return std::max(*sigma * 3, sensor_step * 2 + TemperatureStep(0.3));
 }
 
 }  // namespace overwinter

@@ -71,14 +71,4 @@ Temperature expected_after_hour(const RoomModel& room, const RoomHour& start);
 // tau = -1 h/ln(1 - x). No value before 24 h are learned.
 Outcome<Seconds> time_constant(const RoomModel& room);
 
-// One sigma of a free-running forecast over a number of hours:
-// sigma sqrt((1 - a^(2n))/(1 - a^2)), a = exp(-1 h/tau), for uncorrelated errors of one step.
-// persistence (a) 0..1, both exclusive; hours >= 1.
-Outcome<TemperatureStep> forecast_uncertainty(double persistence, TemperatureStep one_hour, std::uint32_t hours);
-
-// Half width of the band in which a reading is as expected: 3 sigma of the forecast over that many
-// hours, but not less than two steps of the sensor and 0.3 K (common practice, no source). No value
-// before 24 h are learned.
-Outcome<TemperatureStep> expected_band(const RoomModel& room, std::uint32_t hours, TemperatureStep sensor_step);
-
 }  // namespace overwinter

@@ -1,5 +1,5 @@
-// Condensation and frost on the surfaces of a room: how cold a surface is, at what temperature it gets
-// wet or frosts, how fast, and for how long after a thaw sets in.
+// Condensation and frost on the surfaces of a room: how cold a surface is, and how fast it gets wet or
+// frosts.
 //
 // Steady surface temperature by the temperature factor of ISO 13788:2012,
 // f_Rsi = (t_si - t_e)/(t_i - t_e). Factors computed here from the standard's resistances: 4 mm glass
@@ -7,8 +7,6 @@
 // 0.25..0.5 (estimate). One sigma of a factor 0.05 (estimate), 0.5 K at 10 K difference. Under a clear
 // night sky a skin can be up to 4 K colder than this (ASHRAE Fundamentals 2017 ch. 18, from memory).
 #pragma once
-
-#include <cstdint>
 
 #include "rules/physics/heat_transfer.h"
 #include "rules/physics/moist_air.h"
@@ -19,59 +17,17 @@ namespace overwinter {
 
 using MassFlux = Amount<struct MassFluxTag>;  // kg/(m2 s)
 
-// One homogeneous layer with a film of air on either side.
-struct Wall {
-  Length thickness;
-  ThermalConductivity conductivity;
-  ThermalResistance inside{0.13};   // 0.13 glazing and frames, 0.25 elsewhere (ISO 13788 4.4, from memory)
-  ThermalResistance outside{0.04};  // ISO 13788 4.4, from memory
-  ThermalResistance cavity{0};      // of an air gap, if any
-};
-
-// f_Rsi = 1 - U R_si of the wall, 0..1. Thickness and resistances not negative, conductivity above 0.
-Outcome<Share> temperature_factor(const Wall& wall);
-
 // Temperature of an inside surface, degC: outside + factor (inside - outside). Factor 0..1.
 Outcome<Temperature> surface_temperature(Temperature inside, Temperature outside, Share factor);
-
-enum class Deposit : std::uint8_t { dew, frost };
-
-// The temperature below which a surface takes up water from the air, and as what.
-struct LimitPoint {
-  Temperature temperature;
-  Deposit deposit = Deposit::dew;
-};
-
-// Limit point of air (t, rh over water) on a surface: the frost point if the surface is below 0 degC
-// and the vapor pressure below that over ice at 0 degC (611.15 Pa), else the dew point. Ranges and
-// accuracy of moist_air.h; what the sensors add is in moist_air_uncertainty.h.
-Outcome<LimitPoint> limit_point(Temperature t, Share rh, Temperature surface);
-
-// Surface temperature minus limit point, K; negative: wet, or frosting. More than 3 K: no concern
-// (common practice, no source).
-Outcome<TemperatureStep> condensation_margin(Temperature t, Share rh, Temperature surface);
-
-// Relative humidity over water of room air (t, rh) when cooled or warmed to the surface, e/e_w(t_si).
-// Beyond 1 the surface is wet: the excess is not cut off.
-Outcome<Share> surface_humidity(Temperature t, Share rh, Temperature surface);
 
 // Still air on an indoor surface (common practice, no source).
 inline constexpr HeatTransferCoefficient still_air_film{3};
 
 // Rate at which water condenses or frosts on a surface (negative: could dry off), kg/(m2 s), from air
-// t, rh at pressure p (20..200 kPa). Chilton-Colburn analogy, ASHRAE Fundamentals ch. 6 (from memory):
+// at pressure p (20..200 kPa). Chilton-Colburn analogy, ASHRAE Fundamentals ch. 6 (from memory):
 // h_m = h_c/(rho cp Le^(2/3)), Le^(2/3) = 0.9, rho = p/(287.042 T), cp = 1006 J/(kg K); saturation at
 // the surface over ice below 0 degC. Uncertain by a factor of 2 through h_c: one sigma 40 % (estimate).
 Outcome<MassFlux> deposit_flux(const MoistAir& air, Temperature surface, AbsolutePressure p,
                                HeatTransferCoefficient film = still_air_film);
-Outcome<MassFlux> deposit_flux(Temperature t, Share rh, Temperature surface, AbsolutePressure p,
-                               HeatTransferCoefficient film = still_air_film);
-
-// After a step of the air to `air` with dew point `dew_point`: how long a part that starts at
-// `surface` with the given time constant stays below the dew point. 0 if it is not below it at the
-// start; none ("never") if the air is saturated. Exact; the time constant is uncertain by a factor of
-// 1.5 (estimate), and so is the answer.
-Outcome<Seconds> time_below_dew_point(Temperature air, Temperature dew_point, Temperature surface,
-                                      Seconds time_constant);
 
 }  // namespace overwinter

@@ -1,7 +1,6 @@
 #include "rules/physics/tire_pressure.h"
 
 #include <algorithm>
-#include <cmath>
 
 #include "rules/physics/vapor_saturation.h"
 #include "rules/physics/within.h"
@@ -11,12 +10,10 @@ namespace {
 
 constexpr Temperature coldest_tire{-40};
 constexpr Temperature hottest_tire{60};
-constexpr Temperature reference_temperature{20};
 constexpr AbsolutePressure lowest_station{50e3};
 constexpr AbsolutePressure highest_station{110e3};
 constexpr GaugePressure lowest_reading{-20e3};
 constexpr GaugePressure highest_reading{1000e3};
-constexpr double gas_constant = 8.314462618;  // J/(mol K), SI 2019
 
 constexpr const char* tire_temperature_range = "the temperature of the tire is outside -40..60 degC";
 constexpr const char* station_range =
@@ -30,9 +27,6 @@ bool station(AbsolutePressure p) { return within(p, lowest_station, highest_stat
 Outcome<AbsolutePressure> saturation(Temperature t) {
   return t.celsius() >= 0 ? saturation_pressure(t) : saturation_pressure_over_ice(t);
 }
-
-// Second virial coefficient of dry air in m3/mol.
-double virial(double kelvin) { return (40.034570 - 11281.8444 / kelvin - 917174.757 / (kelvin * kelvin)) * 1e-6; }
 
 }  // namespace
 
@@ -54,13 +48,13 @@ Outcome<GaugePressure> normalized_pressure(GaugePressure pressure, Temperature t
   if (!tire_temperature(temperature)) return no_value(tire_temperature_range);
   if (!station(station_pressure)) return no_value(station_range);
   const double now = absolute(pressure, station_pressure).value;
-  const AbsolutePressure at_reference{now * reference_temperature.kelvin() / temperature.kelvin()};
+  const AbsolutePressure at_reference{now * normal_temperature.kelvin() / temperature.kelvin()};
   return gauge(at_reference, standard_atmosphere);
 }
 
 Outcome<GaugePressure> pressure_to_set(GaugePressure cold_pressure, Temperature temperature,
                                        AbsolutePressure station_pressure) {
-  return tire_pressure(cold_pressure, reference_temperature, temperature, standard_atmosphere, station_pressure);
+  return tire_pressure(cold_pressure, normal_temperature, temperature, standard_atmosphere, station_pressure);
 }
 
 Outcome<PressureDifference> moist_fill_correction(Temperature fill_temperature, Temperature temperature,
@@ -76,24 +70,6 @@ Outcome<PressureDifference> moist_fill_correction(Temperature fill_temperature, 
   if (!now) return tl::unexpected(now.error());
   const double uncondensed = humidity_in_tire.value * at_fill->value * temperature.kelvin() / fill_temperature.kelvin();
   return PressureDifference(std::min(0.0, now->value - uncondensed));
-}
-
-Outcome<PressureDifference> real_gas_correction(AbsolutePressure fill_pressure, Temperature fill_temperature,
-                                                Temperature temperature) {
-  constexpr Temperature coldest_fit{-30.15};  // 243 K
-  constexpr Temperature hottest_fit{50};
-  if (!within(fill_temperature, coldest_fit, hottest_fit) || !within(temperature, coldest_fit, hottest_fit)) {
-    return no_value("the temperature of the tire is outside -30..50 degC, where the real gas correction holds");
-  }
-  if (!within(fill_pressure, lowest_station, AbsolutePressure(930e3))) {
-    return no_value("the fill pressure is outside 50..930 kPa absolute");
-  }
-  const double t1 = fill_temperature.kelvin();
-  const double t2 = temperature.kelvin();
-  const double p1 = fill_pressure.value;
-  const double density = (std::sqrt(1 + 4 * virial(t1) * p1 / (gas_constant * t1)) - 1) / (2 * virial(t1));  // mol/m3
-  const double real = density * gas_constant * t2 * (1 + virial(t2) * density);
-  return PressureDifference(real - p1 * t2 / t1);
 }
 
 }  // namespace overwinter

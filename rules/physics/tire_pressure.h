@@ -1,5 +1,5 @@
-// What a tire filled at one temperature reads at another: the ideal gas law in a rigid carcass, and the two small
-// corrections that real fill air asks for.
+// What a tire filled at one temperature reads at another: the ideal gas law in a rigid carcass, and the small
+// correction that moist fill air asks for.
 //
 // Station pressure is the barometric pressure at the place, not reduced to sea level. A true gauge reads against it. A
 // sealed sensor subtracts a fixed reference instead: give that reference as the station pressure of its readings.
@@ -16,11 +16,21 @@
 namespace overwinter {
 
 inline constexpr double pascals_per_psi = 6894.757293168;            // exact, from the pound, the inch and g
+inline constexpr Temperature normal_temperature{20};                 // of normalized pressures, at one atmosphere
 inline constexpr GaugePressure highest_fill{120 * pascals_per_psi};  // above: not a road trailer's tire
+
+// What a true gauge shows where a sealed sensor reads this: it does not feel the air outside.
+constexpr GaugePressure true_gauge(GaugePressure sealed, AbsolutePressure reference,
+                                   AbsolutePressure station_pressure) {
+  return gauge(absolute(sealed, reference), station_pressure);
+}
 
 // Gauge pressure now of a tire that held fill_pressure at fill_temperature.
 // Source: ideal gas law at constant volume; the belted carcass stretches by less than 0.5 % (common practice, no
-// source). The answer may be below zero: a nearly flat tire in the cold reads so on a sealed gauge.
+// source). The answer may be below zero: a nearly flat tire in the cold reads so on a sealed gauge. Real air reads less
+// in the cold, filled at 20 degC and read at -20 degC by 0.4 kPa at 35 psi and 1.5 kPa at 80 psi (full equation of
+// state of air, Lemmon, Jacobsen, Penoncello, Friend, J. Phys. Chem. Ref. Data 29 (2000) 331): below any sensor's
+// error.
 Outcome<GaugePressure> tire_pressure(GaugePressure fill_pressure, Temperature fill_temperature, Temperature temperature,
                                      AbsolutePressure fill_station_pressure, AbsolutePressure station_pressure);
 
@@ -43,13 +53,5 @@ Outcome<GaugePressure> pressure_to_set(GaugePressure cold_pressure, Temperature 
 // -10 degC: -2.5 kPa. One sigma: the whole correction where the humidity is a guess.
 Outcome<PressureDifference> moist_fill_correction(Temperature fill_temperature, Temperature temperature,
                                                   Share humidity_in_tire);
-
-// To add to tire_pressure for real air: second virial coefficient at constant density. -30..50 degC, absolute fill
-// pressure to 930 kPa. Filled at 20 degC, read at -20 degC: -0.4 kPa at 35 psi, -1.5 kPa at 80 psi, below any sensor's
-// error. Agrees within 0.01 kPa with the full equation of state of air of Lemmon, Jacobsen, Penoncello, Friend, J.
-// Phys. Chem. Ref. Data 29 (2000) 331, to whose second virial coefficient B(T) is fitted (residual 0.0013 cm3/mol,
-// 243..323 K).
-Outcome<PressureDifference> real_gas_correction(AbsolutePressure fill_pressure, Temperature fill_temperature,
-                                                Temperature temperature);
 
 }  // namespace overwinter

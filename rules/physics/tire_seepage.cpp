@@ -19,15 +19,4 @@ Outcome<RatePerSecond> tire_seepage(Temperature temperature, Seepage model) {
   return model.at_70_degF * std::exp(exponent);
 }
 
-Outcome<PressureDifference> seepage_loss(GaugePressure pressure, Temperature temperature, Seconds duration,
-                                         Seepage model) {
-  if (!within(pressure, GaugePressure(0), GaugePressure(1000e3))) {
-    return no_value("the pressure of the tire is outside 0..1000 kPa gauge");
-  }
-  if (!within(duration.value, 0, 3.2e9)) return no_value("the duration is negative or above a century");
-  const auto rate = tire_seepage(temperature, model);
-  if (!rate) return tl::unexpected(rate.error());
-  return PressureDifference(-pressure.value * std::expm1(-rate->value * duration.value));
-}
-
 }  // namespace overwinter

@@ -22,15 +22,10 @@ struct Seepage {
 // temperate climate. The energy agrees with butyl rubber's 45..52 kJ/mol (van Amerongen, from memory).
 inline constexpr Seepage typical_seepage{RatePerSecond(0.015 / tire_month.value), 45e3};
 
-// Continuous loss rate of the gauge pressure at a temperature (x tire_month = fraction per month).
+// Continuous loss rate of the gauge pressure at a temperature (x tire_month = fraction per month): what is left falls
+// exponentially, because air stands outside too.
 // Arrhenius. -40..60 degC; a factor of 2 (one sigma) within -20..40 degC, more outside, where cold rates are too small
 // to matter. At 0 degC a quarter of the rate at 21 degC, at -10 degC a ninth.
 Outcome<RatePerSecond> tire_seepage(Temperature temperature, Seepage model = typical_seepage);
-
-// Gauge pressure lost over a stretch at one temperature: exponential, because air stands outside too. Positive.
-// For varying temperatures take stretch after stretch, each from what the last one left. Pressure 0..1000 kPa gauge,
-// duration not negative.
-Outcome<PressureDifference> seepage_loss(GaugePressure pressure, Temperature temperature, Seconds duration,
-                                         Seepage model = typical_seepage);
 
 }  // namespace overwinter

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "rules/physics/robust_trend.h"
 #include "rules/physics/tire_pressure.h"
 #include "rules/physics/within.h"
 
@@ -28,8 +27,9 @@ bool leaks(const TireState& tire) {
 
 // What a tire at its minimum reads where it is as cold as a sensor may say, by the gas law.
 GaugePressure at_the_coldest(GaugePressure minimum) {
-  constexpr double coldest = 213.15, normal = 293.15;  // K
-  return GaugePressure((minimum.value + standard_atmosphere.value) * coldest / normal - standard_atmosphere.value);
+  constexpr Temperature coldest{-60};  // tire_pressure is not trusted so far down
+  const double inside = absolute(minimum, standard_atmosphere).value;
+  return gauge(AbsolutePressure(inside * coldest.kelvin() / normal_temperature.kelvin()), standard_atmosphere);
 }
 
 bool below(std::optional<GaugePressure> pressure, std::optional<GaugePressure> minimum) {
@@ -53,18 +53,6 @@ Outcome<PressureDifference> tire_noise(PressureDifference sensor, PressureDiffer
   const double thermal = per_kelvin * temperature_sigma.value;
   return PressureDifference(
       std::sqrt(sensor.value * sensor.value + resolution.value * resolution.value / 12 + thermal * thermal));
-}
-
-Outcome<std::size_t> tire_readings_needed(PressureDifference noise, PressureDifference loss_per_week,
-                                          double days_apart) {
-  constexpr double quantiles = 3.090 + 1.282;
-  if (!(loss_per_week.value > 0)) return no_value("the loss to find must be above zero");
-  for (std::size_t n = 3; n <= most_points; ++n) {
-    const auto error = slope_standard_error(noise.value, n, days_apart);
-    if (!error) return tl::unexpected(error.error());
-    if (*error * quantiles <= loss_per_week.value / 7) return n;
-  }
-  return no_value("so small a loss does not show in 400 readings");
 }
 
 bool tire_leaks(const TireTrend& trend, PressureDifference seepage_per_week) {

@@ -2,8 +2,9 @@
 //
 // Works on normalized pressures (tire_pressure.h), so that cold weather alone moves nothing. Slopes are per week, loss
 // negative. Thresholds are common practice, no source, checked against simulated winters: one psi a week is found in 17
-// or 18 daily readings at 1 psi resolution. A move that all tires make together may be an error of the temperature or
-// of the barometer, not four leaks: one tire cannot tell, and a person with a gauge can.
+// or 18 daily readings at 1 psi resolution (one false alarm in a thousand, nine finds in ten). A move that all tires
+// make together may be an error of the temperature or of the barometer, not four leaks: one tire cannot tell, and a
+// person with a gauge can.
 #pragma once
 
 #include <cstddef>
@@ -25,11 +26,6 @@ enum class TireVerdict : std::uint8_t { fine, cold, leaking, sudden_loss, low, u
 Outcome<PressureDifference> tire_noise(PressureDifference sensor, PressureDifference resolution, GaugePressure pressure,
                                        AbsolutePressure station_pressure, Temperature temperature,
                                        TemperatureStep temperature_sigma);
-
-// The smallest number of readings (at least 3, at most 400), `days_apart`, whose slope shows a loss of loss_per_week at
-// one false alarm in a thousand and nine finds in ten: standard error x (3.090 + 1.282) <= loss (normal quantiles).
-Outcome<std::size_t> tire_readings_needed(PressureDifference noise, PressureDifference loss_per_week,
-                                          double days_apart);
 
 // A trend of normalized pressures over 14..28 days (robust_trend.h).
 struct TireTrend {

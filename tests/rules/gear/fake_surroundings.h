@@ -126,11 +126,10 @@ class FakeSurroundings : public Surroundings {
     const auto found = bound_.find(quantity);
     return found != bound_.end() ? found->second : own_.contains(quantity);
   }
-  bool sensor_is_sealed_gauge(std::uint8_t quantity, double& reference) const override {
+  std::optional<AbsolutePressure> sealed_reference(std::uint8_t quantity) const override {
     const auto found = sealed_.find(quantity);
-    if (found == sealed_.end()) return false;
-    reference = found->second;
-    return true;
+    if (found == sealed_.end()) return std::nullopt;
+    return AbsolutePressure(found->second);
   }
   std::optional<double> parameter(std::uint8_t index) const override {
     const auto found = parameters_.find(index);

@@ -37,14 +37,6 @@ TEST(ChargeVoltage, HasNoValueForAPositiveCoefficient) {
   EXPECT_FALSE(charge_voltage(Voltage(14.4), Temperature(-50), VoltagePerKelvin(-0.005)));
 }
 
-TEST(CappedChargeVoltage, NeverStrainsWhatIsConnected) {
-  const VoltagePerKelvin per_cell(-0.005);
-  EXPECT_NEAR(capped_charge_voltage(Voltage(14.4), Temperature(15), per_cell)->value, 14.7, 1e-9);
-  EXPECT_NEAR(capped_charge_voltage(Voltage(14.4), Temperature(-20), per_cell)->value, 15.3, 1e-9);
-  EXPECT_NEAR(capped_charge_voltage(Voltage(14.8), Temperature(-10), per_cell)->value, 15.5, 1e-9);
-  EXPECT_FALSE(capped_charge_voltage(Voltage(28.8), Temperature(0), per_cell));
-}
-
 struct RechargeTimeRow {
   double ampere_hours, from_percent, to_percent, amperes, load, efficiency, hours;
 };

@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdint>
 #include <limits>
 #include <numbers>
 #include <vector>
@@ -77,36 +76,9 @@ TEST(RoomModel, GuardsDoNotHinderLearning) {
   EXPECT_NEAR(room.solar_gain, 0.3, 0.003);
 }
 
-// sigma sqrt((1 - a^(2n))/(1 - a^2)), evaluated independently (Python).
-TEST(RoomModel, ForecastUncertaintyGrowsToALimit) {
-  struct Row {
-    double a, sigma;
-    std::uint32_t hours;
-    double expected;
-  };
-  constexpr Row table[] = {{0.84648, 0.20, 1, 0.2000},  {0.84648, 0.20, 6, 0.3493}, {0.84648, 0.20, 24, 0.3756},
-                           {0.92004, 0.15, 12, 0.3560}, {0.71653, 0.40, 3, 0.5332}, {0.95123, 0.10, 48, 0.3228}};
-  for (const Row& row : table) {
-    EXPECT_NEAR(forecast_uncertainty(row.a, TemperatureStep(row.sigma), row.hours)->value, row.expected, 6e-5);
-  }
-  EXPECT_FALSE(forecast_uncertainty(1, TemperatureStep(0.1), 1));
-  EXPECT_FALSE(forecast_uncertainty(0.9, TemperatureStep(-0.1), 1));
-  EXPECT_FALSE(forecast_uncertainty(0.9, TemperatureStep(0.1), 0));
-}
-
-TEST(RoomModel, TheBandIsNeverNarrowerThanTheSensor) {
-  const RoomModel room = learn(simulate({6, 0.3, -5, 8, 0}, 400), {});
-  EXPECT_NEAR(expected_band(room, 1, TemperatureStep(0.5))->value, 1.3, 1e-12);
-  RoomModel noisy = room;
-  noisy.error_variance = 1;
-  EXPECT_NEAR(expected_band(noisy, 1, TemperatureStep(0.1))->value, 3, 1e-12);
-  EXPECT_GT(expected_band(noisy, 5, TemperatureStep(0.1))->value, 4);
-}
-
 TEST(RoomModel, ARoomNotYetKnownHasNoTimeConstant) {
   RoomModel room;
   EXPECT_FALSE(time_constant(room));
-  EXPECT_FALSE(expected_band(room, 1, TemperatureStep(0.1)));
   EXPECT_STREQ(time_constant(room).error().reason, "the room is not yet known: fewer than 24 hours were learned");
 }
 
