@@ -32,7 +32,8 @@ std::optional<Fault> no_iana_name(const std::string& name) {
   }
   for (const std::string_view copies : {"posix/", "right/"}) {
     if (!name.starts_with(copies)) continue;
-    return fault(fmt::format("`{}` is no IANA name", name), fmt::format("write `{}`", name.substr(copies.size())))
+    const std::string zone = name.substr(copies.size());
+    return fault(fmt::format("`{}` is no IANA name", name), zone.empty() ? remedy : fmt::format("write `{}`", zone))
         .value();
   }
   return {};

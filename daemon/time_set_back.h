@@ -10,8 +10,8 @@
 namespace overwinter {
 
 // An input of the journal as it counts at `as_of`. What lies at or before it stands. Of what lies ahead nobody knows
-// the time: what people said (a command under `topic_root`) counts as said at `as_of`; readings and all else are left
-// out.
+// the time: what people said (a command, also under another root than the present `topic_root`, which it then stands
+// under) counts as said at `as_of`; readings and all else are left out.
 std::optional<JournaledInput> as_of(const JournaledInput& input, Instant as_of, std::string_view topic_root);
 
 }  // namespace overwinter

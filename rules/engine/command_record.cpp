@@ -62,7 +62,10 @@ std::optional<HandReading> read_hand_reading(CommandCall& call) {
     return std::nullopt;
   }
   const QuantitySpec& spec = spec_of(call, reading);
-  auto said = read_typed_value(call, *member, spec.type, spec.shown);
+  const Plan& plan = *call.world.plan;
+  const std::uint32_t sensor = plan.slots[reading.slot].sensor;
+  auto said =
+      read_typed_value(call, *member, spec.type, spec.shown, sensor == no_index ? nullptr : &plan.sensors[sensor]);
   if (!said) return std::nullopt;
   reading.said = *std::move(said);
   const Range range = call.world.plan->plausible(reading.slot);

@@ -1,7 +1,9 @@
 #include "rules/engine/command_value.h"
 
+#include <algorithm>
 #include <cmath>
 #include <variant>
+#include <vector>
 
 #include "rules/quantity/characters.h"
 #include "rules/quantity/unit.h"
@@ -18,14 +20,36 @@ std::optional<TypedValue> word_value(CommandCall& call, const std::string& text,
   return std::nullopt;
 }
 
-std::optional<TypedValue> boolean_value(CommandCall& call, const CommandMember& member) {
+// As people say it; else as the sensor does, so that what stands in its messages may be repeated.
+std::optional<bool> said_by_text(const std::string& text, const Sensor* sensor) {
+  const auto among = [&text](const std::vector<std::string>& words) {
+    return std::ranges::any_of(words, [&text](const std::string& word) { return same_in_any_case(word, text); });
+  };
+  const std::optional<bool> usual = yes_or_no(text);
+  if (usual || sensor == nullptr) return usual;
+  if (among(sensor->yes)) return true;
+  if (among(sensor->no)) return false;
+  return std::nullopt;
+}
+
+std::string listed_with(std::span<const std::string_view> usual, const std::vector<std::string>& of_sensor) {
+  std::string text = listed(usual);
+  for (const std::string& word : of_sensor) {
+    if (!yes_or_no(word)) text += ", " + word;
+  }
+  return text;
+}
+
+std::optional<TypedValue> boolean_value(CommandCall& call, const CommandMember& member, const Sensor* sensor) {
   std::optional<bool> said;
   if (const bool* is = std::get_if<bool>(&member.value)) said = *is;
-  if (const auto* text = std::get_if<std::string>(&member.value)) said = yes_or_no(*text);
+  if (const auto* text = std::get_if<std::string>(&member.value)) said = said_by_text(*text, sensor);
   if (const double* number = std::get_if<double>(&member.value)) said = yes_or_no(*number);
   if (said) return TypedValue{*said ? 1.0 : 0.0, *said ? "true" : "false"};
-  call.refuse("'" + member.key + "' must be yes or no; words for yes: " + listed(words_for_yes) +
-              "; for no: " + listed(words_for_no));
+  const std::vector<std::string> none;
+  call.refuse("'" + member.key + "' must be yes or no; words for yes: " +
+              listed_with(words_for_yes, sensor != nullptr ? sensor->yes : none) +
+              "; for no: " + listed_with(words_for_no, sensor != nullptr ? sensor->no : none));
   return std::nullopt;
 }
 
@@ -43,8 +67,8 @@ std::string listed(std::span<const std::string_view> words) {
 }
 
 std::optional<TypedValue> read_typed_value(CommandCall& call, const CommandMember& member, const Type& type,
-                                           Shown shown) {
-  if (type.sort == Sort::boolean) return boolean_value(call, member);
+                                           Shown shown, const Sensor* sensor) {
+  if (type.sort == Sort::boolean) return boolean_value(call, member, sensor);
   const auto* text = std::get_if<std::string>(&member.value);
   if (type.sort == Sort::word) {
     if (text != nullptr) return word_value(call, *text, type);

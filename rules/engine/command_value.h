@@ -18,8 +18,9 @@ struct TypedValue {
 };
 
 // The value of a member. nullopt: the call is refused and says why, and what it could have been.
+// sensor: of the quantity, whose words for yes and no a person may use too; nullptr: there is none.
 std::optional<TypedValue> read_typed_value(CommandCall& call, const CommandMember& member, const Type& type,
-                                           Shown shown);
+                                           Shown shown, const Sensor* sensor = nullptr);
 
 // A value of the slot as the site shows it: "48.5 psi".
 std::string printed(const CommandCall& call, std::uint32_t slot, double value);

@@ -225,6 +225,14 @@ struct WatchedWeek {
   }
 };
 
+// Raised in it, or ended in it after it stood from before.
+bool any_alarm_this_week(const World& world) {
+  const auto ended = [&world](const AlarmState& a) {
+    return a.raised != Instant{} && a.cleared >= std::max(a.raised, world.board.week_began());
+  };
+  return world.digest.alarms_raised > 0 || std::ranges::any_of(world.alarms, ended);
+}
+
 // "All is well", or who could not be seen. What began within the week says since when it watches: a few quiet hours
 // are no week that was well.
 std::string tell_watch(const World& world, bool any_open, bool all_heard) {
@@ -243,7 +251,7 @@ std::string tell_watch(const World& world, bool any_open, bool all_heard) {
   text = with_a_first_sentence(text, week.lacking);
   if (!text.empty()) {
     text.pop_back();
-    const bool nothing_was_wrong = !any_open && all_heard && !gap_is_told && world.digest.alarms_raised == 0;
+    const bool nothing_was_wrong = !any_open && all_heard && !gap_is_told && !any_alarm_this_week(world);
     return nothing_was_wrong ? text + week.rest_in_words() : text;
   }
   if (any_open) return {};

@@ -155,9 +155,13 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
     rested_.clear();
   }
   if (charger_.charging() && !was_charging) restart_trends(around.now());
-  // What was judged before a long charge says nothing after it; one that may be frozen took none.
+  // What was judged before a long charge says nothing after it, nor does acid read while it went on; one that may be
+  // frozen took none.
+  if (!held_ || danger_) return;
   const bool ended = was_charging && !charger_.charging();
-  if (ended && held_ && !held_as_told(around) && !danger_ && charger_.charged_long_since(held_->at)) held_.reset();
+  const bool charged_since = ended && !held_as_told(around) && charger_.charged_long_since(held_->at);
+  const bool read_before_full = held_->by_hydrometer() && charger_.full_at().value_or(Instant{}) > held_->at;
+  if (charged_since || read_before_full) held_.reset();
 }
 
 std::optional<bool> LeadAcidBatteryModel::rest_of_hours(const Surroundings& around) const {

@@ -258,11 +258,13 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   }
   const bool fell = jump_ <= -threshold;
   const Span unseen = (drops_ > 0 ? fell_at_ : reading.at) - before_until_;
-  count_drop(fell && jump_ <= -threshold - slow_leak_per_day * to_days(unseen), reading);
+  // Only where its level is told against what it should read: else nobody would hear of the fall.
+  const double slow_leak = reading.residual ? slow_leak_per_day * to_days(unseen) : 0;
+  count_drop(fell && jump_ <= -threshold - slow_leak, reading);
   rises_ = jump_ >= threshold ? rises_ + 1 : 0;
   if (drops_ > 0) return;  // neither the trend nor the next jump rests on it
   if (rises_ == 1) return;
-  if (fell) before_.clear();  // of before a silence, in which it may have leaked so much
+  if (fell) begin_after_silence(reading.at);
   if (rises_ >= 2) {
     ask_about_rise(around, jump_, before_until_);
     restart_trends(reading.at);
@@ -271,6 +273,15 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   before_until_ = reading.at;
   if (before_.size() > readings_before) before_.pop_front();
   keep_for_trend(around, reading);
+}
+
+// What was read before a silence, in which it may have leaked so much, is no base any more, and a step is no slope. A
+// leak that was found stands: the new trend will tell.
+void TireModel::begin_after_silence(Instant from) {
+  before_.clear();
+  daily_.restart(from);
+  daily_celsius_.restart(from);
+  forget_line();
 }
 
 void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {

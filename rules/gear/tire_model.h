@@ -85,6 +85,7 @@ class TireModel final : public Model {
   void take_by_hand(Surroundings& around, const Judged& reading);
   void keep_for_trend(const Surroundings& around, const Judged& reading);  // by the sensor; normalized
   void forget_line();
+  void begin_after_silence(Instant from);  // with the sensor's first reading, where it fell since the last
   void restart_trends(Instant from);
   void learn_resolution(double pressure);
   double resolution() const;  // Pa, at most 10 kPa (0.1 bar)

@@ -306,8 +306,11 @@ Cell Window::change(Instant then, Span longest_age) const {
   return Cell::of(current_.value - before.value);
 }
 
+// What comes late comes in a burst, of which the next message may say that it ended hours ago: while it lasts, it was
+// so up to the last word of the burst, and what was answered stands.
 Cell Window::feed_held_for(const HistoryCall& call, Instant now, Cell c, Instant read) {
   const Instant then = read != never ? std::min(read, now) : now;
+  const Instant was_true_since = true_since_;
   if (!c.known) {
     if (unknown_since_ == never) unknown_since_ = now;
   } else {
@@ -316,13 +319,23 @@ Cell Window::feed_held_for(const HistoryCall& call, Instant now, Cell c, Instant
     unknown_since_ = never;
     if (c.value != 0 && true_since_ == never) true_since_ = then;
   }
-  current_ = {c.known && true_since_ != never && now - true_since_ >= call.window ? 1.0 : 0.0, c.known, c.by_hand};
+  const bool stands = current_.value != 0 && true_since_ == was_true_since;
+  if (then < now) {
+    current_since_ = now;
+  } else if (read != never) {
+    current_since_ = Instant{};  // the burst is over
+  }
+  const bool in_burst = then == now && now < burst_end();
+  const bool is_true = true_since_ != never && (stands || (!in_burst && then - true_since_ >= call.window));
+  current_ = {is_true ? 1.0 : 0.0, c.known, c.by_hand};
   return current_.known ? Cell{current_.value, true, c.by_hand} : Cell::unknown();
 }
 
+Instant Window::burst_end() const { return current_since_ == Instant{} ? Instant{} : current_since_ + one_minute; }
+
 Instant Window::deadline(const HistoryCall& call) const {
   const bool running = call.function == HistoryFunction::held_for && current_.known && current_.value == 0;
-  return running && true_since_ != never ? true_since_ + call.window : never;
+  return running && true_since_ != never ? std::max(true_since_ + call.window, burst_end()) : never;
 }
 
 bool Window::Segment::plausible() const {

@@ -68,6 +68,7 @@ class Window {
   };
 
   Cell feed_held_for(const HistoryCall& call, Instant now, Cell c, Instant read);
+  Instant burst_end() const;  // held_for
   void hold_until(const HistoryCall& call, Instant now);
   void take_back(Instant from);
   void take_reading(const HistoryCall& call, Instant now, Cell x);
@@ -87,10 +88,10 @@ class Window {
   Cell change(Instant then, Span reach) const;
 
   std::deque<Segment> segments_;
-  Span known_{};                 // of all segments: asked at each reading, so not summed anew
-  std::optional<double> whole_;  // integral of all segments but the first and the last; none: to be summed
-  Held current_;                 // held_for: its last answer
-  Instant current_since_{};
+  Span known_{};                   // of all segments: asked at each reading, so not summed anew
+  std::optional<double> whole_;    // integral of all segments but the first and the last; none: to be summed
+  Held current_;                   // held_for: its last answer, also while c is unknown
+  Instant current_since_{};        // held_for: when the last late reading arrived; Instant{}: one in time came since
   Instant true_since_ = never;     // held_for
   Instant unknown_since_ = never;  // held_for: an unknown stretch longer than stale_after breaks it
 };

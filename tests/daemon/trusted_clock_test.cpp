@@ -190,6 +190,10 @@ TEST(TimeSetBackTest, AnInputAheadIsLeftOutUnlessAPersonSaidIt) {
   EXPECT_EQ(said->at, now);
   EXPECT_EQ(said->payload, input.payload);
   EXPECT_EQ(said->number, 7U);
+  const auto under_new_root = as_of(input, now, "home/rig");  // the site file was edited since
+  ASSERT_TRUE(under_new_root);
+  EXPECT_EQ(under_new_root->at, now);
+  EXPECT_EQ(under_new_root->topic, "home/rig/do/done");
   input.kind = JournaledInput::Kind::tick;
   EXPECT_FALSE(as_of(input, now, "overwinter/alder_bend"));
 }

@@ -91,6 +91,28 @@ TEST(Record, SaysWhatIsWrongWithAValue) {
   expect_refused("record", R"({"gear":"left_tir","quantity":"pressure","value":"48 psi"})", "did you mean left_tire");
 }
 
+// docs/topics.md: in the words of its sensor, too. A usual word keeps its meaning, however a switch is wired.
+TEST(Record, TakesTheWordsThatTheSensorHas) {
+  const auto site = plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+places: {garage: {door_open: {topic: door, yes_is: [ajar, shut], no_is: tight}}}
+)",
+                              {});
+  const auto answer = [&](std::string_view said) {
+    const Lived lived = live(
+        site,
+        {command(noon, "record", fmt::format(R"({{"gear":"garage","quantity":"door_open","value":"{}"}})", said))});
+    const auto why = refusals(lived);
+    return why.empty() ? lived.answers.front().answer : why.front();
+  };
+  EXPECT_EQ(answer("ajar"), "Garage, door open: yes. Noted.");
+  EXPECT_EQ(answer("Tight"), "Garage, door open: no. Noted.");
+  EXPECT_EQ(answer("shut"), "Garage, door open: no. Noted.");
+  EXPECT_EQ(answer("wide"),
+            "'value' must be yes or no; words for yes: true, on, yes, 1, open, up, ajar; for no: false, off, no, 0, "
+            "closed, shut, down, tight");
+}
+
 TEST(Record, SaysHowFarTheSensorIsOff) {
   const auto answer = [](std::string_view value) {
     return after("record", fmt::format(R"({{"gear":"outdoors","quantity":"temperature","value":"{}"}})", value))

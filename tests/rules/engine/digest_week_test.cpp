@@ -69,5 +69,20 @@ TEST(Digest, SaysOfAPartWeekWithAGapOnlyTheGap) {
   EXPECT_EQ(gap.find(since), std::string::npos) << gap;
 }
 
+// docs/decisions.md: "nothing was wrong" is said only of a week without an alarm. This one stood from the week before,
+// and ended.
+TEST(Digest, SaysOfNoWeekInWhichAnAlarmEndedThatNothingWasWrong) {
+  const auto cold = [](int hour) { return hour > 24 && hour < 9 * 24 ? -25 : 5; };
+  const auto plan = plan_with(digest_site("  shed: {temperature: by_hand}"), R"(
+rules:
+  cold: {applies_to: {kind: place}, raise_when: temperature < -20 degC, off_delay: 1 h, message: m}
+)");
+  const auto texts = digests(live(plan, hourly("camper", "2026-11-02T00:00:00Z", 24 * 21 + 2, cold)));
+  ASSERT_EQ(texts.size(), 3U);
+  EXPECT_NE(texts[0].find("Still standing"), std::string::npos) << texts[0];
+  EXPECT_EQ(texts[1].find("nothing was wrong"), std::string::npos) << texts[1];
+  EXPECT_NE(texts[2].find("1 other thing was watched all week and nothing was wrong."), std::string::npos) << texts[2];
+}
+
 }  // namespace
 }  // namespace overwinter

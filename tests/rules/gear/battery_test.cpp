@@ -305,6 +305,20 @@ TEST(Battery, TellsItsChargeByTheNewerOfVoltageAndHydrometer) {
   EXPECT_EQ(rig.value("state_of_charge"), 1) << "it was charged since";
 }
 
+// A charge of more than 12 h fills it (common practice, no source); 1.190 as above, a third of the way into the charge.
+TEST(Battery, AHydrometerReadDuringAChargeSaysNothingOnceItIsFull) {
+  BatteryRig rig;
+  Instant t = charged_on + 30 * one_day;
+  rig.steady(t, 5 * one_hour, 13.9, 10);
+  rig.around.read("specific_gravity", 1.190, {}, true);
+  rig.step();
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.46, 0.02);
+  t = rig.steady(t + 5 * one_hour + 30 * one_minute, 20 * one_hour, 13.9, 10);
+  EXPECT_GT(rig.around.value("state_of_charge").value_or(1), 0.9);
+  rig.steady(t + 30 * one_minute, 3 * one_hour, 12.8, 10);
+  EXPECT_GT(rig.around.value("state_of_charge").value_or(1), 0.9);
+}
+
 TEST(Battery, AMakersTableIsUsedAndSixVoltBlocksAreScaled) {
   BatteryRig maker;
   maker.around.set_table("voltage_table", {{11.5, 0.0}, {12.1, 0.5}, {12.7, 1.0}});

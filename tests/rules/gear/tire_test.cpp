@@ -82,6 +82,30 @@ TEST(Tire, WhatALeakMayTakeInASilenceIsNoSuddenLoss) {
   EXPECT_NEAR(rig.around.value("leak_rate").value_or(0) * 86400 / psi, 0.6, 0.05);
 }
 
+// 7 psi in five days of silence, and never again: it lost its air once, and loses none. It lies below what it should
+// read, which is told; where nobody told a fill the loss itself is.
+TEST(Tire, AStepInASilenceIsNoSlope) {
+  TireRig told, untold;
+  for (const auto* name : {"filled.pressure", "filled.temperature", "filled.date", "minimum_pressure"}) {
+    untold.around.clear_parameter(name);
+  }
+  for (TireRig* rig : {&told, &untold}) {
+    TrueTire tire;
+    const auto reads = [&](int from_day, int to_day, double lost) {
+      for (int hour = 24 * from_day; hour < 24 * to_day; ++hour) {
+        rig->sensor(filled_on + hour * one_hour, tire.read(0) - lost * psi, 0);
+      }
+    };
+    reads(0, 12, 0);
+    rig->go(filled_on + 17 * one_day);
+    reads(17, 50, 7);
+    EXPECT_EQ(rig->verdicts.count(word(TireVerdict::leaking)), 0U);
+  }
+  EXPECT_EQ(told.verdicts.count(word(TireVerdict::sudden_loss)), 0U);
+  EXPECT_NEAR(told.around.value("leak_rate").value_or(1) * 7 * 86400 / psi, 0, 0.1);
+  EXPECT_EQ(untold.verdict(), word(TireVerdict::sudden_loss));
+}
+
 TEST(Tire, ALossInASilenceIsSuddenWhereNoLeakTakesSoMuch) {
   for (const int hours : {5, 24, 240}) {
     TireRig rig;

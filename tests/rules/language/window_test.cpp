@@ -316,10 +316,44 @@ TEST(Window, HeldForCountsAReadingThatArrivesLateFromWhenItWasTaken) {
   EXPECT_EQ(held.hold(80 * one_minute, 1), Cell::of(1));
   // A break counts from when it was taken; what is true again after it, from then on.
   EXPECT_EQ(held.read_late(120 * one_minute, 100 * one_minute, 0), Cell::of(0));
-  EXPECT_EQ(held.read_late(180 * one_minute, 110 * one_minute, 1), Cell::of(1));
+  EXPECT_EQ(held.read_late(180 * one_minute, 110 * one_minute, 1), Cell::of(0));
+  EXPECT_EQ(held.window.deadline(held.call), start + 181 * one_minute);
+  EXPECT_EQ(held.hold(181 * one_minute, 1), Cell::of(1));
   // 5 h unknown, and not 7 h: no break.
   held.lose(5 * one_hour);
   EXPECT_EQ(held.read_late(12 * one_hour, 10 * one_hour, 1), Cell::of(1));
+}
+
+// LANGUAGE: true without a break for d up to now. A radio that was away tells in one burst that it was so for 36 min,
+// hours ago.
+TEST(Window, HeldForIsNotTrueInTheMiddleOfABurst) {
+  Told held(HistoryFunction::held_for, 4 * one_hour);
+  held.read(Span(0), 0);
+  held.lose(6 * one_hour);
+  const Span now = 17 * one_hour;
+  EXPECT_EQ(held.read_late(now, 12 * one_hour, 1), Cell::of(0));
+  EXPECT_EQ(held.hold(now, 1), Cell::of(0)) << "another sensor's message between them";
+  EXPECT_EQ(held.read_late(now + Span(1), 12 * one_hour + 36 * one_minute, 1), Cell::of(0));
+  EXPECT_EQ(held.window.deadline(held.call), start + now + Span(1) + one_minute);
+  EXPECT_EQ(held.read_late(now + Span(2), 13 * one_hour, 0), Cell::of(0));
+  EXPECT_EQ(held.window.deadline(held.call), never);
+  EXPECT_EQ(held.hold(now + 2 * one_hour, 0), Cell::of(0));
+  // A burst that says that it was so for long enough is believed at once, and so is one whose last message is of now.
+  EXPECT_EQ(held.read_late(20 * one_hour, 15 * one_hour, 1), Cell::of(0));
+  EXPECT_EQ(held.read_late(20 * one_hour, 19 * one_hour, 1), Cell::of(1));
+  EXPECT_EQ(held.read_late(30 * one_hour, 21 * one_hour, 0), Cell::of(0));
+  EXPECT_EQ(held.read_late(30 * one_hour, 22 * one_hour, 1), Cell::of(0));
+  EXPECT_EQ(held.read(30 * one_hour, 1), Cell::of(1));
+}
+
+// True by the clock while the radio was away already: the burst's first words, of before that, take nothing back.
+TEST(Window, HeldForStandsThroughABurstThatDoesNotDenyIt) {
+  Told held(HistoryFunction::held_for, 4 * one_hour);
+  held.read(Span(0), 1);
+  EXPECT_EQ(held.hold(4 * one_hour, 1), Cell::of(1));
+  held.lose(6 * one_hour);
+  EXPECT_EQ(held.read_late(7 * one_hour, one_hour, 1), Cell::of(1));
+  EXPECT_EQ(held.read_late(7 * one_hour, 2 * one_hour, 0), Cell::of(0));
 }
 
 TEST(Window, HostileBytesAreRefused) {
