@@ -60,8 +60,8 @@ struct Moved {
 
 // What is known of one measured slot's sources beyond its present value.
 struct SeriesState {
-  std::string source;  // topic, pointer and unit; another source starts a new series
-  Instant began{};     // of a series that a reload started
+  std::uint64_t source = 0;  // fingerprint of its sensor; another starts a new series
+  Instant began{};           // of a series that a reload started
   LastReading sensor, hand;
   LastReading battery, link;  // of the sensor itself, in the units of its binding
   LastReading before;         // the sensor's, before its last one
@@ -180,7 +180,8 @@ struct AlarmState {
   Instant respond_by{};
   // told of an ended alarm after a reload, when the plan no longer knows the priority
   Priority priority = Priority::medium;
-  std::string raise_source, clear_source;  // whose windows these are
+  // Fingerprints of what these windows are of.
+  std::uint64_t raise_source = 0, clear_source = 0, title_source = 0, message_source = 0;
   std::vector<Window> raise_windows, clear_windows, title_windows, message_windows;
   Instant unknown_since{};  // whether it is over; Instant{}: that is known
   bool holds = false;       // in this step: its condition is known to hold
@@ -190,8 +191,8 @@ struct AlarmState {
   template <class A>
   void archive(A& a) {
     a(life, told, suppressed, shelved_until, shelved_why, raising, clearing, first_raised, since, raised, cleared, id,
-      title, message, respond_by, priority, raise_source, clear_source, raise_windows, clear_windows, title_windows,
-      message_windows, unknown_since);
+      title, message, respond_by, priority, raise_source, clear_source, title_source, message_source, raise_windows,
+      clear_windows, title_windows, message_windows, unknown_since);
     if constexpr (A::reading) {
       if (life > AlarmLife::cleared_unacknowledged || priority > Priority::critical) a.fail();
     }
@@ -208,13 +209,13 @@ struct ReminderState {
   bool done_was_true = false;        // evidence counts when it turns true
   bool due_was_true = false;         // when it was known last
   std::string message;
-  std::string due_source, done_source, good_source;
+  std::uint64_t due_source = 0, done_source = 0, good_source = 0, message_source = 0;
   std::vector<Window> due_windows, done_windows, good_windows, message_windows;
 
   template <class A>
   void archive(A& a) {
     a(life, due, told, completed, done_was_true, due_was_true, message, due_source, done_source, good_source,
-      due_windows, done_windows, good_windows, message_windows);
+      message_source, due_windows, done_windows, good_windows, message_windows);
     if constexpr (A::reading) {
       if (life > ReminderLife::done) a.fail();
     }
