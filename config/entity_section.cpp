@@ -118,6 +118,12 @@ void read_name_and_was(const YamlNode& map, Entity& entity, Draft& draft) {
                          "`was` names an id that is no more");
       return;
     }
+    if (const auto other = std::ranges::find(draft.plan.entities, node->text, &Entity::was);
+        other != draft.plan.entities.end()) {
+      draft.report.error(*node, fmt::format("{} was {} too", quote(other->id), quote(node->text)),
+                         "only one of them goes on with what was known of it");
+      return;
+    }
     entity.was = node->text;
   }
 }

@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "config/yaml_tree.h"
+#include "rules/fingerprint.h"
 #include "rules/language/source.h"
 
 namespace overwinter {
@@ -77,13 +78,9 @@ void Report::error_at(std::uint32_t file, std::size_t begin, std::size_t end, st
 }
 
 std::uint64_t Report::fingerprint() const {
-  std::uint64_t hash = 0xcbf29ce484222325U;
-  const auto add = [&hash](unsigned char byte) { hash = (hash ^ byte) * 0x100000001b3U; };
-  for (const TextFile& file : files_) {
-    for (const char c : file.text) add(static_cast<unsigned char>(c));
-    add(0);  // where one file ends
-  }
-  return hash;
+  Fingerprint all;
+  for (const TextFile& file : files_) all.add(file.text);
+  return all.value();
 }
 
 void Report::error(const YamlNode& at, std::string text, std::string hint) {

@@ -24,7 +24,7 @@ class Report {
   std::uint32_t add_file(std::string name, std::string text);
   const TextFile& file(std::uint32_t index) const { return files_[index]; }
   std::size_t file_count() const { return files_.size(); }
-  // FNV-1a (64 bit) over the texts of all files, in their order.
+  // Of the texts of all files, in their order.
   std::uint64_t fingerprint() const;
 
   void error(const YamlNode& at, std::string text, std::string hint = {});

@@ -45,7 +45,7 @@ std::vector<std::string> read_suppressed_by(const Definition& definition, const 
 RuleSpec read_rule_spec(const Definition& definition, const Definitions& definitions, Draft& draft) {
   RuleSpec spec;
   spec.name = definition.name;
-  spec.was = was_of(definition, draft);
+  spec.was = was_of(definition, definitions, draft);
   spec.on_delay = duration_of(definition, "on_delay", draft).value_or(Span{});
   spec.off_delay = duration_of(definition, "off_delay", draft).value_or(Span{});
   spec.priority = priority_of(definition, Priority::medium, draft);
@@ -138,6 +138,32 @@ void resolve_suppression(Plan& plan) {
   }
 }
 
+bool suppresses_itself(const Plan& plan, std::uint32_t alarm) {
+  std::vector<std::uint32_t> above = plan.alarms[alarm].suppressed_by;
+  for (std::size_t i = 0; i < above.size(); ++i) {  // it grows
+    if (above[i] == alarm) return true;
+    for (const std::uint32_t by : plan.alarms[above[i]].suppressed_by) {
+      if (std::ranges::find(above, by) == above.end()) above.push_back(by);
+    }
+  }
+  return false;
+}
+
+// Active together they would all be suppressed, and nobody would hear of any.
+void refuse_circles(const Definitions& definitions, Draft& draft) {
+  const Plan& plan = draft.plan;
+  for (const Definition& definition : definitions.all()) {
+    const YamlNode* by = definition.find("suppressed_by");
+    if (!by) continue;
+    for (std::uint32_t i = 0; i < plan.alarms.size(); ++i) {
+      if (plan.rules[plan.alarms[i].rule].name != definition.name || !suppresses_itself(plan, i)) continue;
+      draft.report.error(*by, fmt::format("{} is suppressed by a rule that it suppresses itself", definition.name),
+                         "active together, nobody would hear of either: leave one of the two out");
+      break;
+    }
+  }
+}
+
 }  // namespace
 
 void read_rules(const Definitions& definitions, Draft& draft) {
@@ -145,6 +171,7 @@ void read_rules(const Definitions& definitions, Draft& draft) {
     if (definition.what == Definition::What::rule) read_rule(definition, definitions, draft);
   }
   resolve_suppression(draft.plan);
+  refuse_circles(definitions, draft);
 }
 
 }  // namespace overwinter

@@ -30,6 +30,17 @@ const std::string* scalar_text(const YamlNode& node, std::string_view wanted, Re
   return nullptr;
 }
 
+// Whether the service itself says something there (docs/topics.md): a sensor would hear its own readings again, and
+// never fall silent.
+bool is_own_topic(std::string_view topic, std::string_view root) {
+  if (!topic.starts_with(root) || !topic.substr(root.size()).starts_with('/')) return false;
+  const std::string_view below = topic.substr(root.size() + 1);
+  const std::string_view first = below.substr(0, below.find('/'));
+  constexpr std::string_view own[] = {"service", "watching_since", "last_gap", "gear",  "place",
+                                      "alarm",   "reminder",       "notice",   "answer"};
+  return std::ranges::find(own, first) != std::end(own);
+}
+
 std::string list_words(std::span<const std::string_view> words) {
   std::string text;
   for (std::size_t i = 0; i < words.size(); ++i) {
@@ -359,6 +370,9 @@ std::optional<std::string> read_topic(const YamlNode& node, std::string_view roo
   } else if (!root.empty() && text->starts_with(fmt::format("{}/do/", root))) {
     report.error(node, fmt::format("{} is for commands", quote(*text)),
                  fmt::format("bind a topic outside of {}/do/", root));
+  } else if (!root.empty() && is_own_topic(*text, root)) {
+    report.error(node, fmt::format("on {} the service itself speaks", quote(*text)),
+                 "name the topic that the sensor publishes on");
   } else {
     return *text;
   }

@@ -76,7 +76,7 @@ struct Restorer {
   Sections& sections;
   std::uint32_t layout;
   bool ok = true;
-  bool sources_changed = false;
+  std::vector<std::uint32_t> of_new_sensors = {};  // slots whose sensor is another one now
 
   // Under the present name, else under the former one.
   template <class T>
@@ -94,10 +94,11 @@ struct Restorer {
         world.series[i].began = world.now;
         SeriesState series;
         if (take("series", rest, e.id, e.was, series)) {
+          if (series.source == 0) series.source = world.series[i].source;  // of an older layout: the sensor stayed
           const bool other_source = series.source != world.series[i].source;
           if (other_source) {  // a new series; what a person measured stays true
             const LastReading hand = series.hand;
-            const std::string source = world.series[i].source;
+            const std::uint64_t source = world.series[i].source;
             series = SeriesState{};
             series.hand = hand;
             series.source = source;
@@ -126,12 +127,12 @@ struct Restorer {
     if (!e.was.empty()) sections.erase("slot/" + e.was + rest);
     const LastReading& hand = world.series[slot].hand;
     if (hand.present) world.board.set_reading(slot, hand.value, plus_minus_of(world, slot, true), hand.at, true);
-    sources_changed = true;
+    of_new_sensors.push_back(slot);
   }
 
   // What was said of a former source (silent, stuck, jumped) is not true of the new one.
   void watch_anew() {
-    if (!sources_changed) return;
+    if (of_new_sensors.empty()) return;
     for (std::uint32_t i = 0; i < world.plan->entities.size(); ++i) {
       watch_silence(world, i);
       settle_stuck(world, i);
@@ -155,6 +156,10 @@ struct Restorer {
         break;
       }
     }
+    for (const std::uint32_t slot : of_new_sensors) {
+      const Slot& of = world.plan->slots[slot];
+      if (world.models[of.entity]) world.models[of.entity]->new_sensor(of.index, world.now);
+    }
   }
 
   static void keep_windows(std::vector<Window>& windows, std::size_t wanted, bool same_source) {
@@ -176,11 +181,13 @@ struct Restorer {
       const bool same = state.raise_source == fresh.raise_source && state.clear_source == fresh.clear_source;
       keep_windows(state.raise_windows, fresh.raise_windows.size(), same);
       keep_windows(state.clear_windows, fresh.clear_windows.size(), same);
-      keep_windows(state.title_windows, fresh.title_windows.size(), same);
-      keep_windows(state.message_windows, fresh.message_windows.size(), same);
+      keep_windows(state.title_windows, fresh.title_windows.size(), state.title_source == fresh.title_source);
+      keep_windows(state.message_windows, fresh.message_windows.size(), state.message_source == fresh.message_source);
       if (!same) state.raising = state.clearing = Delay{};
       state.raise_source = fresh.raise_source;
       state.clear_source = fresh.clear_source;
+      state.title_source = fresh.title_source;
+      state.message_source = fresh.message_source;
       world.alarms[i] = std::move(state);
     }
   }
@@ -200,10 +207,11 @@ struct Restorer {
       keep_windows(state.due_windows, fresh.due_windows.size(), state.due_source == fresh.due_source);
       keep_windows(state.done_windows, fresh.done_windows.size(), state.done_source == fresh.done_source);
       keep_windows(state.good_windows, fresh.good_windows.size(), state.good_source == fresh.good_source);
-      keep_windows(state.message_windows, fresh.message_windows.size(), true);
+      keep_windows(state.message_windows, fresh.message_windows.size(), state.message_source == fresh.message_source);
       state.due_source = fresh.due_source;
       state.done_source = fresh.done_source;
       state.good_source = fresh.good_source;
+      state.message_source = fresh.message_source;
       world.reminders[i] = std::move(state);
     }
   }

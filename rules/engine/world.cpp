@@ -2,9 +2,60 @@
 
 #include <algorithm>
 
+#include "rules/fingerprint.h"
 #include "rules/physics/moist_air.h"
 
 namespace overwinter {
+namespace {
+
+// What its payload is and means. Not how good it is, when it is stale or how it comes here.
+std::uint64_t source_of(const Sensor& sensor) {
+  Fingerprint print;
+  print.add(sensor.topic).add(sensor.pointer);
+  for (const double number : {sensor.unit.scale, sensor.unit.offset, sensor.scale, sensor.offset, sensor.reference}) {
+    print.add(number);
+  }
+  print.add(static_cast<std::uint64_t>(sensor.reads));
+  for (const auto* words : {&sensor.yes, &sensor.no}) {
+    for (const std::string& word : *words) print.add(word);
+    print.add(words->size());
+  }
+  return print.value();
+}
+
+// What a program's windows are of: its text, the numbers in it (some are those of `with`) and the sensors that it rests
+// on; what is computed rests on all of its gear.
+void add_source(const World& world, const Program& program, Fingerprint& print) {
+  print.add(program.source);
+  for (const double constant : program.constants) print.add(constant);
+  for (const Reference& reference : program.references) {
+    const Slot& slot = world.plan->slots[reference.slot];
+    if (slot.role == Slot::Role::measured) {
+      print.add(world.series[reference.slot].source);
+    } else if (slot.role == Slot::Role::computed) {
+      const Entity& entity = world.plan->entities[slot.entity];
+      for (std::uint8_t q = 0; q < entity.kind->quantities.size(); ++q) {
+        if (entity.kind->quantities[q].measured) print.add(world.series[entity.quantity_slot(q)].source);
+      }
+    }
+  }
+}
+
+std::uint64_t source_of(const World& world, const Program& program) {
+  Fingerprint print;
+  add_source(world, program, print);
+  return print.value();
+}
+
+std::uint64_t source_of(const World& world, const MessageTemplate& message) {
+  Fingerprint print;
+  for (const MessageTemplate::Part& part : message.parts) {
+    if (!part.program.histories.empty()) add_source(world, part.program, print);
+  }
+  return print.value();
+}
+
+}  // namespace
 
 SeriesOfSlots::SeriesOfSlots(const std::vector<Slot>& slots) : place_(slots.size(), no_index) {
   std::uint32_t count = 0;
@@ -35,8 +86,7 @@ World::World(std::shared_ptr<const Plan> the_plan, Instant start)
   models.reserve(plan->entities.size());
   for (const Entity& e : plan->entities) models.push_back(e.kind->make_model ? e.kind->make_model() : nullptr);
   for (const Sensor& sensor : plan->sensors) {
-    series[sensor.slot].source =
-        sensor.topic + " " + sensor.pointer + " " + canonical_unit(plan->slots[sensor.slot].type);
+    series[sensor.slot].source = source_of(sensor);
   }
   for (std::uint32_t i = 0; i < alarms.size(); ++i) {
     const AlarmSpec& spec = plan->alarms[i];
@@ -44,8 +94,10 @@ World::World(std::shared_ptr<const Plan> the_plan, Instant start)
     alarms[i].clear_windows.resize(spec.clear.histories.size());
     alarms[i].title_windows.resize(spec.title.history_count());
     alarms[i].message_windows.resize(spec.message.history_count());
-    alarms[i].raise_source = spec.raise.source;
-    alarms[i].clear_source = spec.clear.source;
+    alarms[i].raise_source = source_of(*this, spec.raise);
+    alarms[i].clear_source = source_of(*this, spec.clear);
+    alarms[i].title_source = source_of(*this, spec.title);
+    alarms[i].message_source = source_of(*this, spec.message);
     alarms[i].priority = plan->rules[spec.rule].priority;
   }
   for (std::uint32_t i = 0; i < reminders.size(); ++i) {
@@ -54,9 +106,10 @@ World::World(std::shared_ptr<const Plan> the_plan, Instant start)
     reminders[i].done_windows.resize(spec.done_when.histories.size());
     reminders[i].good_windows.resize(spec.good_day_when.histories.size());
     reminders[i].message_windows.resize(spec.message.history_count());
-    reminders[i].due_source = spec.due_when.source;
-    reminders[i].done_source = spec.done_when.source;
-    reminders[i].good_source = spec.good_day_when.source;
+    reminders[i].due_source = source_of(*this, spec.due_when);
+    reminders[i].done_source = source_of(*this, spec.done_when);
+    reminders[i].good_source = source_of(*this, spec.good_day_when);
+    reminders[i].message_source = source_of(*this, spec.message);
   }
 }
 

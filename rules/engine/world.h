@@ -58,10 +58,20 @@ struct Moved {
   }
 };
 
+// Fingerprints of what something is of. Up to layout 8 they were that many texts, and are unknown (0) when read from
+// it.
+template <class A, class... T>
+void archive_sources(A& a, std::size_t texts, T&... sources) {
+  if (a.layout() >= 9) return a(sources...);
+  if constexpr (A::reading) {
+    for (std::string text; texts > 0; --texts) a(text);
+  }
+}
+
 // What is known of one measured slot's sources beyond its present value.
 struct SeriesState {
-  std::string source;  // topic, pointer and unit; another source starts a new series
-  Instant began{};     // of a series that a reload started
+  std::uint64_t source = 0;  // fingerprint of its sensor; another starts a new series
+  Instant began{};           // of a series that a reload started
   LastReading sensor, hand;
   LastReading battery, link;  // of the sensor itself, in the units of its binding
   LastReading before;         // the sensor's, before its last one
@@ -89,9 +99,10 @@ struct SeriesState {
 
   template <class A>
   void archive(A& a) {
-    a(source, began, sensor, hand, battery, link, before, stamped, silent, heard, silent_since, rejected,
-      rejected_because, rejected_told, step, repeats_since, repeats, expected_moved, outdoors_moved, stuck, jump,
-      good_deviation, good_known, shared_value, shared_deviation, held_until, track);
+    archive_sources(a, 1, source);
+    a(began, sensor, hand, battery, link, before, stamped, silent, heard, silent_since, rejected, rejected_because,
+      rejected_told, step, repeats_since, repeats, expected_moved, outdoors_moved, stuck, jump, good_deviation,
+      good_known, shared_value, shared_deviation, held_until, track);
     if constexpr (A::reading) {
       if (jump > Jump::shared) a.fail();
     }
@@ -180,7 +191,8 @@ struct AlarmState {
   Instant respond_by{};
   // told of an ended alarm after a reload, when the plan no longer knows the priority
   Priority priority = Priority::medium;
-  std::string raise_source, clear_source;  // whose windows these are
+  // Fingerprints of what these windows are of.
+  std::uint64_t raise_source = 0, clear_source = 0, title_source = 0, message_source = 0;
   std::vector<Window> raise_windows, clear_windows, title_windows, message_windows;
   Instant unknown_since{};  // whether it is over; Instant{}: that is known
   bool holds = false;       // in this step: its condition is known to hold
@@ -190,8 +202,9 @@ struct AlarmState {
   template <class A>
   void archive(A& a) {
     a(life, told, suppressed, shelved_until, shelved_why, raising, clearing, first_raised, since, raised, cleared, id,
-      title, message, respond_by, priority, raise_source, clear_source, raise_windows, clear_windows, title_windows,
-      message_windows, unknown_since);
+      title, message, respond_by, priority);
+    archive_sources(a, 2, raise_source, clear_source, title_source, message_source);
+    a(raise_windows, clear_windows, title_windows, message_windows, unknown_since);
     if constexpr (A::reading) {
       if (life > AlarmLife::cleared_unacknowledged || priority > Priority::critical) a.fail();
     }
@@ -208,13 +221,14 @@ struct ReminderState {
   bool done_was_true = false;        // evidence counts when it turns true
   bool due_was_true = false;         // when it was known last
   std::string message;
-  std::string due_source, done_source, good_source;
+  std::uint64_t due_source = 0, done_source = 0, good_source = 0, message_source = 0;
   std::vector<Window> due_windows, done_windows, good_windows, message_windows;
 
   template <class A>
   void archive(A& a) {
-    a(life, due, told, completed, done_was_true, due_was_true, message, due_source, done_source, good_source,
-      due_windows, done_windows, good_windows, message_windows);
+    a(life, due, told, completed, done_was_true, due_was_true, message);
+    archive_sources(a, 3, due_source, done_source, good_source, message_source);
+    a(due_windows, done_windows, good_windows, message_windows);
     if constexpr (A::reading) {
       if (life > ReminderLife::done) a.fail();
     }

@@ -283,6 +283,17 @@ void LeadAcidBatteryModel::act(Surroundings& around, std::uint8_t, Instant at) {
   next_trend_ = around.now();
 }
 
+void LeadAcidBatteryModel::new_sensor(std::uint8_t quantity, Instant at) {
+  if (quantity != index_of(BatteryQuantity::voltage)) return;
+  hours_ = {};
+  at_rest_.reset();
+  rested_.clear();
+  daily_.restart(at);
+  level_.reset();
+  line_.reset();
+  next_trend_ = at;
+}
+
 void LeadAcidBatteryModel::restart_trends(Instant from) {
   std::erase_if(hand_, [from](const TrendPoint& p) { return p.at < from; });
   daily_.restart(from);

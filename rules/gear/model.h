@@ -127,6 +127,9 @@ class Model {
   // An act was recorded; its parameters are already set. Restart trends.
   virtual void act(Surroundings& around, std::uint8_t act, Instant at);
 
+  // From `at` on another sensor tells measured `quantity`: restart the trends of what the former one told.
+  virtual void new_sensor(std::uint8_t quantity, Instant at);
+
   // The verdict on a hand reading in words, a sentence part: "fine", "low: 2.1 psi below what it should read".
   // Empty: the engine says whether it lies within plus_minus.
   virtual std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,

@@ -345,13 +345,17 @@ void TireModel::restart_trends(Instant from) {
   for (auto* readings : {&hand_, &waiting_}) {
     std::erase_if(*readings, [from](const Judged& reading) { return reading.at < from; });
   }
+  restart_trends_of_sensor(from);
+  leaks_ = false;
+}
+
+void TireModel::restart_trends_of_sensor(Instant from) {
   daily_.restart(from);
   daily_celsius_.restart(from);
   before_.clear();
   jump_ = 0;
   drops_ = rises_ = 0;
   forget_line();
-  leaks_ = false;
 }
 
 void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
@@ -365,6 +369,13 @@ void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
     leaks_ = leaks;  // neither rolling nor looking mends it; the new trend will tell
   }
   next_trend_ = around.now();
+}
+
+// Its own thermometer as well: pressures are kept as they would be at 20 degC. A leak that was found goes on; the new
+// trend will tell.
+void TireModel::new_sensor(std::uint8_t, Instant at) {
+  restart_trends_of_sensor(at);
+  next_trend_ = at;
 }
 
 void TireModel::save(ArchiveWriter& out) const { out(*this); }

@@ -22,6 +22,7 @@ class TireModel final : public Model {
   void update(Surroundings& around) override;
   void late_reading(Surroundings& around, std::uint8_t quantity, const Sample& reading) override;
   void act(Surroundings& around, std::uint8_t act, Instant at) override;
+  void new_sensor(std::uint8_t quantity, Instant at) override;
   std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                const Expectation& expected) const override;
   const char* unjudged_because(const Surroundings& around) const override;
@@ -87,6 +88,7 @@ class TireModel final : public Model {
   void forget_line();
   void begin_after_silence(Instant from);  // with the sensor's first reading, where it fell since the last
   void restart_trends(Instant from);
+  void restart_trends_of_sensor(Instant from);
   void learn_resolution(double pressure);
   double resolution() const;  // Pa, at most 10 kPa (0.1 bar)
   void ask_about_rise(Surroundings& around, double rise, Instant since) const;

@@ -2,6 +2,8 @@
 // gone ends with its reason, and another topic is another series.
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "rules/engine/engine.h"
 #include "rules/engine/world.h"
 #include "tests/rules/engine/lived.h"
@@ -284,6 +286,96 @@ TEST(Reload, WithADigestOnAnotherDayTellsItOnThatDay) {
   EXPECT_EQ(days("{enabled: false}", "{enabled: true}"), days("{enabled: true}", "{enabled: true}"));
   EXPECT_NE(days("{enabled: true}", "{day: thursday}").find("12-04 00:00:00 digest"), std::string::npos)
       << days("{enabled: true}", "{day: thursday}");
+}
+
+std::shared_ptr<const Plan> watched_by(const std::string& tire_sensor, const std::string& thermometer,
+                                       const std::string& below, const std::string& rules_of_site) {
+  return plan_with(
+      "site: {id: alder_bend, local_time: UTC}\nseason: {lay_up: 2026-10-01}\nplaces:\n"
+      "  outdoors: {temperature: {topic: yard, unit: degC}}\n  camper: {temperature: " +
+          thermometer +
+          "}\ngear:\n  tire:\n    kind: tire\n    place: outdoors\n    filled: {pressure: 50 psi, temperature: 0 degC, "
+          "date: 2026-11-01}\n    pressure: " +
+          tire_sensor + "\n" + rules_of_site,
+      "rules:\n  sinks: {applies_to: {place: camper}, raise_when: \"change(temperature, 6 h) < -5 K\", off_delay: 1 h, "
+      "message: m}\n  rises:\n    applies_to: {place: camper}\n    with: {below: " +
+          below +
+          "}\n    raise_when: \"change(temperature - below, 6 h) > 5 K\"\n    off_delay: 1 h\n    message: m\n");
+}
+
+const std::string rules_alone = "rules_from: [rules.yaml]\n";
+
+std::vector<std::string> told_of_rules(const Lived& lived) {
+  std::vector<std::string> out;
+  for (const Event& e : lived.events) {
+    if (e.kind == EventKind::alarm_raised) out.push_back(format_rfc3339(e.at) + " " + e.rule);
+  }
+  return out;
+}
+
+// Of another sensor's readings a window knows nothing: no fall from one thermometer to the next.
+TEST(Reload, OfTheTopicBeginsTheWindowsOfConditionsAnew) {
+  const auto mail = together({hourly("a", "2026-12-01T00:00:00Z", 24, [](int) { return 20.0; }),
+                              hourly("b", "2026-12-02T00:00:00Z", 24, [](int i) { return i < 12 ? 5.0 : -5.0; })});
+  EXPECT_EQ(told_of_rules(live_through_restart(
+                watched_by("by_hand", "{topic: a, unit: degC}", "-50 degC", rules_alone), mail, "2026-12-01T23:30:00Z",
+                watched_by("by_hand", "{topic: b, unit: degC}", "-50 degC", rules_alone))),
+            std::vector<std::string>({"2026-12-02T13:00:00Z sinks"}));
+}
+
+TEST(Reload, OfTheUnitStartsANewSeries) {
+  const auto mail = hourly("a", "2026-12-01T00:00:00Z", 48, [](int) { return 20.0; });
+  EXPECT_EQ(told_of_rules(live_through_restart(
+                watched_by("by_hand", "{topic: a, unit: degC}", "-50 degC", rules_alone), mail, "2026-12-01T23:30:00Z",
+                watched_by("by_hand", "{topic: a, unit: degF}", "-50 degC", rules_alone))),
+            std::vector<std::string>());
+}
+
+// What moved is the number, and not what is read.
+TEST(Reload, OfANumberBeginsTheWindowsOfItsConditionAnew) {
+  const auto mail = hourly("a", "2026-12-01T00:00:00Z", 24, [](int) { return 20.0; });
+  EXPECT_EQ(told_of_rules(live_through_restart(
+                watched_by("by_hand", "{topic: a, unit: degC}", "20 degC", rules_alone), mail, "2026-12-01T12:30:00Z",
+                watched_by("by_hand", "{topic: a, unit: degC}", "10 degC", rules_alone))),
+            std::vector<std::string>());
+}
+
+// A gauge that reads otherwise is no loss and no leak; from it on the trend begins anew.
+TEST(Reload, OfTheTopicBeginsTheTrendOfATireAnew) {
+  for (const double lower : {2.5, 8.0}) {
+    const auto at_rest = [](double psi) { return [psi](int i) { return psi + (i % 2) * 0.1; }; };
+    const auto mail = together({hourly("yard", "2026-12-01T00:00:00Z", 24 * 40, [](int) { return 0.0; }),
+                                hourly("a", "2026-12-01T00:00:00Z", 24 * 20, at_rest(50)),
+                                hourly("b", "2026-12-21T00:00:00Z", 24 * 20, at_rest(50 - lower))});
+    const auto site = [](const std::string& topic) {
+      return watched_by("{topic: " + topic + ", unit: psi}", "by_hand", "-50 degC", "rules_from: [standard]\n");
+    };
+    std::vector<std::string> expected;
+    if (lower > 5) expected.push_back("2026-12-21T01:00:00Z tire_below_expected");
+    EXPECT_EQ(told_of_rules(live_through_restart(site("a"), mail, "2026-12-20T23:30:00Z", site("b"))), expected);
+  }
+}
+
+// A voltmeter that reads otherwise has charged nothing.
+TEST(Reload, OfTheTopicBeginsTheTrendOfABatteryAnew) {
+  const auto site = [](const std::string& topic) {
+    return plan_with(
+        "site: {id: alder_bend, local_time: UTC}\nplaces:\n  outdoors: {temperature: {topic: yard, unit: degC}}\n"
+        "gear:\n  battery: {kind: lead_acid_battery, chemistry: flooded, capacity: 85 Ah, place: outdoors, charged: "
+        "{date: 2026-11-01}, voltage: {topic: " +
+        topic + ", unit: V}}\nrules_from: [standard]\n");
+  };
+  const auto mail = together({hourly("yard", "2026-12-01T00:00:00Z", 24 * 20, [](int) { return 20.0; }),
+                              hourly("a", "2026-12-01T00:00:00Z", 24 * 10, [](int) { return 12.45; }),
+                              hourly("b", "2026-12-11T00:00:00Z", 24 * 10, [](int) { return 12.65; })});
+  const auto asked = [](const Lived& lived) {
+    return std::ranges::count_if(digests(lived),
+                                 [](const std::string& digest) { return digest.find("rose by") != std::string::npos; });
+  };
+  EXPECT_EQ(asked(live_through_restart(site("a"), mail, "2026-12-10T23:30:00Z", site("b"))), 0);
+  std::vector<Mail> one_meter = mail;
+  for (Mail& m : one_meter) m.topic = m.topic == "b" ? "a" : m.topic;
+  EXPECT_EQ(asked(live(site("a"), one_meter)), 1);
 }
 
 }  // namespace
