@@ -169,6 +169,10 @@ class BindingReader {
   std::string read_cell(std::string_view key, std::string& unit) {
     const YamlNode* node = find(map_, key);
     if (!node || !check_section(*node, sensor_cell_section(), *node, report_)) return {};
+    if (!sensor_.has_pointer) {
+      report_.error(*find_key(map_, key), fmt::format("`{}` without `pointer`: plain text holds nothing else", key),
+                    "name the value's place in the payload: pointer: /value");
+    }
     if (const YamlNode* text = find(*node, "unit"); text && text->is_scalar()) {
       const Result<Unit> read = parse_unit(text->text, UnitContext::binding);
       if (read || text->text == "dBm" || text->text == "dB") {

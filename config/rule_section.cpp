@@ -69,7 +69,7 @@ void read_alarm(const Definition& definition, const PlanScope& scope, Draft& dra
 
 void warn_of_chatter(const Definition& definition, const AlarmSpec& alarm, Draft& draft) {
   const RuleSpec& rule = draft.plan.rules[alarm.rule];
-  if (!alarm.clear.empty() || rule.off_delay > Span{}) return;
+  if (definition.find("clear_when") || rule.off_delay > Span{}) return;
   draft.report.warning(*definition.name_key,
                        fmt::format("{} has neither clear_when nor off_delay: it may chatter", rule.name),
                        "clear at a limit some way back, or add off_delay: 30 min");

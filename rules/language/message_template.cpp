@@ -173,8 +173,9 @@ class TemplateCompiler {
     std::vector<std::string_view> names = scope_.names({});
     for (const std::string_view own : {"name", "detail"}) names.push_back(own);
     const auto nearest = nearest_word(word, names);
-    if (nearest && (*nearest == "name" || *nearest == "detail"))
-      fault.hint = fmt::format("did you mean `{}`?", *nearest);
+    if (nearest && (*nearest == "name" || *nearest == "detail")) {
+      fault.hint = *nearest == word ? "leave out what stands beside it" : fmt::format("did you mean `{}`?", *nearest);
+    }
     return fault;
   }
 

@@ -228,6 +228,7 @@ class Lookup {
 std::string suggest(std::string_view word, std::vector<std::string_view> candidates) {
   std::string lower(word);
   for (char& c : lower) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+  std::erase(candidates, word);  // it is known, and cannot stand there
   if (const auto nearest = nearest_word(lower, candidates)) return fmt::format("did you mean `{}`?", *nearest);
   if (candidates.empty() || candidates.size() > short_list) return {};
   std::string list;
