@@ -219,6 +219,18 @@ TEST(BatteryThatIsLow, IsNoMoreSoAfterHalfADayOnACharger) {
   )"));
 }
 
+// A small panel under a winter sun lifts a battery that is half charged (12.24 V, trade table) by 0.5 V and holds it
+// there for seven hours; at dusk it falls back. What it gave are a few ampere-hours.
+TEST(BatteryThatWantsCharging, StillDoesUnderAWeakSun) {
+  const auto sun = [](int minute) {
+    const int of_day = minute % 1440 - 15 * 60;  // from 15 to 22 h UTC, in Manitoba 9 to 16
+    const bool shines = minute >= 3 * 1440 && of_day >= 0 && of_day < 7 * 60;
+    return BatterySample{rested_at_minus_five(0.5) + (shines ? 0.5 : 0) + 0.001 * (minute / 10 % 2), 0};
+  };
+  EXPECT_EQ(told(plan_of(house_battery), days_of_battery(10, sun, false), {"battery_recharge"}),
+            "12-01 07:00:00 alarm_raised battery_recharge house_battery\n");
+}
+
 // Hourly at rest: the day's temperature and voltage, from the first of November on.
 std::string resting_days(int days, const std::function<double(int)>& celsius, const std::function<double(int)>& volts) {
   std::string story;
