@@ -1,0 +1,44 @@
+// What a sensor says of a tire, through the standard rules: a flat one high up, and a slow leak behind a noisy sensor.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <random>
+#include <set>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tests/rules/engine/lived.h"
+
+namespace overwinter {
+namespace {
+
+std::vector<std::string> raised(const Lived& lived, const std::set<std::string_view>& rules) {
+  std::vector<std::string> names;
+  for (const Event& event : lived.events) {
+    if (event.kind == EventKind::alarm_raised && rules.contains(event.rule)) names.push_back(event.rule);
+  }
+  return names;
+}
+
+// ISO 2533 at 2500 m: 74.68 kPa. A sensor that subtracts 101.325 kPa says -3.9 psi of a tire without air.
+TEST(FlatTire, IsToldHighUpBySealedSensorsToo) {
+  const auto site = plan_with(R"(
+site: {id: alder_bend, local_time: America/Denver, altitude: 2500 m, display_units: us}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  tire:
+    kind: tire
+    place: outdoors
+    filled: {pressure: 80 psi, temperature: 10 degC, date: 2026-11-30}
+    pressure: {topic: tire, unit: psi, reads: sealed}
+rules_from: [standard]
+)");
+  const auto lived = live(
+      site, together({hourly("yard", "2026-12-01T06:00:00Z", 24, [](int hour) { return 10 + 0.1 * (hour % 7); }),
+                      hourly("tire", "2026-12-01T06:00:00Z", 24, [](int hour) { return hour < 12 ? 76.1 : -3.9; })}));
+  EXPECT_EQ(raised(lived, {"tire_sudden_loss"}), std::vector<std::string>{"tire_sudden_loss"});
+}
+
+}  // namespace
+}  // namespace overwinter
