@@ -219,6 +219,18 @@ TEST(BatteryThatIsLow, IsNoMoreSoAfterHalfADayOnACharger) {
   )"));
 }
 
+// Without a sensor of shore power nothing tells of its charger, but 12.7 V are no overcharge: that begins at 15.0 V
+// (makers' limits at 25 degC; common practice).
+TEST(BatteryThatIsOvercharged, IsNoMoreSoOnceItsVoltageFellWhereNothingTellsOfShorePower) {
+  std::string site(house_battery);
+  site.erase(site.find("    shore_power"), site.find("rules_from") - site.find("    shore_power"));
+  const auto ran_away = [](int minute) { return BatterySample{minute >= 1440 && minute < 1560 ? 16.2 : 12.7, 0}; };
+  EXPECT_EQ(told(plan_of(site), days_of_battery(3, ran_away, false), of_batteries), lines_of(R"(
+    12-02 00:10:00 alarm_raised charger_overvoltage house_battery
+    12-02 02:10:00 alarm_cleared charger_overvoltage house_battery
+  )"));
+}
+
 // A small panel under a winter sun lifts a battery that is half charged (12.24 V, trade table) by 0.5 V and holds it
 // there for seven hours; at dusk it falls back. What it gave are a few ampere-hours.
 TEST(BatteryThatWantsCharging, StillDoesUnderAWeakSun) {
