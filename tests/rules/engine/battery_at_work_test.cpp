@@ -243,6 +243,26 @@ TEST(BatteryThatWantsCharging, StillDoesUnderAWeakSun) {
             "12-01 07:00:00 alarm_raised battery_recharge house_battery\n");
 }
 
+// 0.1 A of 85 Ah are 2.8 % a day: from 92 % it is 6 d to 75 %. A panel that lifts it above 13.2 V (2.2 V a cell,
+// charging) for six hours of each day fills it again; one that is under snow does not.
+TEST(BatteryThatWantsCharging, IsNotAskedForAheadOfItsTimeWhereTheSunChargesIt) {
+  std::string site(house_battery);
+  site.replace(site.find("capacity"), 0, "parasitic_load: 0.1 A\n    ");
+  site += "adjust: {charge_battery: {good_day_when: \"true\"}}\n";  // also at -5 degC
+  const auto asked = [&](int sunny_days) {
+    const auto sun = [&](int minute) {
+      const int of_day = minute % 1440 - 15 * 60;
+      const bool shines = minute / 1440 < sunny_days && of_day >= 0 && of_day < 6 * 60;
+      const double charge = minute < 15 * 60 ? 1 : 0.92;  // full at first
+      return BatterySample{shines ? 13.6 : rested_at_minus_five(charge) + 0.001 * (minute / 10 % 2), 0};
+    };
+    return told(plan_of(site), days_of_battery(20, sun, false), {"reminder_due"});
+  };
+  const std::string kept = asked(20), under_snow = asked(3);
+  EXPECT_EQ(kept.find("reminder_due house_battery"), std::string::npos) << kept;
+  EXPECT_NE(under_snow.find("reminder_due house_battery"), std::string::npos) << under_snow;
+}
+
 // Hourly at rest: the day's temperature and voltage, from the first of November on.
 std::string resting_days(int days, const std::function<double(int)>& celsius, const std::function<double(int)>& volts) {
   std::string story;
