@@ -69,5 +69,27 @@ rules_from: [standard]
   EXPECT_GE(raised(lived, {"tire_below_expected", "tire_leaking"}).size(), 1U);
 }
 
+// JCGM 100:2008, 6.2: within its expanded uncertainty a reading agrees with what is expected.
+TEST(TireBelowExpected, IsNoneWithinWhatItsSensorIsStatedToBeUnsureOf) {
+  const auto site = plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg, display_units: us}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  tire:
+    kind: tire
+    place: outdoors
+    filled: {pressure: 65 psi, temperature: 10 degC, date: 2026-11-30}
+    pressure: {topic: tire, unit: psi, plus_minus: 6 psi}
+rules_from: [standard]
+)");
+  const auto reads = [&site](double psi) {
+    return raised(live(site, together({hourly("yard", "2026-12-01T06:00:00Z", 24, [](int) { return 10; }),
+                                       hourly("tire", "2026-12-01T06:00:00Z", 24, [psi](int) { return psi; })})),
+                  {"tire_below_expected"});
+  };
+  EXPECT_TRUE(reads(60).empty());
+  EXPECT_EQ(reads(58).size(), 1U);
+}
+
 }  // namespace
 }  // namespace overwinter
