@@ -26,11 +26,11 @@ Instant start_of(std::int64_t hour) { return Instant{hour * one_hour}; }
 
 double hours_between(Instant from, Instant to) { return to_seconds(to - from) / 3600; }
 
-// The medians of one day and the middle of them.
-struct DayOfMedians {
+// The medians of a span of time and the middle of them.
+struct MediansOfSpan {
   std::vector<double> volts, degrees;
 
-  DayOfMedians(const std::deque<HourMedian>& hours, Instant from, Instant to) {
+  MediansOfSpan(const std::deque<HourMedian>& hours, Instant from, Instant to) {
     for (const HourMedian& hour : hours) {
       if (hour.at <= from || hour.at > to) continue;
       volts.push_back(hour.voltage);
@@ -46,9 +46,9 @@ struct DayOfMedians {
 // One sigma of the difference of the medians of two days, by how much one hour differs from the next: that is noise,
 // not charge, which goes on; at least half a step of the meter. Of normal errors the median's is 1.2533 times the
 // mean's (textbook).
-double error_of_difference(const DayOfMedians& a, const DayOfMedians& b, double step) {
+double error_of_difference(const MediansOfSpan& a, const MediansOfSpan& b, double step) {
   std::vector<double> jumps;
-  for (const DayOfMedians* day : {&a, &b}) {
+  for (const MediansOfSpan* day : {&a, &b}) {
     for (std::size_t i = 1; i < day->volts.size(); ++i) jumps.push_back(std::abs(day->volts[i] - day->volts[i - 1]));
   }
   const double sigma = std::max(sigma_of_median_deviation * median(jumps).value_or(0) / std::sqrt(2), step / 2);
@@ -77,6 +77,23 @@ std::vector<HourMedian> deciding(const std::deque<HourMedian>& all, Instant sinc
   const Instant first = chosen.front().at;
   if (last - first < until_rest || first < charged + half_an_hour) chosen.clear();
   return chosen;
+}
+
+// Whether the newest of these medians lies above the middle of them, or above that of the six hours before them (from
+// `since` on), by more than a resting battery rises.
+bool held_up(const std::deque<HourMedian>& all, const std::vector<HourMedian>& medians, Instant since, double noise) {
+  const HourMedian& newest = medians.back();
+  const Instant first = medians.front().at;
+  const auto above = [&](Instant from, Instant to) {
+    const MediansOfSpan span(all, from - Span(1), to - Span(1));
+    const auto middle = span.voltage();
+    if (!middle) return false;
+    const auto celsius = median(span.degrees);
+    const double warmed = celsius && newest.celsius ? volt_per_kelvin * std::abs(*newest.celsius - *celsius) : 0;
+    const double sloped = resting_slope * hours_between(from + (to - from) / 2, newest.at);
+    return newest.voltage - *middle > std::max({resting_rise, sloped, noise}) + warmed + arithmetic;
+  };
+  return above(first, newest.at + Span(1)) || above(std::max(first - until_rest, since + half_an_hour), first);
 }
 
 }  // namespace
@@ -138,18 +155,23 @@ std::optional<double> VoltageHours::slope(Instant since) const {
   return line ? std::optional(line->slope) : std::nullopt;
 }
 
-double VoltageHours::slope_noise(Instant since) const {
+double VoltageHours::sigma() const {
   std::vector<double> off;
   for (std::size_t i = 2; i < hours_.size(); ++i) {
     off.push_back(std::abs(hours_[i - 2].voltage - 2 * hours_[i - 1].voltage + hours_[i].voltage));
   }
+  // A second difference of equal errors has sqrt(6) of one's sigma (textbook).
+  return off.empty() ? 0 : sigma_of_median_deviation * *median(off) / std::sqrt(6);
+}
+
+double VoltageHours::noise() const { return std::max(step(), 3 * sigma()); }
+
+double VoltageHours::slope_noise(Instant since) const {
   std::vector<double> times;
   for (const HourMedian& hour : hours_) {
     if (hour.at >= since) times.push_back(to_seconds(hour.at - since));
   }
-  if (off.empty() || times.size() < 2) return 0;
-  // A second difference of equal errors has sqrt(6) of one's sigma (textbook).
-  return 3 * sigma_of_median_deviation * *median(off) / std::sqrt(6) / std::sqrt(squared_spread(times));
+  return times.size() < 2 ? 0 : 3 * sigma() / std::sqrt(squared_spread(times));
 }
 
 std::optional<double> VoltageHours::highest(Instant from, Instant to) const {
@@ -164,14 +186,14 @@ double VoltageHours::step() const { return std::clamp(step_.value_or(0), finest_
 
 std::optional<double> VoltageHours::daily_median() const {
   if (hours_.empty()) return {};
-  return DayOfMedians(hours_, hours_.back().at - one_day, hours_.back().at).voltage();
+  return MediansOfSpan(hours_, hours_.back().at - one_day, hours_.back().at).voltage();
 }
 
 std::optional<bool> VoltageHours::daily_median_rose() const {
   if (hours_.empty()) return {};
   const Instant last = hours_.back().at;
-  const DayOfMedians today(hours_, last - one_day, last);
-  const DayOfMedians before(hours_, last - 2 * one_day, last - one_day);
+  const MediansOfSpan today(hours_, last - one_day, last);
+  const MediansOfSpan before(hours_, last - 2 * one_day, last - one_day);
   if (today.volts.size() < 2 || before.volts.size() < 2) return {};
   const auto warm = median(today.degrees);
   const auto cold = median(before.degrees);
@@ -180,7 +202,8 @@ std::optional<bool> VoltageHours::daily_median_rose() const {
   return *today.voltage() - *before.voltage() > step() + explained + noise + arithmetic;
 }
 
-std::optional<bool> voltage_rests(const std::deque<HourMedian>& hours, Instant now, Instant since, Instant charged) {
+std::optional<bool> voltage_rests(const std::deque<HourMedian>& hours, Instant now, Instant since, Instant charged,
+                                  double noise) {
   const std::vector<HourMedian> medians = deciding(hours, since, charged);
   if (medians.empty() || now - medians.back().at > until_rest + one_hour) return {};
   std::vector<double> times;
@@ -199,7 +222,8 @@ std::optional<bool> voltage_rests(const std::deque<HourMedian>& hours, Instant n
     const auto warming = robust_trend(times, degrees);
     if (warming) explained = volt_per_kelvin * std::abs(warming->slope);
   }
-  const bool rose = medians.size() == 2 && volts[1] - volts[0] > resting_rise + explained * times[1] + arithmetic;
+  const bool rose = (medians.size() == 2 && volts[1] - volts[0] > resting_rise + explained * times[1] + arithmetic) ||
+                    held_up(hours, medians, std::max(since, charged), noise);
   return !rose && std::abs(line->slope) <= resting_slope + explained + 1e-9;
 }
 

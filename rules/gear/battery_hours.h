@@ -39,14 +39,15 @@ class VoltageHours {
   std::optional<double> now_voltage() const { return now_voltage_; }
   // Robust slope, V/s, over the medians from `since` on and the newest readings; they span two hours at least.
   std::optional<double> slope(Instant since) const;
-  // Three standard errors of that slope, V/s, by the noise of the medians: what they are off the line between their
-  // neighbors, so that a steady rise is none. 0 where it is not known.
+  // Three standard errors of that slope, V/s. 0 where it is not known.
   double slope_noise(Instant since) const;
   // The highest median from `from` on and before `to`.
   std::optional<double> highest(Instant from, Instant to) const;
   // What two voltages differ by without a cause: the step of the meter, the smallest difference of two readings in a
   // row, from 10 mV, the last digit of common ones, up to 100 mV.
   double step() const;
+  // What two medians differ by without a cause: that step, or three sigma of them.
+  double noise() const;
   // The median of the medians of the last 24 h.
   std::optional<double> daily_median() const;
   // Whether it lies above that of the 24 h before by more than explains itself: a step of the meter, 1.2 mV for each
@@ -62,6 +63,9 @@ class VoltageHours {
   }
 
  private:
+  // One sigma of a median, by what they are off the line between their neighbors, so that a steady rise is none. 0
+  // where it is not known.
+  double sigma() const;
   void reckon_recent();
   void learn_step(double voltage);
 
@@ -78,9 +82,11 @@ class VoltageHours {
 // plus what the temperature explains (1.2 mV/K). Sensors that report more seldom than hourly: the last three medians,
 // of six hours at least and a day at most; more seldom still: the last two, six hours apart at least, that rise by at
 // most 30 mV and have no charge between them (charged: the end of the last one). Hours that began before `since` do not
-// count: it was under load then. Nothing where there are too few medians to say so, or they are old. Common practice,
-// no source; the 6 h are a trade guide's ("at least 6 h").
+// count: it was under load then. Nor does it rest where the newest median lies above the middle of these, or of the six
+// hours before them, by more than 30 mV, 5 mV/h, noise and what the temperature explains: a weak sun lifts a deep
+// battery by some 0.3 V and holds it there without a slope. Nothing where there are too few medians to say so, or they
+// are old. Common practice, no source; the 6 h are a trade guide's ("at least 6 h").
 std::optional<bool> voltage_rests(const std::deque<HourMedian>& hours, Instant now, Instant since = Instant{},
-                                  Instant charged = Instant{});
+                                  Instant charged = Instant{}, double noise = 0);
 
 }  // namespace overwinter

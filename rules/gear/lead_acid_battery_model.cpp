@@ -169,7 +169,7 @@ std::optional<bool> LeadAcidBatteryModel::rest_of_hours(const Surroundings& arou
   if (charger_.charging() || load_.within(until_rest, now)) return false;
   // Hours from before the act are of another battery, or of this one before its charge.
   const Instant since = std::max(load_.until(), charged_as_told(around).value_or(Instant{}));
-  return voltage_rests(hours_.hours(), now, since, charger_.charged_until());
+  return voltage_rests(hours_.hours(), now, since, charger_.charged_until(), hours_.noise());
 }
 
 void LeadAcidBatteryModel::judge_rest(Surroundings& around, const Battery& battery) {
@@ -268,6 +268,7 @@ void LeadAcidBatteryModel::act(Surroundings& around, std::uint8_t, Instant at) {
   std::erase_if(rested_, [at](const TrendPoint& p) { return p.at < at + one_hour / 2; });  // of hours that began before
   at_rest_ = rest_of_hours(around);
   if (!rests()) rested_.clear();
+  if (rests() && rested_.empty()) judge_rest(around, battery_of(around));  // what it read before the act hid the rest
   // A judgment older than the act, or that rests on hours before it, is not of this battery any more: it is full, as
   // told, until a rest says otherwise.
   const bool of_hours = held_ && !held_->by_hand && !held_->by_hydrometer();

@@ -23,10 +23,11 @@ QuantitySpec computed(std::string_view name, Type type, Shown shown, std::string
 
 std::vector<QuantitySpec> quantities() {
   // A tire sensor or a household gauge is good to 1 or 1.5 psi, stated as a limit (common practice, no source): 2 psi,
-  // k = 2. A flat tire reads below zero on a sealed sensor at altitude, hence the minimum.
+  // k = 2. A flat tire on a sealed sensor reads the air of the site less 101.325 kPa: -26.6 kPa at 2500 m (ISO 2533),
+  // -51.3 kPa in the thinnest air that a place may tell, 50 kPa.
   QuantitySpec pressure{"pressure", Type::gauge(), Shown::tire_pressure, true, "Gauge pressure of the tire."};
   pressure.plus_minus = 2 * pascals_per_psi;
-  pressure.minimum = -20e3;
+  pressure.minimum = -52e3;
   pressure.maximum = 1000e3;
   pressure.has_expected = true;
   pressure.needs = {"temperature", "filled.pressure"};

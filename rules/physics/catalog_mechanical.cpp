@@ -70,7 +70,7 @@ constexpr Function mechanical_rows[] = {
         gauge_pressure, Shown::tire_pressure, calls<tire_pressure>, tire_range, "ideal gas law at constant volume"),
     row("normalized_pressure", {{"pressure", gauge_pressure}, of_temperature, station_pressure}, gauge_pressure,
         Shown::tire_pressure, calls<normalized_pressure>,
-        "-40..60 degC, -20..1000 kPa gauge, station pressure 50..110 kPa; at 20 degC and 101.325 kPa",
+        "-40..60 degC, -52..1000 kPa gauge, station pressure 50..110 kPa; at 20 degC and 101.325 kPa",
         "ideal gas law at constant volume; ISO 2533"),
     row("tire_seepage", {of_temperature}, rate, Shown::by_dimension, seepage, "-40..60 degC; within a factor of 2",
         "Arrhenius, 1.5 % a month at 70 degF and 45 kJ/mol: Tire Science and Technology 13 (1985), abstract"),

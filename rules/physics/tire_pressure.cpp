@@ -12,7 +12,7 @@ constexpr Temperature coldest_tire{-40};
 constexpr Temperature hottest_tire{60};
 constexpr AbsolutePressure lowest_station{50e3};
 constexpr AbsolutePressure highest_station{110e3};
-constexpr GaugePressure lowest_reading{-20e3};
+constexpr GaugePressure lowest_reading{-52e3};
 constexpr GaugePressure highest_reading{1000e3};
 
 constexpr const char* tire_temperature_range = "the temperature of the tire is outside -40..60 degC";
@@ -43,11 +43,12 @@ Outcome<GaugePressure> tire_pressure(GaugePressure fill_pressure, Temperature fi
 Outcome<GaugePressure> normalized_pressure(GaugePressure pressure, Temperature temperature,
                                            AbsolutePressure station_pressure) {
   if (!within(pressure, lowest_reading, highest_reading)) {
-    return no_value("the pressure of the tire is outside -20..1000 kPa gauge");
+    return no_value("the pressure of the tire is outside -52..1000 kPa gauge");
   }
   if (!tire_temperature(temperature)) return no_value(tire_temperature_range);
   if (!station(station_pressure)) return no_value(station_range);
   const double now = absolute(pressure, station_pressure).value;
+  if (now <= 0) return no_value("the pressure of the tire is below vacuum");
   const AbsolutePressure at_reference{now * normal_temperature.kelvin() / temperature.kelvin()};
   return gauge(at_reference, standard_atmosphere);
 }

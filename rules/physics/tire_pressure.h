@@ -35,7 +35,7 @@ Outcome<GaugePressure> tire_pressure(GaugePressure fill_pressure, Temperature fi
                                      AbsolutePressure fill_station_pressure, AbsolutePressure station_pressure);
 
 // What the tire would read at 20 degC and one standard atmosphere (ISO 2533): readings of any day become comparable.
-// Reading -20..1000 kPa gauge (a flat tire on a sealed sensor at height reads below zero; a hot tire reads above its
+// Reading -52..1000 kPa gauge (a flat tire on a sealed sensor at height reads below zero; a hot tire reads above its
 // fill). Source and uncertainty as tire_pressure.
 Outcome<GaugePressure> normalized_pressure(GaugePressure pressure, Temperature temperature,
                                            AbsolutePressure station_pressure);

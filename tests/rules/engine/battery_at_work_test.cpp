@@ -219,6 +219,50 @@ TEST(BatteryThatIsLow, IsNoMoreSoAfterHalfADayOnACharger) {
   )"));
 }
 
+// Without a sensor of shore power nothing tells of its charger, but 12.7 V are no overcharge: that begins at 15.0 V
+// (makers' limits at 25 degC; common practice).
+TEST(BatteryThatIsOvercharged, IsNoMoreSoOnceItsVoltageFellWhereNothingTellsOfShorePower) {
+  std::string site(house_battery);
+  site.erase(site.find("    shore_power"), site.find("rules_from") - site.find("    shore_power"));
+  const auto ran_away = [](int minute) { return BatterySample{minute >= 1440 && minute < 1560 ? 16.2 : 12.7, 0}; };
+  EXPECT_EQ(told(plan_of(site), days_of_battery(3, ran_away, false), of_batteries), lines_of(R"(
+    12-02 00:10:00 alarm_raised charger_overvoltage house_battery
+    12-02 02:10:00 alarm_cleared charger_overvoltage house_battery
+  )"));
+}
+
+// A small panel under a winter sun lifts a battery that is half charged (12.24 V, trade table) by 0.5 V and holds it
+// there for seven hours; at dusk it falls back. What it gave are a few ampere-hours.
+TEST(BatteryThatWantsCharging, StillDoesUnderAWeakSun) {
+  const auto sun = [](int minute) {
+    const int of_day = minute % 1440 - 15 * 60;  // from 15 to 22 h UTC, in Manitoba 9 to 16
+    const bool shines = minute >= 3 * 1440 && of_day >= 0 && of_day < 7 * 60;
+    return BatterySample{rested_at_minus_five(0.5) + (shines ? 0.5 : 0) + 0.001 * (minute / 10 % 2), 0};
+  };
+  EXPECT_EQ(told(plan_of(house_battery), days_of_battery(10, sun, false), {"battery_recharge"}),
+            "12-01 07:00:00 alarm_raised battery_recharge house_battery\n");
+}
+
+// 0.1 A of 85 Ah are 2.8 % a day: from 92 % it is 6 d to 75 %. A panel that lifts it above 13.2 V (2.2 V a cell,
+// charging) for six hours of each day fills it again; one that is under snow does not.
+TEST(BatteryThatWantsCharging, IsNotAskedForAheadOfItsTimeWhereTheSunChargesIt) {
+  std::string site(house_battery);
+  site.replace(site.find("capacity"), 0, "parasitic_load: 0.1 A\n    ");
+  site += "adjust: {charge_battery: {good_day_when: \"true\"}}\n";  // also at -5 degC
+  const auto asked = [&](int sunny_days) {
+    const auto sun = [&](int minute) {
+      const int of_day = minute % 1440 - 15 * 60;
+      const bool shines = minute / 1440 < sunny_days && of_day >= 0 && of_day < 6 * 60;
+      const double charge = minute < 15 * 60 ? 1 : 0.92;  // full at first
+      return BatterySample{shines ? 13.6 : rested_at_minus_five(charge) + 0.001 * (minute / 10 % 2), 0};
+    };
+    return told(plan_of(site), days_of_battery(20, sun, false), {"reminder_due"});
+  };
+  const std::string kept = asked(20), under_snow = asked(3);
+  EXPECT_EQ(kept.find("reminder_due house_battery"), std::string::npos) << kept;
+  EXPECT_NE(under_snow.find("reminder_due house_battery"), std::string::npos) << under_snow;
+}
+
 // Hourly at rest: the day's temperature and voltage, from the first of November on.
 std::string resting_days(int days, const std::function<double(int)>& celsius, const std::function<double(int)>& volts) {
   std::string story;

@@ -66,6 +66,26 @@ TEST(BatteryAtRest, TheVoltagesUnderALoadSayNothingOfItsCharge) {
   EXPECT_NEAR(rig.value("state_of_charge"), 0.75 + 0.25 * (12.584 - 12.45) / 0.2, 0.002);
 }
 
+// A weak sun holds a deep battery 0.3 V above what it rests at, without a slope; at dusk it falls back.
+TEST(BatteryAtRest, AVoltageThatAWeakSunHoldsUpIsNoRest) {
+  BatteryRig rig;
+  const Instant from = charged_on + 10 * one_day;
+  const auto hours = [&rig, from](int first, int last, double volts) {
+    for (int i = 4 * first; i < 4 * last; ++i) rig.sensor(from + i * 15 * one_minute, volts, 5);
+  };
+  hours(0, 9, 12.036);
+  ASSERT_TRUE(rig.around.is_true("at_rest"));
+  ASSERT_NEAR(rig.value("state_of_charge"), 0.25, 0.002);  // 12.06 V at 25 degC, trade table
+  for (int hour = 9; hour < 17; ++hour) {
+    hours(hour, hour + 1, 12.336);
+    EXPECT_EQ(rig.around.is_true("at_rest"), hour == 9) << hour;  // judged when an hour is over
+  }
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.25, 0.002);
+  hours(17, 25, 12.043);
+  EXPECT_TRUE(rig.around.is_true("at_rest"));
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.26, 0.01);
+}
+
 // A sensor of the voltage that reports every third hour: three medians after the load, not one of before.
 TEST(BatteryAtRest, ASeldomSensorNeedsThreeReadingsAfterTheLoad) {
   BatteryRig rig;

@@ -1,0 +1,95 @@
+// What a sensor says of a tire, through the standard rules: a flat one high up, and a slow leak behind a noisy sensor.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <random>
+#include <set>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tests/rules/engine/lived.h"
+
+namespace overwinter {
+namespace {
+
+std::vector<std::string> raised(const Lived& lived, const std::set<std::string_view>& rules) {
+  std::vector<std::string> names;
+  for (const Event& event : lived.events) {
+    if (event.kind == EventKind::alarm_raised && rules.contains(event.rule)) names.push_back(event.rule);
+  }
+  return names;
+}
+
+// ISO 2533 at 2500 m: 74.68 kPa. A sensor that subtracts 101.325 kPa says -3.9 psi of a tire without air.
+TEST(FlatTire, IsToldHighUpBySealedSensorsToo) {
+  const auto site = plan_with(R"(
+site: {id: alder_bend, local_time: America/Denver, altitude: 2500 m, display_units: us}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  tire:
+    kind: tire
+    place: outdoors
+    filled: {pressure: 80 psi, temperature: 10 degC, date: 2026-11-30}
+    pressure: {topic: tire, unit: psi, reads: sealed}
+rules_from: [standard]
+)");
+  const auto lived = live(
+      site, together({hourly("yard", "2026-12-01T06:00:00Z", 24, [](int hour) { return 10 + 0.1 * (hour % 7); }),
+                      hourly("tire", "2026-12-01T06:00:00Z", 24, [](int hour) { return hour < 12 ? 76.1 : -3.9; })}));
+  EXPECT_EQ(raised(lived, {"tire_sudden_loss"}), std::vector<std::string>{"tire_sudden_loss"});
+}
+
+// 0.5 psi a week and a sensor good to 2 psi (k = 2, makers' sheets): for weeks one reading lies below the margin and
+// the next above what clears it. It is one leak, and a high alarm wakes a person each time.
+TEST(SlowLeak, CrossesItsMarginOnceBehindANoisySensor) {
+  const auto site = plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg, display_units: us}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  tire:
+    kind: tire
+    place: outdoors
+    filled: {pressure: 65 psi, temperature: 10 degC, date: 2026-11-30}
+    pressure: {topic: tire, unit: psi}
+rules_from: [standard]
+)");
+  std::mt19937 random(12);  // its numbers are the same everywhere; those of a distribution are not
+  const auto noise = [&random] {
+    double sum = 0;
+    for (int i = 0; i < 12; ++i) sum += static_cast<double>(random()) / static_cast<double>(std::mt19937::max());
+    return sum - 6;  // of one sigma 1, by the sum of twelve (textbook)
+  };
+  const int hours = 24 * 60;
+  const auto lived = live(
+      site, together({hourly("yard", "2026-12-01T06:00:00Z", hours, [](int hour) { return 10 + 0.1 * (hour % 7); }),
+                      hourly("tire", "2026-12-01T06:00:00Z", hours,
+                             [&noise](int hour) { return 65 - 0.5 * hour / (7 * 24) + noise(); })}));
+  EXPECT_LE(raised(lived, {"tire_below_expected"}).size(), 2U);
+  EXPECT_GE(raised(lived, {"tire_below_expected", "tire_leaking"}).size(), 1U);
+}
+
+// JCGM 100:2008, 6.2: within its expanded uncertainty a reading agrees with what is expected.
+TEST(TireBelowExpected, IsNoneWithinWhatItsSensorIsStatedToBeUnsureOf) {
+  const auto site = plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg, display_units: us}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  tire:
+    kind: tire
+    place: outdoors
+    filled: {pressure: 65 psi, temperature: 10 degC, date: 2026-11-30}
+    pressure: {topic: tire, unit: psi, plus_minus: 6 psi}
+rules_from: [standard]
+)");
+  const auto reads = [&site](double psi) {
+    return raised(live(site, together({hourly("yard", "2026-12-01T06:00:00Z", 24, [](int) { return 10; }),
+                                       hourly("tire", "2026-12-01T06:00:00Z", 24, [psi](int) { return psi; })})),
+                  {"tire_below_expected"});
+  };
+  EXPECT_TRUE(reads(60).empty());
+  EXPECT_EQ(reads(58).size(), 1U);
+}
+
+}  // namespace
+}  // namespace overwinter
