@@ -1,10 +1,7 @@
 #include "daemon/site_counts.h"
 
-#include <fmt/format.h>
-
-#include <string_view>
-
 #include "rules/gear/kind.h"
+#include "rules/quantity/in_words.h"
 
 namespace overwinter {
 
@@ -21,9 +18,6 @@ SiteCounts count_site(const Plan& plan) {
 }
 
 std::string in_words(const SiteCounts& counts) {
-  const auto counted = [](std::size_t n, std::string_view one, std::string_view more) {
-    return fmt::format("{} {}", n, n == 1 ? one : more);
-  };
   return counted(counts.places, "place", "places") + ", " + counted(counts.gear, "piece of gear", "pieces of gear") +
          ", " + counted(counts.sensors, "sensor", "sensors") + ", " + counted(counts.rules, "rule", "rules");
 }
