@@ -125,7 +125,9 @@ Sample EntityView::at(Whose whose, std::uint8_t quantity, Instant instant) const
 Sample EntityView::lagged_at(Whose whose, std::uint8_t quantity, Span tau, Instant instant) const {
   const auto slot = measured_slot(whose, quantity);
   if (!slot) return {};
-  const auto reading = world_.series[*slot].track.lagged_at(instant, tau, reach_of(world_, *slot));
+  Track& track = world_.series[*slot].track;
+  if (!asks_only_) track.follow_lag(instant, tau);
+  const auto reading = track.lagged_at(instant, tau, reach_of(world_, *slot));
   if (!reading) return {};
   return {reading->value, plus_minus_of(world_, *slot, reading->by_hand), reading->at, true, reading->by_hand};
 }

@@ -14,8 +14,13 @@ class EntityView final : public Surroundings {
         first_quantity_(entity_.quantity_slot(0)),
         first_parameter_(entity_.parameter_slot(0)) {}
 
-  // To ask only: nothing is told through it.
-  static EntityView to_ask(const World& world, std::uint32_t index) { return {const_cast<World&>(world), index}; }
+  // To ask only: nothing is told through it, and nothing is kept. Who looks is in no journal, and a state made anew
+  // from one must be the same.
+  static EntityView to_ask(const World& world, std::uint32_t index) {
+    EntityView view(const_cast<World&>(world), index);
+    view.asks_only_ = true;
+    return view;
+  }
 
   Instant now() const override { return world_.now; }
   const TimeZone& zone() const override { return world_.plan->zone; }
@@ -52,6 +57,7 @@ class EntityView final : public Surroundings {
   const Entity& entity_;
   std::uint32_t index_;
   std::uint32_t first_quantity_, first_parameter_;  // slots
+  bool asks_only_ = false;
 };
 
 // What a measured quantity would read at this moment; unknown where no model says what to expect.

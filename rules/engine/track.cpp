@@ -151,15 +151,17 @@ std::optional<Track::Lag> Track::integrate(Instant instant, Span tau) const {
   return lag;
 }
 
-std::optional<Track::Reading> Track::lagged_at(Instant instant, Span tau, Span reach) {
+void Track::follow_lag(Instant instant, Span tau) {
+  if (recent_.empty() || instant < recent_.back().at) return;
+  if (std::ranges::find(lags_, tau, &Lag::tau) != lags_.end()) return;
+  if (const std::optional<Lag> start = integrate(recent_.back().at, tau)) lags_.push_back(*start);
+}
+
+std::optional<Track::Reading> Track::lagged_at(Instant instant, Span tau, Span reach) const {
   std::optional<Lag> lag;
   if (!recent_.empty() && instant >= recent_.back().at) {
-    auto followed = std::find_if(lags_.begin(), lags_.end(), [&](const Lag& l) { return l.tau == tau; });
-    if (followed == lags_.end()) {
-      const std::optional<Lag> start = integrate(recent_.back().at, tau);
-      if (start) followed = lags_.insert(lags_.end(), *start);
-    }
-    if (followed != lags_.end()) lag = *followed;
+    const auto followed = std::ranges::find(lags_, tau, &Lag::tau);
+    lag = followed != lags_.end() ? std::optional(*followed) : integrate(recent_.back().at, tau);
   } else {
     lag = integrate(instant, tau);
   }

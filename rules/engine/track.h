@@ -37,7 +37,9 @@ class Track {
 
   // The value behind a first-order lag with time constant tau at the instant: readings joined by straight lines, the
   // last one held, at most `reach` long. Starts settled at the oldest reading of the last 8 tau.
-  std::optional<Reading> lagged_at(Instant instant, Span tau, Span reach);
+  std::optional<Reading> lagged_at(Instant instant, Span tau, Span reach) const;
+  // Asked for the present, it follows this lag from now on, reading by reading: then to ask costs one exponential.
+  void follow_lag(Instant instant, Span tau);
 
   template <class A>
   void archive(A& a) {
@@ -45,7 +47,6 @@ class Track {
   }
 
  private:
-  // A lag followed reading by reading, so that asking for the present costs one exponential.
   struct Lag {
     Span tau{};
     Instant at{};

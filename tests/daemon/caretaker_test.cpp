@@ -7,7 +7,9 @@
 #include <sstream>
 
 #include "daemon/json_lines.h"
+#include "daemon/retained_state.h"
 #include "rules/archive.h"
+#include "rules/engine/explain.h"
 #include "tests/daemon/household.h"
 
 namespace overwinter {
@@ -124,6 +126,33 @@ TEST(CaretakerTest, WithoutTheTicksThatToldNothingTheStateIsTheSame) {
   }
   EXPECT_GT(left_out, 1000U);
   EXPECT_EQ(recovered.snapshot(), live.snapshot());
+}
+
+// Who looks at it (topics, status, explain) is in no journal: were anything kept of it, a restart would not know.
+TEST(CaretakerTest, ToBeAskedChangesNothing) {
+  constexpr std::string_view never_read = R"(
+site: {id: alder_bend, local_time: America/Winnipeg}
+season: {lay_up: 2026-10-31}
+places:
+  garage: {temperature: {topic: garage, unit: degC}}
+gear:
+  left_front_tire:
+    {kind: tire, place: garage, filled: {pressure: 52 psi, temperature: 61 degF, date: 2026-10-24}, pressure: by_hand}
+  hatch: {kind: door_or_vent, place: garage, should_be: open, open: {topic: hatch}}
+)";
+  const auto plan = plan_of_files(never_read, "rules: {}\n");
+  Caretaker caretaker(plan, utc("12-01 06:00"));
+  RetainedState topics(plan);
+  std::uint64_t number = 0;
+  const auto hear = [&](std::string_view at, const char* topic, const char* payload) {
+    caretaker.step({++number, utc(at), JournaledInput::Kind::message, topic, payload, false});
+    const std::string before = caretaker.snapshot();
+    (void)topics.whole(caretaker.world(), utc(at));
+    for (std::uint32_t e = 0; e < plan->entities.size(); ++e) (void)explain(caretaker.world(), e);
+    EXPECT_TRUE(caretaker.snapshot() == before) << "after " << topic;
+  };
+  hear("12-01 06:00:10", "garage", "5");
+  hear("12-01 06:00:20", "hatch", "shut");
 }
 
 TEST(CaretakerTest, AMessageThatNothingBindsIsNotApplied) {
