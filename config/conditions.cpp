@@ -161,21 +161,9 @@ bool enabled(const Definition& definition, Draft& draft) {
   return !node || read_boolean(*node, draft.report).value_or(true);
 }
 
-std::string was_of(const Definition& definition, const Definitions& definitions, Draft& draft) {
+std::string was_of(const Definition& definition, Draft& draft) {
   const YamlNode* node = definition.find("was");
-  if (!node || !check_name(*node, draft.report)) return {};
-  for (const Definition& other : definitions.all()) {
-    if (other.what != definition.what) continue;
-    const YamlNode* others = &other == &definition ? nullptr : other.find("was");
-    if (other.name == node->text && enabled(other, draft)) {
-      draft.report.error(*node, fmt::format("{} is still in use", quote(node->text)),
-                         "`was` names what is no more, or is not enabled");
-    } else if (others && others->text == node->text) {
-      draft.report.error(*node, fmt::format("{} was {} too", quote(other.name), quote(node->text)),
-                         "only one of them goes on with what was known of it");
-    }
-  }
-  return node->text;
+  return node && check_name(*node, draft.report) ? node->text : std::string{};
 }
 
 void check_required(const Definition& definition, Draft& draft) {

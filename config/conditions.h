@@ -39,7 +39,7 @@ std::optional<Span> duration_of(const Definition& definition, std::string_view k
 Priority priority_of(const Definition& definition, Priority otherwise, Draft& draft);
 SeasonScope season_of(const Definition& definition, Draft& draft);
 bool enabled(const Definition& definition, Draft& draft);
-std::string was_of(const Definition& definition, const Definitions& definitions, Draft& draft);
+std::string was_of(const Definition& definition, Draft& draft);
 // A text for people: YAML cuts an unquoted one at ` #`.
 void check_not_cut(const YamlNode& text, Draft& draft);
 // Required keys of the section, after all files.
@@ -49,5 +49,7 @@ std::pair<std::string, std::uint32_t> place_of(const Definition& definition, con
 
 void read_rules(const Definitions& definitions, Draft& draft);
 void read_reminders(const Definitions& definitions, Draft& draft);
+// After both: no two alarms or reminders of the same gear claim one former name.
+void check_former_names(const Definitions& definitions, Draft& draft);
 
 }  // namespace overwinter

@@ -49,10 +49,10 @@ void check_when(const Definition& definition, Draft& draft) {
   }
 }
 
-ReminderDef read_def(const Definition& definition, const Definitions& definitions, Draft& draft) {
+ReminderDef read_def(const Definition& definition, Draft& draft) {
   ReminderDef def;
   def.name = definition.name;
-  def.was = was_of(definition, definitions, draft);
+  def.was = was_of(definition, draft);
   if (const YamlNode* node = definition.find("every")) def.every = read_every(*node, draft.report);
   if (const YamlNode* node = definition.find("first")) def.first = read_every(*node, draft.report, true);
   if (const YamlNode* node = definition.find("date")) read_date_of(*node, definition.standard, def, draft);
@@ -75,10 +75,10 @@ void read_reminder_of(const Definition& definition, const PlanScope& scope, Draf
   spec.message = conditions.message("message", "{name}");
 }
 
-void read_reminder(const Definition& definition, const Definitions& definitions, Draft& draft) {
+void read_reminder(const Definition& definition, Draft& draft) {
   check_required(definition, draft);
   check_when(definition, draft);
-  const ReminderDef def = read_def(definition, definitions, draft);
+  const ReminderDef def = read_def(definition, draft);
   const WithNumbers with(definition, draft);
   const bool wanted = enabled(definition, draft);
   const auto targets = read_targets(definition.find("applies_to"), draft);
@@ -114,7 +114,7 @@ void read_reminder(const Definition& definition, const Definitions& definitions,
 
 void read_reminders(const Definitions& definitions, Draft& draft) {
   for (const Definition& definition : definitions.all()) {
-    if (definition.what == Definition::What::reminder) read_reminder(definition, definitions, draft);
+    if (definition.what == Definition::What::reminder) read_reminder(definition, draft);
   }
 }
 

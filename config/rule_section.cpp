@@ -45,7 +45,7 @@ std::vector<std::string> read_suppressed_by(const Definition& definition, const 
 RuleSpec read_rule_spec(const Definition& definition, const Definitions& definitions, Draft& draft) {
   RuleSpec spec;
   spec.name = definition.name;
-  spec.was = was_of(definition, definitions, draft);
+  spec.was = was_of(definition, draft);
   spec.on_delay = duration_of(definition, "on_delay", draft).value_or(Span{});
   spec.off_delay = duration_of(definition, "off_delay", draft).value_or(Span{});
   spec.priority = priority_of(definition, Priority::medium, draft);

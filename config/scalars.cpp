@@ -36,8 +36,8 @@ bool is_own_topic(std::string_view topic, std::string_view root) {
   if (!topic.starts_with(root) || !topic.substr(root.size()).starts_with('/')) return false;
   const std::string_view below = topic.substr(root.size() + 1);
   const std::string_view first = below.substr(0, below.find('/'));
-  constexpr std::string_view own[] = {"service", "watching_since", "last_gap", "gear",  "place",
-                                      "alarm",   "reminder",       "notice",   "answer"};
+  if (first == "gear" || first == "place") return std::ranges::count(below, '/') == 2;  // its id and a quantity
+  constexpr std::string_view own[] = {"service", "watching_since", "last_gap", "alarm", "reminder", "notice", "answer"};
   return std::ranges::find(own, first) != std::end(own);
 }
 

@@ -98,6 +98,7 @@ void fill(const YamlNode& root, FileTree& tree, Draft& draft) {
   RuleFiles(tree, draft.report).read(root, definitions);
   read_rules(definitions, draft);
   read_reminders(definitions, draft);
+  check_former_names(definitions, draft);
   if (!draft.report.has_errors()) check_description_topics(draft);
   if (!draft.report.has_errors()) advise(root, definitions, draft);
 }
