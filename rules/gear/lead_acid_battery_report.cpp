@@ -3,6 +3,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
+#include <vector>
 
 #include "rules/gear/lead_acid_battery_model.h"
 #include "rules/gear/lead_acid_battery_words.h"
@@ -64,21 +66,26 @@ std::string LeadAcidBatteryModel::detail_in_words(const Surroundings& around) co
   const auto charge = charge_now(around, battery);
   if (!charge) return {};
   const BatteryPrinter print{{around}};
-  std::string words;
-  if (!counts(around) && !held_as_told(around)) {  // what it reads now may be a charger's
-    words = fmt::format("It read {} at rest on {}, corrected to {}.",
-                        print.show(battery.from_block(held_->voltage), Type::number(dimension::voltage)),
-                        print.date(held_->at), print.temperature(25));
+  std::vector<std::string> sentences;
+  const Measured until_recharge = around.measured(index_of(BatteryQuantity::time_until_recharge));
+  if (until_recharge.known && until_recharge.value > 0) {
+    const double limit = around.parameter(index_of(BatteryParameter::recharge_below)).value_or(0.75);
+    sentences.push_back(fmt::format("Down to {} about {}.", print.percent(limit),
+                                    print.date(around.now() + span_from_seconds(until_recharge.value))));
   }
   if (!counts(around) && held_->by_hydrometer()) {
-    words = fmt::format("By a hydrometer, {:.3f}, on {}.", held_->gravity, print.date(held_->at));
+    sentences.push_back(fmt::format("By a hydrometer, {:.3f}, on {}.", held_->gravity, print.date(held_->at)));
+  } else if (!counts(around) && !held_as_told(around)) {  // what it reads now may be a charger's
+    sentences.push_back(fmt::format("It read {} at rest on {}, corrected to {}.",
+                                    print.show(battery.from_block(held_->voltage), Type::number(dimension::voltage)),
+                                    print.date(held_->at), print.temperature(25)));
   }
   if (const auto time = time_to_charge(around, battery, *charge).time) {
-    words += fmt::format("{}Charging takes {}.", words.empty() ? "" : " ",
-                         print_with_uncertainty(time->value, of_the_charge_time * time->value, Type::duration(),
-                                                Shown::by_dimension, around.display_units()));
+    sentences.push_back(fmt::format(
+        "Charging takes {}.", print_with_uncertainty(time->value, of_the_charge_time * time->value, Type::duration(),
+                                                     Shown::by_dimension, around.display_units())));
   }
-  return words;
+  return fmt::format("{}", fmt::join(sentences, " "));
 }
 
 void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& battery,
