@@ -94,7 +94,7 @@ struct Restorer {
         world.series[i].began = world.now;
         SeriesState series;
         if (take("series", rest, e.id, e.was, series)) {
-          if (series.source == 0) series.source = world.series[i].source;  // of an older layout: the sensor stayed
+          if (layout < 9) series.source = world.series[i].source;  // which it did not tell: the sensor stayed
           const bool other_source = series.source != world.series[i].source;
           if (other_source) {  // a new series; what a person measured stays true
             const LastReading hand = series.hand;
