@@ -249,6 +249,10 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   const double normal = *reading.normalized;
   // A loss is over when the pressure is back within what it was found by, not when the sun makes readings uncertain.
   const double threshold = std::max(3 * pascals_per_psi, 5 * (lost() ? noise_at_loss_ : reading.whole_noise()));
+  if (lost() && before_.empty()) {  // the sensor before this one saw it: only what it should read says that it is over
+    if (reading.residual.value_or(jump_) <= -threshold) return;
+    drops_ = 0;
+  }
   jump_ = 0;
   if (before_.size() >= fewest_before) {
     std::array<double, readings_before> before{};
@@ -346,6 +350,7 @@ void TireModel::restart_trends(Instant from) {
     std::erase_if(*readings, [from](const Judged& reading) { return reading.at < from; });
   }
   restart_trends_of_sensor(from);
+  forget_drops();
   leaks_ = false;
 }
 
@@ -353,9 +358,13 @@ void TireModel::restart_trends_of_sensor(Instant from) {
   daily_.restart(from);
   daily_celsius_.restart(from);
   before_.clear();
-  jump_ = 0;
-  drops_ = rises_ = 0;
+  rises_ = 0;
   forget_line();
+}
+
+void TireModel::forget_drops() {
+  jump_ = 0;
+  drops_ = 0;
 }
 
 void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
@@ -372,9 +381,10 @@ void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
 }
 
 // Its own thermometer as well: pressures are kept as they would be at 20 degC. A leak that was found goes on; the new
-// trend will tell.
+// trend will tell. So does a sudden loss, for no sensor mends it.
 void TireModel::new_sensor(std::uint8_t, Instant at) {
   restart_trends_of_sensor(at);
+  if (!lost()) forget_drops();
   next_trend_ = at;
 }
 

@@ -89,6 +89,7 @@ class TireModel final : public Model {
   void begin_after_silence(Instant from);  // with the sensor's first reading, where it fell since the last
   void restart_trends(Instant from);
   void restart_trends_of_sensor(Instant from);
+  void forget_drops();
   void learn_resolution(double pressure);
   double resolution() const;  // Pa, at most 10 kPa (0.1 bar)
   void ask_about_rise(Surroundings& around, double rise, Instant since) const;

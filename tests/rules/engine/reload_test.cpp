@@ -356,6 +356,35 @@ TEST(Reload, OfTheTopicBeginsTheTrendOfATireAnew) {
   }
 }
 
+// A tire that lost its air stays without it under any sensor. Its alarm ends where the new one reads what it should;
+// where nobody told a fill no sensor can.
+TEST(Reload, OfTheTopicEndsNoSuddenLoss) {
+  const auto site = [](const std::string& topic, const std::string& fill) {
+    return plan_with(
+        "site: {id: alder_bend, local_time: UTC}\nplaces: {outdoors: {temperature: {topic: yard, unit: degC}}}\n"
+        "gear:\n  tire: {kind: tire, place: outdoors, " +
+        fill + "pressure: {topic: " + topic + ", unit: psi}}\nrules_from: [standard]\n");
+  };
+  const auto alarms = [&](const std::string& fill, double by_new) {
+    const auto mail = together({hourly("yard", "2026-12-01T00:00:00Z", 24 * 20, [](int) { return 0.0; }),
+                                hourly("a", "2026-12-01T00:00:00Z", 24, [](int i) { return i < 12 ? 50.0 : 20.0; }),
+                                hourly("b", "2026-12-02T00:00:00Z", 24 * 19, [=](int) { return by_new; })});
+    std::vector<std::string> out;
+    for (const Event& e : live_through_restart(site("a", fill), mail, "2026-12-01T23:30:00Z", site("b", fill)).events) {
+      const bool clears = e.kind == EventKind::alarm_cleared;
+      if (e.rule != "tire_sudden_loss" || (!clears && e.kind != EventKind::alarm_raised)) continue;
+      out.push_back(format_rfc3339(e.at) + (clears ? " cleared" : " raised"));
+    }
+    return out;
+  };
+  const std::string raised = "2026-12-01T13:00:00Z raised";
+  const std::string fill = "filled: {pressure: 50 psi, temperature: 0 degC, date: 2026-11-01}, ";
+  EXPECT_EQ(alarms(fill, 20), std::vector<std::string>({raised}));
+  EXPECT_EQ(alarms(fill, 21.5), std::vector<std::string>({raised}));
+  EXPECT_EQ(alarms(fill, 50), std::vector<std::string>({raised, "2026-12-02T01:00:00Z cleared"}));
+  EXPECT_EQ(alarms({}, 20), std::vector<std::string>({raised}));
+}
+
 // A voltmeter that reads otherwise has charged nothing.
 TEST(Reload, OfTheTopicBeginsTheTrendOfABatteryAnew) {
   const auto site = [](const std::string& topic) {
