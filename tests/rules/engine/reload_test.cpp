@@ -331,6 +331,37 @@ TEST(Reload, OfTheUnitStartsANewSeries) {
             std::vector<std::string>());
 }
 
+// A door that stood open under its former switch, and is open under the new one, was perhaps never closed: what stands
+// is not over. Once it was seen closed it is.
+TEST(Reload, OfTheTopicLeavesWhatWasHeldForLongToStand) {
+  const auto site = [](const std::string& topic) {
+    return plan_of("places:\n  outdoors: {temperature: {topic: yard, unit: degC}}\n" + reload_camper +
+                       "gear:\n  hatch: {kind: door_or_vent, place: camper, should_be: closed, open: {topic: " + topic +
+                       "}}\nrules_from: [rules.yaml]\n",
+                   "rules:\n"
+                   "  ajar: {applies_to: {gear: hatch}, raise_when: \"held_for(open, 30 min)\", message: m}\n"
+                   "  shut: {applies_to: {gear: hatch}, raise_when: \"not held_for(open, 30 min)\", message: m}\n");
+  };
+  EXPECT_EQ(told_over_reload(site("a"), site("b"), R"(
+    12-01 00:00 a on
+    12-01 00:40 a on
+    ---
+    12-01 00:41 b on
+    12-01 00:50 b on
+    12-01 01:20 b on
+    12-01 01:30 b off
+    12-01 01:31 b on
+  )",
+                             {"ajar", "shut"}),
+            lines_of(R"(
+    12-01 00:00:00 alarm_raised shut hatch
+    12-01 00:30:00 alarm_raised ajar hatch
+    12-01 00:30:00 alarm_cleared shut hatch
+    12-01 01:30:00 alarm_cleared ajar hatch
+    12-01 01:30:00 alarm_raised shut hatch
+  )"));
+}
+
 // What moved is the number, and not what is read.
 TEST(Reload, OfANumberBeginsTheWindowsOfItsConditionAnew) {
   const auto mail = hourly("a", "2026-12-01T00:00:00Z", 24, [](int) { return 20.0; });
