@@ -86,7 +86,8 @@ class TireModel final : public Model {
   void take_by_hand(Surroundings& around, const Judged& reading);
   void keep_for_trend(const Surroundings& around, const Judged& reading);  // by the sensor; normalized
   void forget_line();
-  void begin_after_silence(Instant from);  // with the sensor's first reading, where it fell since the last
+  double slow_leak_over(Span unseen, const Judged& reading) const;  // Pa
+  void begin_after_silence(const Judged& reading);                  // the sensor's first, where it fell since the last
   void restart_trends(Instant from);
   void restart_trends_of_sensor(Instant from);
   void forget_drops();
