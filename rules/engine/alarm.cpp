@@ -127,6 +127,13 @@ bool newest_input_is_by_hand(const World& world, std::uint32_t index) {
   return by_hand;
 }
 
+// A person has looked since its condition is over, and read what the sensor says.
+bool gauged_as_over(const World& world, std::uint32_t index) {
+  const auto& measured = world.plan->alarms[index].measured_slots;
+  return std::ranges::find(measured, world.gauged) != measured.end() &&
+         world.series[world.gauged].hand.at >= world.alarms[index].clearing.began;
+}
+
 void feed_template(World& world, const MessageTemplate& message, std::vector<Window>& windows) {
   std::size_t next = 0;
   for (const MessageTemplate::Part& part : message.parts) {
@@ -192,7 +199,8 @@ void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell 
   // before the work was told.
   const bool mended = world.acted_on == world.plan->alarms[index].entity;
   const bool run_out = delay_run(a.clearing, world.now) >= rule.off_delay;
-  if (run_out || mended || newest_input_is_by_hand(world, index)) end(world, index, AlarmCause::clear, "cleared");
+  const bool looked = newest_input_is_by_hand(world, index) || gauged_as_over(world, index);
+  if (run_out || mended || looked) end(world, index, AlarmCause::clear, "cleared");
 }
 
 // What nothing suppresses any more, or what comes from the shelf, is told, unless it does not hold or nobody knows:

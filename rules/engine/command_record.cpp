@@ -182,6 +182,15 @@ std::string sensor_difference(const CommandCall& call, std::uint32_t slot, doubl
          (difference < 0 ? " more." : " less.");
 }
 
+// What its sensor said then lies within the errors of both.
+bool agrees_with_sensor(const CommandCall& call, const HandReading& reading) {
+  const auto said = sensor_then(call, reading.slot);
+  if (!said) return false;
+  const double difference = reading.said.value - as_by_hand(call, reading.slot, *said);
+  return std::abs(difference) <=
+         std::hypot(plus_minus_of(call.world, reading.slot, true), plus_minus_of(call.world, reading.slot, false));
+}
+
 // "48.5 psi is fine: 49.0 ± 1.6 psi expected at 38 °F.", "12.61 V is fine: about 98 % charged; 12.62 ± 0.17 V
 // expected.", or why nobody can say what it should read.
 std::string judged_answer(const CommandCall& call, std::uint32_t slot, const std::string& value,
@@ -224,11 +233,15 @@ void run_record(CommandCall& call) {
     return;
   }
   const std::string beside = sensor_difference(call, reading->slot, reading->said.value);  // while it is the newest
+  const bool agrees = agrees_with_sensor(call, *reading);
   accept_hand_reading(world, reading->slot, reading->said.value, reading->at);
   const Judgment judgment = judge(call, *reading);
   tell_hand_reading(call, *reading, judgment);
   call.answer = answer_to(call, *reading, judgment) + beside;
   world.read_by_hand = reading->entity;
+  if (!agrees || world.series[reading->slot].hand.at != reading->at) return;
+  world.gauged = reading->slot;
+  for (const std::uint32_t alarm : world.wiring.entity_alarms[reading->entity]) world.mark_alarm(alarm);
 }
 
 void tell_what_still_stands(World& world) {

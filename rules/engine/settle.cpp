@@ -158,6 +158,7 @@ void begin_pass(World& world, Instant now) {
   world.board.begin_step(now);
   world.judged.clear();
   world.acted_on = no_index;
+  world.gauged = no_index;
   if (world.begun) return;
   world.begun = true;
   look_at_everything(world);

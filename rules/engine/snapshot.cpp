@@ -162,7 +162,13 @@ struct Restorer {
     }
   }
 
-  static void keep_windows(std::vector<Window>& windows, std::size_t wanted, bool same_source) {
+  // A condition whose window begins anew is not known for a while: neither is what stands over, nor is anything raised.
+  void keep_windows(std::vector<Window>& windows, const Program& of, bool same_source) const {
+    if (same_source && windows.size() == of.histories.size()) return;
+    windows.clear();
+    for (const HistoryCall& call : of.histories) windows.push_back(Window::begun_anew(call, world.now));
+  }
+  static void keep_windows_of_text(std::vector<Window>& windows, std::size_t wanted, bool same_source) {
     if (!same_source || windows.size() != wanted) windows.assign(wanted, Window{});
   }
 
@@ -179,10 +185,11 @@ struct Restorer {
       if (!found) continue;
       const AlarmState& fresh = world.alarms[i];
       const bool same = state.raise_source == fresh.raise_source && state.clear_source == fresh.clear_source;
-      keep_windows(state.raise_windows, fresh.raise_windows.size(), same);
-      keep_windows(state.clear_windows, fresh.clear_windows.size(), same);
-      keep_windows(state.title_windows, fresh.title_windows.size(), state.title_source == fresh.title_source);
-      keep_windows(state.message_windows, fresh.message_windows.size(), state.message_source == fresh.message_source);
+      keep_windows(state.raise_windows, plan.alarms[i].raise, same);
+      keep_windows(state.clear_windows, plan.alarms[i].clear, same);
+      keep_windows_of_text(state.title_windows, fresh.title_windows.size(), state.title_source == fresh.title_source);
+      keep_windows_of_text(state.message_windows, fresh.message_windows.size(),
+                           state.message_source == fresh.message_source);
       if (!same) state.raising = state.clearing = Delay{};
       state.raise_source = fresh.raise_source;
       state.clear_source = fresh.clear_source;
@@ -204,10 +211,11 @@ struct Restorer {
       }
       if (!found) continue;
       const ReminderState& fresh = world.reminders[i];
-      keep_windows(state.due_windows, fresh.due_windows.size(), state.due_source == fresh.due_source);
-      keep_windows(state.done_windows, fresh.done_windows.size(), state.done_source == fresh.done_source);
-      keep_windows(state.good_windows, fresh.good_windows.size(), state.good_source == fresh.good_source);
-      keep_windows(state.message_windows, fresh.message_windows.size(), state.message_source == fresh.message_source);
+      keep_windows(state.due_windows, plan.reminders[i].due_when, state.due_source == fresh.due_source);
+      keep_windows(state.done_windows, plan.reminders[i].done_when, state.done_source == fresh.done_source);
+      keep_windows(state.good_windows, plan.reminders[i].good_day_when, state.good_source == fresh.good_source);
+      keep_windows_of_text(state.message_windows, fresh.message_windows.size(),
+                           state.message_source == fresh.message_source);
       state.due_source = fresh.due_source;
       state.done_source = fresh.done_source;
       state.good_source = fresh.good_source;

@@ -329,6 +329,7 @@ struct World {
   Output out;
   std::uint32_t read_by_hand = no_index;  // the entity of a hand reading
   std::uint32_t acted_on = no_index;      // the entity of an act that counts
+  std::uint32_t gauged = no_index;        // the slot of a hand reading that agrees with its sensor
   std::vector<PassEvent> pass;
   std::vector<std::uint32_t> judged;  // slots whose current reading is to be judged in this pass
   std::vector<std::uint64_t> entity_dirty, alarm_dirty, reminder_dirty;  // step stamps

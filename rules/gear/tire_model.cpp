@@ -244,11 +244,24 @@ void TireModel::count_drop(bool drops, const Judged& reading) {
   if (++drops_ == 2) noise_at_loss_ = reading.whole_noise();
 }
 
+// What a leak may have taken while nothing was read. Any leak only where its level is told against what it should read:
+// else nobody would hear of the fall, unless it is told as leaking, and by as much.
+double TireModel::slow_leak_over(Span unseen, const Judged& reading) const {
+  if (reading.residual) return slow_leak_per_day * to_days(unseen);
+  if (!leaks_ || !line_ || line_by_hand_) return 0;
+  const TrendLine& line = *told_line();
+  return std::max(0.0, told_plus_minus(line) - line.slope) * to_seconds(unseen);
+}
+
 void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   learn_resolution(reading.pressure);
   const double normal = *reading.normalized;
   // A loss is over when the pressure is back within what it was found by, not when the sun makes readings uncertain.
   const double threshold = std::max(3 * pascals_per_psi, 5 * (lost() ? noise_at_loss_ : reading.whole_noise()));
+  if (lost() && before_.empty()) {  // the sensor before this one saw it: only what it should read says that it is over
+    if (reading.residual.value_or(jump_) <= -threshold) return;
+    drops_ = 0;
+  }
   jump_ = 0;
   if (before_.size() >= fewest_before) {
     std::array<double, readings_before> before{};
@@ -258,13 +271,11 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   }
   const bool fell = jump_ <= -threshold;
   const Span unseen = (drops_ > 0 ? fell_at_ : reading.at) - before_until_;
-  // Only where its level is told against what it should read: else nobody would hear of the fall.
-  const double slow_leak = reading.residual ? slow_leak_per_day * to_days(unseen) : 0;
-  count_drop(fell && jump_ <= -threshold - slow_leak, reading);
+  count_drop(fell && jump_ <= -threshold - slow_leak_over(unseen, reading), reading);
   rises_ = jump_ >= threshold ? rises_ + 1 : 0;
   if (drops_ > 0) return;  // neither the trend nor the next jump rests on it
   if (rises_ == 1) return;
-  if (fell) begin_after_silence(reading.at);
+  if (fell) begin_after_silence(reading);
   if (rises_ >= 2) {
     ask_about_rise(around, jump_, before_until_);
     restart_trends(reading.at);
@@ -275,12 +286,13 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   keep_for_trend(around, reading);
 }
 
-// What was read before a silence, in which it may have leaked so much, is no base any more, and a step is no slope. A
-// leak that was found stands: the new trend will tell.
-void TireModel::begin_after_silence(Instant from) {
+// What was read before a silence, in which it may have leaked so much, is no base any more, and a step is no slope, but
+// where it is what the trend says. A leak that was found stands: the new trend will tell.
+void TireModel::begin_after_silence(const Judged& reading) {
   before_.clear();
-  daily_.restart(from);
-  daily_celsius_.restart(from);
+  if (!reading.residual) return;
+  daily_.restart(reading.at);
+  daily_celsius_.restart(reading.at);
   forget_line();
 }
 
@@ -346,6 +358,7 @@ void TireModel::restart_trends(Instant from) {
     std::erase_if(*readings, [from](const Judged& reading) { return reading.at < from; });
   }
   restart_trends_of_sensor(from);
+  forget_drops();
   leaks_ = false;
 }
 
@@ -353,9 +366,13 @@ void TireModel::restart_trends_of_sensor(Instant from) {
   daily_.restart(from);
   daily_celsius_.restart(from);
   before_.clear();
-  jump_ = 0;
-  drops_ = rises_ = 0;
+  rises_ = 0;
   forget_line();
+}
+
+void TireModel::forget_drops() {
+  jump_ = 0;
+  drops_ = 0;
 }
 
 void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
@@ -372,9 +389,10 @@ void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
 }
 
 // Its own thermometer as well: pressures are kept as they would be at 20 degC. A leak that was found goes on; the new
-// trend will tell.
+// trend will tell. So does a sudden loss, for no sensor mends it.
 void TireModel::new_sensor(std::uint8_t, Instant at) {
   restart_trends_of_sensor(at);
+  if (!lost()) forget_drops();
   next_trend_ = at;
 }
 

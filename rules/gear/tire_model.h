@@ -86,9 +86,11 @@ class TireModel final : public Model {
   void take_by_hand(Surroundings& around, const Judged& reading);
   void keep_for_trend(const Surroundings& around, const Judged& reading);  // by the sensor; normalized
   void forget_line();
-  void begin_after_silence(Instant from);  // with the sensor's first reading, where it fell since the last
+  double slow_leak_over(Span unseen, const Judged& reading) const;  // Pa
+  void begin_after_silence(const Judged& reading);                  // the sensor's first, where it fell since the last
   void restart_trends(Instant from);
   void restart_trends_of_sensor(Instant from);
+  void forget_drops();
   void learn_resolution(double pressure);
   double resolution() const;  // Pa, at most 10 kPa (0.1 bar)
   void ask_about_rise(Surroundings& around, double rise, Instant since) const;

@@ -94,6 +94,12 @@ bool in_this_age(Instant t) { return t >= Instant(-366 * 200 * one_day) && t <= 
 
 }  // namespace
 
+Window Window::begun_anew(const HistoryCall& call, Instant at) {
+  Window window;
+  if (call.function == HistoryFunction::held_for) window.segments_.push_back(opened(at));
+  return window;
+}
+
 Cell Window::feed(const HistoryCall& call, Instant now, Cell x, Instant read) {
   if (x.known && !std::isfinite(x.value)) x = Cell::unknown();
   if (call.function == HistoryFunction::held_for) return feed_held_for(call, now, x, read);
@@ -328,7 +334,8 @@ Cell Window::feed_held_for(const HistoryCall& call, Instant now, Cell c, Instant
   const bool in_burst = then == now && now < burst_end();
   const bool is_true = true_since_ != never && (stands || (!in_burst && then - true_since_ >= call.window));
   current_ = {is_true ? 1.0 : 0.0, c.known, c.by_hand};
-  return current_.known ? Cell{current_.value, true, c.by_hand} : Cell::unknown();
+  if (is_true || (c.known && c.value == 0)) segments_.clear();
+  return current_.known && segments_.empty() ? Cell{current_.value, true, c.by_hand} : Cell::unknown();
 }
 
 Instant Window::burst_end() const { return current_since_ == Instant{} ? Instant{} : current_since_ + one_minute; }

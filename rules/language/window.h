@@ -13,6 +13,10 @@ namespace overwinter {
 
 class Window {
  public:
+  // One that begins at `at` in the middle of a rule's life, as when its sensor is another one: what was before is not
+  // known. A new Window takes it that nothing was true before.
+  static Window begun_anew(const HistoryCall& call, Instant at);
+
   // Tells x at `now` and answers the call. `read`: when a reading that x rests on, and that arrived in this step, was
   // taken, not after `now`; never: none arrived. `now` never goes back. Between two calls x is taken as held. known x
   // becoming unknown is told by a call with an unknown cell.
@@ -87,6 +91,7 @@ class Window {
   Cell extreme(Instant from, bool highest);
   Cell change(Instant then, Span reach) const;
 
+  // held_for: one, where it began anew and c was true since, for less than d: for how long is not known.
   std::deque<Segment> segments_;
   Span known_{};                   // of all segments: asked at each reading, so not summed anew
   std::optional<double> whole_;    // integral of all segments but the first and the last; none: to be summed

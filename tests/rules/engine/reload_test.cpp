@@ -331,6 +331,37 @@ TEST(Reload, OfTheUnitStartsANewSeries) {
             std::vector<std::string>());
 }
 
+// A door that stood open under its former switch, and is open under the new one, was perhaps never closed: what stands
+// is not over. Once it was seen closed it is.
+TEST(Reload, OfTheTopicLeavesWhatWasHeldForLongToStand) {
+  const auto site = [](const std::string& topic) {
+    return plan_of("places:\n  outdoors: {temperature: {topic: yard, unit: degC}}\n" + reload_camper +
+                       "gear:\n  hatch: {kind: door_or_vent, place: camper, should_be: closed, open: {topic: " + topic +
+                       "}}\nrules_from: [rules.yaml]\n",
+                   "rules:\n"
+                   "  ajar: {applies_to: {gear: hatch}, raise_when: \"held_for(open, 30 min)\", message: m}\n"
+                   "  shut: {applies_to: {gear: hatch}, raise_when: \"not held_for(open, 30 min)\", message: m}\n");
+  };
+  EXPECT_EQ(told_over_reload(site("a"), site("b"), R"(
+    12-01 00:00 a on
+    12-01 00:40 a on
+    ---
+    12-01 00:41 b on
+    12-01 00:50 b on
+    12-01 01:20 b on
+    12-01 01:30 b off
+    12-01 01:31 b on
+  )",
+                             {"ajar", "shut"}),
+            lines_of(R"(
+    12-01 00:00:00 alarm_raised shut hatch
+    12-01 00:30:00 alarm_raised ajar hatch
+    12-01 00:30:00 alarm_cleared shut hatch
+    12-01 01:30:00 alarm_cleared ajar hatch
+    12-01 01:30:00 alarm_raised shut hatch
+  )"));
+}
+
 // What moved is the number, and not what is read.
 TEST(Reload, OfANumberBeginsTheWindowsOfItsConditionAnew) {
   const auto mail = hourly("a", "2026-12-01T00:00:00Z", 24, [](int) { return 20.0; });
@@ -354,6 +385,35 @@ TEST(Reload, OfTheTopicBeginsTheTrendOfATireAnew) {
     if (lower > 5) expected.push_back("2026-12-21T01:00:00Z tire_below_expected");
     EXPECT_EQ(told_of_rules(live_through_restart(site("a"), mail, "2026-12-20T23:30:00Z", site("b"))), expected);
   }
+}
+
+// A tire that lost its air stays without it under any sensor. Its alarm ends where the new one reads what it should;
+// where nobody told a fill no sensor can.
+TEST(Reload, OfTheTopicEndsNoSuddenLoss) {
+  const auto site = [](const std::string& topic, const std::string& fill) {
+    return plan_with(
+        "site: {id: alder_bend, local_time: UTC}\nplaces: {outdoors: {temperature: {topic: yard, unit: degC}}}\n"
+        "gear:\n  tire: {kind: tire, place: outdoors, " +
+        fill + "pressure: {topic: " + topic + ", unit: psi}}\nrules_from: [standard]\n");
+  };
+  const auto alarms = [&](const std::string& fill, double by_new) {
+    const auto mail = together({hourly("yard", "2026-12-01T00:00:00Z", 24 * 20, [](int) { return 0.0; }),
+                                hourly("a", "2026-12-01T00:00:00Z", 24, [](int i) { return i < 12 ? 50.0 : 20.0; }),
+                                hourly("b", "2026-12-02T00:00:00Z", 24 * 19, [=](int) { return by_new; })});
+    std::vector<std::string> out;
+    for (const Event& e : live_through_restart(site("a", fill), mail, "2026-12-01T23:30:00Z", site("b", fill)).events) {
+      const bool clears = e.kind == EventKind::alarm_cleared;
+      if (e.rule != "tire_sudden_loss" || (!clears && e.kind != EventKind::alarm_raised)) continue;
+      out.push_back(format_rfc3339(e.at) + (clears ? " cleared" : " raised"));
+    }
+    return out;
+  };
+  const std::string raised = "2026-12-01T13:00:00Z raised";
+  const std::string fill = "filled: {pressure: 50 psi, temperature: 0 degC, date: 2026-11-01}, ";
+  EXPECT_EQ(alarms(fill, 20), std::vector<std::string>({raised}));
+  EXPECT_EQ(alarms(fill, 21.5), std::vector<std::string>({raised}));
+  EXPECT_EQ(alarms(fill, 50), std::vector<std::string>({raised, "2026-12-02T01:00:00Z cleared"}));
+  EXPECT_EQ(alarms({}, 20), std::vector<std::string>({raised}));
 }
 
 // A voltmeter that reads otherwise has charged nothing.

@@ -69,6 +69,36 @@ rules_from: [standard]
   EXPECT_GE(raised(lived, {"tire_below_expected", "tire_leaking"}).size(), 1U);
 }
 
+// What a person gauges as the sensor reads it is no noise: it is over. A gauge that says otherwise ends nothing, nor
+// does a reading from before it was over.
+TEST(TireBelowExpected, EndsWithAGaugeThatAgreesWithItsSensor) {
+  const auto site = plan_with(R"(
+site: {id: alder_bend, local_time: UTC, display_units: us}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  tire:
+    kind: tire
+    place: outdoors
+    filled: {pressure: 65 psi, temperature: 10 degC, date: 2026-11-30}
+    pressure: {topic: tire, unit: psi}
+rules_from: [standard]
+)");
+  const auto ended = [&site](const std::string& gauged, const std::string& more = {}) {
+    const auto lived = live(
+        site, together({hourly("yard", "2026-12-01T00:00:00Z", 48, [](int) { return 10; }),
+                        hourly("tire", "2026-12-01T00:00:00Z", 48, [](int hour) { return hour < 30 ? 58 : 65; }),
+                        {command("2026-12-02T08:20:00Z", "record",
+                                 R"({"gear":"tire","quantity":"pressure","value":")" + gauged + "\"" + more + "}")}}));
+    for (const Event& e : lived.events) {
+      if (e.kind == EventKind::alarm_cleared && e.rule == "tire_below_expected") return format_rfc3339(e.at);
+    }
+    return std::string();
+  };
+  EXPECT_EQ(ended("65 psi"), "2026-12-02T08:20:00Z");
+  EXPECT_EQ(ended("58 psi"), "2026-12-02T12:00:00Z");
+  EXPECT_EQ(ended("58 psi", R"(,"at":"2026-12-02T05:30:00Z")"), "2026-12-02T12:00:00Z");
+}
+
 // JCGM 100:2008, 6.2: within its expanded uncertainty a reading agrees with what is expected.
 TEST(TireBelowExpected, IsNoneWithinWhatItsSensorIsStatedToBeUnsureOf) {
   const auto site = plan_with(R"(

@@ -1,7 +1,5 @@
 #include "rules/language/window.h"
 
-#include "rules/archive.h"
-
 #include <gtest/gtest.h>
 #include <rapidcheck.h>
 #include <rapidcheck/gtest.h>
@@ -10,6 +8,8 @@
 #include <cmath>
 #include <limits>
 #include <vector>
+
+#include "rules/archive.h"
 
 namespace overwinter {
 namespace {
@@ -263,6 +263,35 @@ TEST(HeldFor, ALongerUnknownStretchBreaksIt) {
   told.lose(one_hour);
   EXPECT_EQ(told.read(7 * one_hour + Span(1), 1), Cell::of(0));
   EXPECT_EQ(told.window.deadline(told.call), start + 15 * one_hour + Span(1));
+}
+
+// Nobody knows how long c was true before, so the answer is neither yes nor no until it is known whatever was before.
+TEST(HeldFor, OfAWindowThatBeganAnewIsUnknownWhileItCannotBeTold) {
+  const auto begun_anew = [] {
+    Told told(HistoryFunction::held_for, 3 * one_hour);
+    told.window = Window::begun_anew(told.call, start);
+    return told;
+  };
+  Told lasts = begun_anew();
+  EXPECT_EQ(lasts.lose(Span(0)), Cell::unknown());
+  EXPECT_EQ(lasts.read(one_hour, 1), Cell::unknown());
+  EXPECT_EQ(lasts.window.deadline(lasts.call), start + 4 * one_hour);
+  ArchiveWriter out;
+  out(lasts.window);
+  const std::string bytes = out.take();
+  lasts.window = Window();
+  ArchiveReader in(bytes);
+  in(lasts.window);
+  EXPECT_TRUE(in.finished());
+  EXPECT_EQ(lasts.hold(4 * one_hour - Span(1), 1), Cell::unknown());
+  EXPECT_EQ(lasts.hold(4 * one_hour, 1), Cell::of(1));
+  EXPECT_EQ(lasts.read(5 * one_hour, 0), Cell::of(0));
+  EXPECT_EQ(lasts.read(5 * one_hour, 1), Cell::of(0));
+
+  Told broken = begun_anew();
+  EXPECT_EQ(broken.read(Span(0), 1), Cell::unknown());
+  EXPECT_EQ(broken.read(one_hour, 0), Cell::of(0));
+  EXPECT_EQ(broken.read(one_hour, 1), Cell::of(0)) << "since when is known";
 }
 
 TEST(HeldFor, IsUnknownWhileTheConditionIs) {
