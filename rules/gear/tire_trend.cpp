@@ -142,4 +142,38 @@ double TireModel::seepage_per_second(const std::optional<TrendLine>& line) const
 
 double TireModel::leak_per_second(const TrendLine& line) const { return -line.slope - seepage_per_second(line); }
 
+void TireModel::keep_for_trend(const Surroundings& around, const Judged& reading) {
+  const TrendTime when = trend_time(reading.at, around.zone());
+  daily_.add(when, *reading.normalized);
+  daily_celsius_.add(when, *reading.celsius);
+}
+
+void TireModel::forget_line() {
+  line_.reset();
+  young_.reset();
+  perhaps_more_ = 0;
+}
+
+void TireModel::restart_trends(Instant from) {
+  for (auto* readings : {&hand_, &waiting_}) {
+    std::erase_if(*readings, [from](const Judged& reading) { return reading.at < from; });
+  }
+  restart_trends_of_sensor(from);
+  forget_drops();
+  leaks_ = false;
+}
+
+void TireModel::restart_trends_of_sensor(Instant from) {
+  daily_.restart(from);
+  daily_celsius_.restart(from);
+  before_.clear();
+  rises_ = 0;
+  forget_line();
+}
+
+void TireModel::forget_drops() {
+  jump_ = 0;
+  drops_ = 0;
+}
+
 }  // namespace overwinter
