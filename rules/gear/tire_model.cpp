@@ -290,10 +290,7 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
 // where it is what the trend says. A leak that was found stands: the new trend will tell.
 void TireModel::begin_after_silence(const Judged& reading) {
   before_.clear();
-  if (!reading.residual) return;
-  daily_.restart(reading.at);
-  daily_celsius_.restart(reading.at);
-  forget_line();
+  if (reading.residual) restart_trends_of_sensor(reading.at);
 }
 
 void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {

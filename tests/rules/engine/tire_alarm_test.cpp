@@ -21,6 +21,19 @@ std::vector<std::string> raised(const Lived& lived, const std::set<std::string_v
   return names;
 }
 
+// more: of the sensor's binding.
+auto tire_filled_to_65_psi(const std::string& zone, const std::string& more = {}) {
+  return plan_with("site: {id: alder_bend, local_time: " + zone + R"(, display_units: us}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  tire:
+    kind: tire
+    place: outdoors
+    filled: {pressure: 65 psi, temperature: 10 degC, date: 2026-11-30}
+    pressure: {topic: tire, unit: psi)" +
+                   more + "}\nrules_from: [standard]\n");
+}
+
 // ISO 2533 at 2500 m: 74.68 kPa. A sensor that subtracts 101.325 kPa says -3.9 psi of a tire without air.
 TEST(FlatTire, IsToldHighUpBySealedSensorsToo) {
   const auto site = plan_with(R"(
@@ -43,17 +56,7 @@ rules_from: [standard]
 // 0.5 psi a week and a sensor good to 2 psi (k = 2, makers' sheets): for weeks one reading lies below the margin and
 // the next above what clears it. It is one leak, and a high alarm wakes a person each time.
 TEST(SlowLeak, CrossesItsMarginOnceBehindANoisySensor) {
-  const auto site = plan_with(R"(
-site: {id: alder_bend, local_time: America/Winnipeg, display_units: us}
-places: {outdoors: {temperature: {topic: yard, unit: degC}}}
-gear:
-  tire:
-    kind: tire
-    place: outdoors
-    filled: {pressure: 65 psi, temperature: 10 degC, date: 2026-11-30}
-    pressure: {topic: tire, unit: psi}
-rules_from: [standard]
-)");
+  const auto site = tire_filled_to_65_psi("America/Winnipeg");
   std::mt19937 random(12);  // its numbers are the same everywhere; those of a distribution are not
   const auto noise = [&random] {
     double sum = 0;
@@ -72,17 +75,7 @@ rules_from: [standard]
 // What a person gauges as the sensor reads it is no noise: it is over. A gauge that says otherwise ends nothing, nor
 // does a reading from before it was over.
 TEST(TireBelowExpected, EndsWithAGaugeThatAgreesWithItsSensor) {
-  const auto site = plan_with(R"(
-site: {id: alder_bend, local_time: UTC, display_units: us}
-places: {outdoors: {temperature: {topic: yard, unit: degC}}}
-gear:
-  tire:
-    kind: tire
-    place: outdoors
-    filled: {pressure: 65 psi, temperature: 10 degC, date: 2026-11-30}
-    pressure: {topic: tire, unit: psi}
-rules_from: [standard]
-)");
+  const auto site = tire_filled_to_65_psi("UTC");
   const auto ended = [&site](const std::string& gauged, const std::string& more = {}) {
     const auto lived = live(
         site, together({hourly("yard", "2026-12-01T00:00:00Z", 48, [](int) { return 10; }),
@@ -101,17 +94,7 @@ rules_from: [standard]
 
 // JCGM 100:2008, 6.2: within its expanded uncertainty a reading agrees with what is expected.
 TEST(TireBelowExpected, IsNoneWithinWhatItsSensorIsStatedToBeUnsureOf) {
-  const auto site = plan_with(R"(
-site: {id: alder_bend, local_time: America/Winnipeg, display_units: us}
-places: {outdoors: {temperature: {topic: yard, unit: degC}}}
-gear:
-  tire:
-    kind: tire
-    place: outdoors
-    filled: {pressure: 65 psi, temperature: 10 degC, date: 2026-11-30}
-    pressure: {topic: tire, unit: psi, plus_minus: 6 psi}
-rules_from: [standard]
-)");
+  const auto site = tire_filled_to_65_psi("America/Winnipeg", ", plus_minus: 6 psi");
   const auto reads = [&site](double psi) {
     return raised(live(site, together({hourly("yard", "2026-12-01T06:00:00Z", 24, [](int) { return 10; }),
                                        hourly("tire", "2026-12-01T06:00:00Z", 24, [psi](int) { return psi; })})),
