@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 
 #include "config/conditions.h"
 #include "config/later_names.h"
@@ -115,25 +116,36 @@ void read_rule(const Definition& definition, const Definitions& definitions, Dra
   }
 }
 
-// Entities whose alarm explains one on this entity: itself, its place, the gateways of its sensors, the site.
-std::vector<std::uint32_t> explaining_entities(const Plan& plan, std::uint32_t entity) {
-  std::vector<std::uint32_t> around{entity, 0};
-  if (plan.entities[entity].place != no_index) around.push_back(plan.entities[entity].place);
+// The gateways of each entity's sensors.
+std::vector<std::vector<std::uint32_t>> gateways_of_entities(const Plan& plan) {
+  std::vector<std::vector<std::uint32_t>> gateways(plan.entities.size());
   for (const Sensor& sensor : plan.sensors) {
-    if (sensor.via != no_index && plan.slots[sensor.slot].entity == entity) around.push_back(sensor.via);
+    if (sensor.via != no_index) gateways[plan.slots[sensor.slot].entity].push_back(sensor.via);
   }
-  return around;
+  return gateways;
 }
 
+// The alarms of one rule stand together, in the order of their entities.
+void add_suppressing(const Plan& plan, std::uint32_t rule, const std::set<std::uint32_t>& around, AlarmSpec& alarm) {
+  const auto of_rule = std::ranges::equal_range(plan.alarms, rule, {}, &AlarmSpec::rule);
+  for (const std::uint32_t entity : around) {
+    const auto by = std::ranges::lower_bound(of_rule, entity, {}, &AlarmSpec::entity);
+    if (by == of_rule.end() || by->entity != entity) continue;
+    alarm.suppressed_by.push_back(static_cast<std::uint32_t>(by - plan.alarms.begin()));
+  }
+}
+
+// An alarm is explained by one on itself, its place, the gateways of its sensors, the site.
 void resolve_suppression(Plan& plan) {
+  const std::vector<std::vector<std::uint32_t>> gateways = gateways_of_entities(plan);
   for (AlarmSpec& alarm : plan.alarms) {
     const std::vector<std::string>& names = plan.rules[alarm.rule].suppressed_by;
     if (names.empty()) continue;
-    const std::vector<std::uint32_t> around = explaining_entities(plan, alarm.entity);
-    for (std::uint32_t i = 0; i < plan.alarms.size(); ++i) {
-      const bool named = std::ranges::find(names, plan.rules[plan.alarms[i].rule].name) != names.end();
-      const bool near = std::ranges::find(around, plan.alarms[i].entity) != around.end();
-      if (named && near) alarm.suppressed_by.push_back(i);
+    std::set<std::uint32_t> around(gateways[alarm.entity].begin(), gateways[alarm.entity].end());
+    around.insert({0, alarm.entity});
+    if (const std::uint32_t place = plan.entities[alarm.entity].place; place != no_index) around.insert(place);
+    for (std::uint32_t rule = 0; rule < plan.rules.size(); ++rule) {
+      if (std::ranges::find(names, plan.rules[rule].name) != names.end()) add_suppressing(plan, rule, around, alarm);
     }
   }
 }
