@@ -46,7 +46,9 @@ void add_compute(CLI::App& app, CommandLine& line) {
                   "A gauge pressure stays gauge and an absolute one absolute: --in psi converts the unit only.",
                   false);
   command->add_option("EXPRESSION", line.compute.expression, "In the language of the rules; dates are UTC")->required();
-  command->add_option("--in", line.compute.in, "The number alone, in this unit; % and 1 too")->type_name("UNIT");
+  command->add_option("--in", line.compute.in, "The number alone, in this unit; % and 1 too")
+      ->type_name("UNIT")
+      ->check([](const std::string& unit) { return unit.empty() ? "it wants a unit, as in --in psi" : ""; });
   command->add_flag("--json", line.compute.json, "One JSON object");
 }
 
