@@ -297,7 +297,7 @@ void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {
   if (!reading.celsius) wait_for_thermometer(reading);
   if (!reading.normalized) return;
   const double shown = reading.as_read();
-  if (lost() && reading.residual &&
+  if (lost() && reading.at >= fell_at_ && reading.residual &&
       *reading.residual * shown > -std::max(3 * pascals_per_psi, reading.plus_minus * shown)) {
     drops_ = 0;  // a person gauged it: the sensor is wrong
     before_.clear();
