@@ -196,6 +196,7 @@ void TireModel::take(Surroundings& around, const Judged& reading) {
   if (reading.by_hand) {
     take_by_hand(around, reading);
   } else if (reading.normalized) {
+    if (line_by_hand_) compute_trend(around);  // it speaks again, and what it knew of a leak counts
     take_by_sensor(around, reading);
   }
 }
