@@ -234,6 +234,11 @@ void TireModel::learn_resolution(double pressure) {
   last_raw_ = pressure;
 }
 
+void TireModel::forget_resolution() {
+  step_.reset();
+  last_raw_.reset();
+}
+
 double TireModel::resolution() const { return std::min(step_.value_or(0), 10e3); }
 
 // A radio repeats a packet within seconds, and a broker may bring it twice: that is one reading.
@@ -354,8 +359,9 @@ void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
 
 // Its own thermometer as well: pressures are kept as they would be at 20 degC. A leak that was found goes on; the new
 // trend will tell. So does a sudden loss, for no sensor mends it.
-void TireModel::new_sensor(std::uint8_t, Instant at) {
+void TireModel::new_sensor(std::uint8_t quantity, Instant at) {
   restart_trends_of_sensor(at);
+  if (quantity == index_of(TireQuantity::pressure)) forget_resolution();
   if (!lost()) forget_drops();
   next_trend_ = at;
 }

@@ -385,6 +385,24 @@ TEST(Tire, KnowsItsAgeAndHowLongItStood) {
   EXPECT_NEAR(rig.around.value("standing_time").value_or(0), to_seconds(rig.around.time - rig.around.season_start), 1);
 }
 
+// A display in whole psi is no finer because the sensor before it told tenths.
+TEST(Tire, AnotherSensorHasAResolutionOfItsOwn) {
+  const auto plus_minus_after = [](double former_step) {
+    TireRig rig;
+    const TrueTire tire;
+    const auto reads = [&](int hours, double step) {
+      for (int i = 0; i < hours; ++i) {
+        rig.sensor(rig.around.time + one_hour, rounded_to(tire.read(0), step) - (i % 2) * step, 0);
+      }
+    };
+    reads(48, former_step);
+    rig.model.new_sensor(pressure_index, rig.around.time);
+    reads(24 * 16, psi);
+    return rig.around.plus_minus("leak_rate");
+  };
+  EXPECT_EQ(plus_minus_after(0.1 * psi), plus_minus_after(psi));
+}
+
 TEST(Tire, ARestartAtAnyPointChangesNothing) {
   TireRig whole;
   TireRig cut;
