@@ -162,6 +162,47 @@ TEST(Reload, ACommandStillNamesGearRulesAndRemindersByTheirFormerNames) {
   EXPECT_EQ(lived.answers[4].why, "there is no gear or place 'tent'; there are alder_bend, van and outdoors");
 }
 
+// One rule and one reminder of two doors, each split into one of its own: a former name is that of the gear beside it.
+TEST(Reload, ACommandNamesByTheirFormerNameThePartsThatARuleWasSplitInto) {
+  const auto site = [](const std::string& rules, const std::string& reminders) {
+    return plan_of("places:\n" + reload_camper +
+                       "gear:\n  hatch: {kind: door_or_vent, place: camper, open: {topic: hatch}}\n"
+                       "  vent: {kind: door_or_vent, place: camper, open: {topic: vent}}\nrules_from: [rules.yaml]\n",
+                   "rules:\n" + rules + "reminders:\n" + reminders);
+  };
+  const auto rule = [](const std::string& name, const std::string& about) {
+    return "  " + name + "applies_to: {" + about + "}, raise_when: open, message: m}\n";
+  };
+  const auto reminder = [](const std::string& name, const std::string& about) {
+    return "  " + name + "applies_to: {" + about + "}, every: 7 d, message: m}\n";
+  };
+  const std::string both = "kind: door_or_vent", hatch = "gear: hatch", vent = "gear: vent";
+  const std::string acknowledged = R"({"rule":"ajar","gear":"vent"})", done = R"({"reminder":"look","gear":"vent"})";
+  const std::vector<Mail> mail = {
+      {"2026-12-01T00:00:00Z", "vent", "on"},
+      command("2026-12-01T00:40:00Z", "acknowledge", acknowledged),
+      command("2026-12-01T00:41:00Z", "done", done),
+      command("2026-12-01T00:42:00Z", "done", R"({"reminder":"look"})"),
+  };
+  const auto before = site(rule("ajar: {", both), reminder("look: {", both));
+  const auto split =
+      live_through_restart(before, mail, "2026-12-01T00:20:00Z",
+                           site(rule("hatch_ajar: {was: ajar, ", hatch) + rule("up: {was: ajar, ", vent),
+                                reminder("see: {was: look, ", hatch) + reminder("look_up: {was: look, ", vent)));
+  EXPECT_EQ(told(split, {EventKind::alarm_acknowledged, EventKind::reminder_done}),
+            std::vector<std::string>(
+                {"2026-12-01T00:40:00Z alarm_acknowledged up", "2026-12-01T00:41:00Z reminder_done look_up"}));
+  EXPECT_EQ(refusals(split), std::vector<std::string>{"'gear' is missing; the reminder 'look' is about: hatch, vent"});
+  // What is left of the former one keeps its name.
+  const auto parted = live_through_restart(before, mail, "2026-12-01T00:20:00Z",
+                                           site(rule("ajar: {", hatch) + rule("up: {was: ajar, ", vent),
+                                                reminder("look: {", hatch) + reminder("look_up: {was: look, ", vent)));
+  EXPECT_EQ(told(parted, {EventKind::alarm_acknowledged, EventKind::reminder_done}),
+            std::vector<std::string>({"2026-12-01T00:40:00Z alarm_acknowledged up",
+                                      "2026-12-01T00:41:00Z reminder_done look_up",
+                                      "2026-12-01T00:42:00Z reminder_done look"}));
+}
+
 TEST(Reload, OfAChangedConditionIsEvaluatedAtOnce) {
   EXPECT_EQ(told_over_reload(reload_site(reload_camper, rule("camper_cold", "camper", 0)),
                              reload_site(reload_camper, rule("camper_cold", "camper", -10)), R"(
