@@ -403,6 +403,29 @@ TEST(Reload, OfTheTopicLeavesWhatWasHeldForLongToStand) {
   )"));
 }
 
+// So does another length of the window, where it is a number of `with`: half an hour was long enough, and is not six.
+TEST(Reload, OfTheLengthOfAWindowBeginsItAnew) {
+  const auto site = [](const std::string& lasts) {
+    return plan_of("places:\n  outdoors: {temperature: {topic: yard, unit: degC}}\n" + reload_camper +
+                       "gear:\n  hatch: {kind: door_or_vent, place: camper, should_be: closed, open: {topic: a}}\n"
+                       "rules_from: [rules.yaml]\n",
+                   "rules:\n  ajar: {applies_to: {gear: hatch}, with: {lasts: " + lasts +
+                       "}, raise_when: \"held_for(open, lasts)\", on_delay: 1 h, message: m}\n");
+  };
+  EXPECT_EQ(told_over_reload(site("30 min"), site("6 h"), R"(
+    12-01 00:00 a on
+    12-01 00:40 a on
+    ---
+    12-01 00:41 a on
+    12-01 02:00 a on
+    12-01 08:00 a on
+  )",
+                             {"ajar"}),
+            lines_of(R"(
+    12-01 07:40:00 alarm_raised ajar hatch
+  )"));
+}
+
 // What moved is the number, and not what is read.
 TEST(Reload, OfANumberBeginsTheWindowsOfItsConditionAnew) {
   const auto mail = hourly("a", "2026-12-01T00:00:00Z", 24, [](int) { return 20.0; });
