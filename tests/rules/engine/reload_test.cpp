@@ -364,6 +364,41 @@ TEST(Reload, OfTheTopicBeginsTheWindowsOfConditionsAnew) {
             std::vector<std::string>({"2026-12-02T13:00:00Z sinks"}));
 }
 
+// What a person read before the former sensor spoke last is overtaken and speaks for no present, however often the
+// topic moves; what was read since does.
+TEST(Reload, OfTheTopicMakesNoHandReadingCurrentThatItsSensorHadOvertaken) {
+  const auto site = [](const std::string& topic) {
+    return plan_of("places:\n  outdoors: {temperature: {topic: yard, unit: degC}}\n  camper: {temperature: {topic: " +
+                       topic + ", unit: degC}}\nrules_from: [rules.yaml]\n",
+                   rule("camper_cold", "camper", 0));
+  };
+  const auto raised = [&](const char* at) {
+    std::vector<Mail> mail = hourly("a", "2026-12-01T00:00:00Z", 24, [](int i) { return 5 + i % 2; });
+    mail.push_back(command(at, "record", R"({"gear":"camper","quantity":"temperature","value":"-5 degC"})"));
+    mail.push_back({"2026-12-02T00:00:00Z", "yard", "5"});
+    return told_of_rules(live_through_restart(site("a"), together({mail}), "2026-12-01T23:45:00Z", site("b")));
+  };
+  EXPECT_EQ(raised("2026-12-01T03:30:00Z"), std::vector<std::string>());
+  EXPECT_EQ(raised("2026-12-01T23:30:00Z"), std::vector<std::string>{"2026-12-01T23:30:00Z camper_cold"});
+}
+
+// Another topic on Saturday, and the week was watched all the same.
+TEST(Reload, OfTheTopicTakesNothingFromTheShareOfTheWeekThatWasSeen) {
+  const auto site = [](const std::string& topic) {
+    return plan_of("places:\n  outdoors: {temperature: {topic: yard, unit: degC}}\n  camper: {temperature: {topic: " +
+                       topic + ", unit: degC}}\nrules_from: [rules.yaml]\n",
+                   rule("camper_cold", "camper", -50));
+  };
+  const auto mild = [](int) { return 5.0; };
+  const auto seen = digests(live_through_restart(
+      site("a"),
+      together({hourly("yard", "2026-11-22T00:00:00Z", 24 * 16, mild),
+                hourly("a", "2026-11-22T00:00:00Z", 24 * 13, mild), hourly("b", "2026-12-05T00:00:00Z", 24 * 3, mild)}),
+      "2026-12-04T23:30:00Z", site("b")));
+  ASSERT_EQ(seen.size(), 3U);
+  EXPECT_EQ(seen[2], "All is well. 1 thing was watched for at least 99 % of the week.");
+}
+
 TEST(Reload, OfTheUnitStartsANewSeries) {
   const auto mail = hourly("a", "2026-12-01T00:00:00Z", 48, [](int) { return 20.0; });
   EXPECT_EQ(told_of_rules(live_through_restart(
