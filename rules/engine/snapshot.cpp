@@ -168,6 +168,18 @@ struct Restorer {
     for (const std::uint32_t slot : of_new_sensors) {
       const Slot& of = world.plan->slots[slot];
       if (world.models[of.entity]) world.models[of.entity]->new_sensor(of.index, world.now);
+      if (world.plan->slot_name(slot) == "temperature") tell_gear_of_thermometer(of.entity);
+    }
+  }
+
+  // Gear without a thermometer of its own goes by that of its place.
+  void tell_gear_of_thermometer(std::uint32_t place) {
+    const Plan& plan = *world.plan;
+    for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
+      const Entity& e = plan.entities[i];
+      const auto own = e.kind->quantity("temperature");
+      if (e.place != place || i == place || !own || !world.models[i]) continue;
+      if (plan.slots[e.quantity_slot(*own)].sensor == no_index) world.models[i]->new_sensor(*own, world.now);
     }
   }
 

@@ -486,6 +486,24 @@ TEST(Reload, OfTheTopicBeginsTheTrendOfATireAnew) {
   }
 }
 
+// A thermometer outdoors that was taken for one in degF: with its unit put right each tire without a thermometer of its
+// own is known to be 17 K warmer, and has lost nothing.
+TEST(Reload, OfThePlacesThermometerIsNoLossOfATire) {
+  const auto site = [](const std::string& unit, const std::string& own) {
+    return plan_with("site: {id: alder_bend, local_time: UTC}\nplaces: {outdoors: {temperature: {topic: yard, unit: " +
+                     unit + "}}}\ngear:\n  tire: {kind: tire, place: outdoors, pressure: {topic: tire, unit: psi}" +
+                     own + "}\nrules_from: [standard]\n");
+  };
+  const auto mail =
+      together({hourly("yard", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return 5 + (i % 2) * 0.1; }),
+                hourly("own", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return 5 + (i % 2) * 0.1; }),
+                hourly("tire", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return i % 2 == 0 ? 50 : 50.1; })});
+  for (const std::string own : {"", ", temperature: {topic: own, unit: degC}"}) {
+    EXPECT_EQ(told_of_rules(live_through_restart(site("degF", own), mail, "2026-12-10T22:30:00Z", site("degC", own))),
+              std::vector<std::string>());
+  }
+}
+
 // A tire that lost its air stays without it under any sensor. Its alarm ends where the new one reads what it should;
 // where nobody told a fill no sensor can.
 TEST(Reload, OfTheTopicEndsNoSuddenLoss) {
