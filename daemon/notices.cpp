@@ -153,8 +153,8 @@ void Notices::take_up_reload() {
   for (std::vector<Item>* items : {&waiting_, &held_}) {
     for (Item& item : *items) {
       item.gear = plan_->present_gear(item.gear);
-      if (item.about == "alarm") item.name = plan_->present_rule(item.name);
-      if (item.about == "reminder") item.name = plan_->present_reminder(item.name);
+      if (item.about == "alarm") item.name = plan_->present_rule(item.name, item.gear);
+      if (item.about == "reminder") item.name = plan_->present_reminder(item.name, item.gear);
     }
   }
 }

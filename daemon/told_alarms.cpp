@@ -62,7 +62,8 @@ std::vector<Event> ToldAlarms::to_tell(const World& world) const {
   // By the names that gear and rules have now.
   std::map<std::pair<std::string, std::string>, Event> ended;
   for (const auto& [key, alarm] : alarms_) {
-    ended.emplace(std::pair(world.plan->present_rule(key.first), world.plan->present_gear(key.second)), alarm);
+    const std::string gear = world.plan->present_gear(key.second);
+    ended.emplace(std::pair(world.plan->present_rule(key.first, gear), gear), alarm);
   }
   std::vector<Event> begun;
   for (Event& alarm : active_alarms(world)) {

@@ -97,6 +97,13 @@ void Board::set_unknown(std::uint32_t slot, const char* because) {
   count_known(slot);
 }
 
+void Board::begin_anew(std::uint32_t slot, const char* because) {
+  slots_[slot] = SlotState{};
+  slots_[slot].because = because;
+  touch(slot);
+  count_known(slot);
+}
+
 void Board::set_quality(std::uint32_t slot, Quality quality, const char* because) {
   SlotState& s = slots_[slot];
   if (s.quality == quality) return;

@@ -55,6 +55,8 @@ class Board final : public Readings {
   void set_reading(std::uint32_t slot, double value, double plus_minus, Instant at, bool by_hand);
   void set_computed(std::uint32_t slot, double value, double plus_minus);
   void set_unknown(std::uint32_t slot, const char* because);
+  // Of another sensor nothing was read yet; for how much of the week it was known stays.
+  void begin_anew(std::uint32_t slot, const char* because);
   void set_quality(std::uint32_t slot, Quality quality, const char* because);
   void set_expected(std::uint32_t slot, const Expectation& expected);
   void set_expected_now(std::uint32_t slot, const Expectation& expected) { slots_[slot].expected_now = expected; }

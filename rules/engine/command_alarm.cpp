@@ -30,9 +30,10 @@ std::string watched_instead(const Plan& plan, std::string_view rule, std::uint32
 
 std::uint32_t alarm_of(CommandCall& call) {
   const Plan& plan = *call.world.plan;
-  const std::string rule = plan.present_rule(call.text("rule", true));
+  const std::string said = call.text("rule", true);
   const std::uint32_t entity = call.entity();
   if (!call.refused.empty()) return no_index;
+  const std::string rule = plan.present_rule(said, plan.entities[entity].id);
   const std::uint32_t alarm = find_alarm(plan, rule, plan.entities[entity].id);
   if (alarm != no_index) return alarm;
   std::vector<std::string_view> names;

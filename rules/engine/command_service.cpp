@@ -32,16 +32,17 @@ std::vector<std::string_view> gear_of_reminder(const Plan& plan, const std::stri
 
 void complete(CommandCall& call, Completion::Outcome outcome) {
   const Plan& plan = *call.world.plan;
-  const std::string name = plan.present_reminder(call.text("reminder", true));
+  const std::string said_name = call.text("reminder", true);
   const std::string gear = plan.present_gear(call.text("gear", false));
   if (!call.refused.empty()) return;
-  const std::vector<std::uint32_t> found = find_reminders(plan, name, gear);
+  const std::string name = plan.present_reminder(said_name, gear);
+  const std::vector<std::uint32_t> found = find_reminders(plan, said_name, gear);
   if (found.size() > 1) {
     std::string which;
     for (const std::uint32_t r : found) {
       which += (which.empty() ? "" : ", ") + plan.entities[plan.reminders[r].entity].id;
     }
-    return call.refuse("'gear' is missing; the reminder '" + name + "' is about: " + which);
+    return call.refuse("'gear' is missing; the reminder '" + said_name + "' is about: " + which);
   }
   if (found.empty()) {
     std::vector<std::string_view> names;

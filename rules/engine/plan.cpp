@@ -15,6 +15,20 @@ std::string present_name(const std::vector<T>& things, std::string T::*name_of, 
   return renamed == things.end() ? name : (*renamed).*name_of;
 }
 
+// The same of what is about some gear: of those that share the former name, the one that is about this.
+template <class T, class Spec>
+std::string present_name_on(const Plan& plan, const std::vector<T>& things, const std::vector<Spec>& specs,
+                            std::uint32_t Spec::*thing_of, const std::string& name, std::string_view gear) {
+  const T* renamed = nullptr;
+  for (const Spec& spec : specs) {
+    if (name.empty() || plan.entities[spec.entity].id != gear) continue;
+    const T& thing = things[spec.*thing_of];
+    if (thing.name == name) return name;
+    if (thing.was == name) renamed = &thing;
+  }
+  return renamed != nullptr ? renamed->name : present_name(things, &T::name, name);
+}
+
 }  // namespace
 
 std::uint32_t Plan::find_entity(std::string_view id) const {
@@ -33,9 +47,11 @@ std::vector<std::string_view> Plan::ids() const {
 }
 
 std::string Plan::present_gear(const std::string& id) const { return present_name(entities, &Entity::id, id); }
-std::string Plan::present_rule(const std::string& name) const { return present_name(rules, &RuleSpec::name, name); }
-std::string Plan::present_reminder(const std::string& name) const {
-  return present_name(reminder_defs, &ReminderDef::name, name);
+std::string Plan::present_rule(const std::string& name, std::string_view gear) const {
+  return present_name_on(*this, rules, alarms, &AlarmSpec::rule, name, gear);
+}
+std::string Plan::present_reminder(const std::string& name, std::string_view gear) const {
+  return present_name_on(*this, reminder_defs, reminders, &ReminderSpec::def, name, gear);
 }
 
 bool Plan::is_nowhere(std::uint32_t entity) const { return entities[entity].id == unplaced_id; }

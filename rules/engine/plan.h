@@ -196,8 +196,9 @@ struct Plan {
   std::vector<std::string_view> ids() const;             // all that a person can name
   // What gear, a rule or a reminder is called now, of the name that it had before (`was`). Any other name stays.
   std::string present_gear(const std::string& id) const;
-  std::string present_rule(const std::string& name) const;
-  std::string present_reminder(const std::string& name) const;
+  // gear: as it is called now; of parts that a rule was split into, its own is meant. Empty: any.
+  std::string present_rule(const std::string& name, std::string_view gear) const;
+  std::string present_reminder(const std::string& name, std::string_view gear) const;
   bool is_nowhere(std::uint32_t entity) const;  // the place of what stands in none: never named, never told
   // Slot of a quantity, watch quantity or parameter by name; no_index: none.
   std::uint32_t find_slot(std::uint32_t entity, std::string_view name) const;

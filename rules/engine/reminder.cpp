@@ -315,14 +315,14 @@ void settle_reminders(World& world) {
 }
 
 std::vector<std::uint32_t> find_reminders(const Plan& plan, std::string_view name, std::string_view gear) {
-  std::vector<std::uint32_t> found;
+  std::vector<std::uint32_t> found, found_by_former_name;
   for (std::uint32_t i = 0; i < plan.reminders.size(); ++i) {
-    if (plan.reminder_defs[plan.reminders[i].def].name == name &&
-        (gear.empty() || plan.entities[plan.reminders[i].entity].id == gear)) {
-      found.push_back(i);
-    }
+    if (!gear.empty() && plan.entities[plan.reminders[i].entity].id != gear) continue;
+    const ReminderDef& def = plan.reminder_defs[plan.reminders[i].def];
+    if (def.name == name) found.push_back(i);
+    if (def.was == name) found_by_former_name.push_back(i);
   }
-  return found;
+  return found.empty() ? found_by_former_name : found;
 }
 
 }  // namespace overwinter

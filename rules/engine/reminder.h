@@ -34,7 +34,7 @@ Span grace_of(const ReminderDef& def);
 Instant overdue_at(const ReminderDef& def, Instant due, Instant told);
 // Work that a condition asked for and asks for no more, as to charge a battery that froze since, is not called for.
 bool is_called_for(const World& world, std::uint32_t reminder);
-// Of this name; an empty `gear`: on whatever it is about.
+// Of this name, else of this former one; an empty `gear`: on whatever it is about.
 std::vector<std::uint32_t> find_reminders(const Plan& plan, std::string_view name, std::string_view gear);
 // Its message as it reads now.
 std::string reminder_text(World& world, std::uint32_t reminder);

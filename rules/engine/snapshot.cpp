@@ -90,13 +90,16 @@ struct Restorer {
     for (std::uint32_t i = 0; i < plan.slots.size(); ++i) {
       const Entity& e = plan.entities[plan.slots[i].entity];
       const std::string rest = "/" + std::string(plan.slot_name(i));
+      bool other_source = false;
+      LastReading former;  // of the sensor that was
       if (plan.slots[i].role == Slot::Role::measured) {
         world.series[i].began = world.now;
         SeriesState series;
         if (take("series", rest, e.id, e.was, series)) {
           if (layout < 9) series.source = world.series[i].source;  // which it did not tell: the sensor stayed
-          const bool other_source = series.source != world.series[i].source;
+          other_source = series.source != world.series[i].source;
           if (other_source) {  // a new series; what a person measured stays true
+            former = series.sensor;
             const LastReading hand = series.hand;
             const std::uint64_t source = world.series[i].source;
             series = SeriesState{};
@@ -105,11 +108,10 @@ struct Restorer {
             series.began = world.now;
           }
           world.series[i] = std::move(series);
-          if (other_source) start_anew(i, rest, e);
         }
       }
       if (plan.slots[i].role == Slot::Role::parameter) continue;
-      std::string bytes;
+      const char* unread = world.board[i].because;
       for (const std::string& id : {e.id, e.was}) {
         const auto found = sections.find("slot/" + id + rest);
         if (id.empty() || found == sections.end()) continue;
@@ -119,14 +121,21 @@ struct Restorer {
         sections.erase(found);
         break;
       }
+      if (other_source) start_anew(i, former, unread);
     }
   }
 
-  void start_anew(std::uint32_t slot, const std::string& rest, const Entity& e) {
-    sections.erase("slot/" + e.id + rest);
-    if (!e.was.empty()) sections.erase("slot/" + e.was + rest);
+  // What a person read stays the present where it was, or where the former sensor spoke last before it: an older hand
+  // reading is overtaken, and nobody read it anew.
+  void start_anew(std::uint32_t slot, const LastReading& former, const char* unread) {
     const LastReading& hand = world.series[slot].hand;
-    if (hand.present) world.board.set_reading(slot, hand.value, plus_minus_of(world, slot, true), hand.at, true);
+    const SlotState& was = world.board[slot];
+    const bool stood = was.has_value && was.by_hand;
+    const bool newer = former.present && hand.at > former.at;
+    world.board.begin_anew(slot, unread);
+    if (hand.present && (stood || newer)) {
+      world.board.set_reading(slot, hand.value, plus_minus_of(world, slot, true), hand.at, true);
+    }
     of_new_sensors.push_back(slot);
   }
 
@@ -159,6 +168,18 @@ struct Restorer {
     for (const std::uint32_t slot : of_new_sensors) {
       const Slot& of = world.plan->slots[slot];
       if (world.models[of.entity]) world.models[of.entity]->new_sensor(of.index, world.now);
+      if (world.plan->slot_name(slot) == "temperature") tell_gear_of_thermometer(of.entity);
+    }
+  }
+
+  // Gear without a thermometer of its own goes by that of its place.
+  void tell_gear_of_thermometer(std::uint32_t place) {
+    const Plan& plan = *world.plan;
+    for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
+      const Entity& e = plan.entities[i];
+      const auto own = e.kind->quantity("temperature");
+      if (e.place != place || i == place || !own || !world.models[i]) continue;
+      if (plan.slots[e.quantity_slot(*own)].sensor == no_index) world.models[i]->new_sensor(*own, world.now);
     }
   }
 

@@ -141,6 +141,23 @@ Rows wire_expected_now(const Plan& plan) {
   return Rows(plan.entities.size(), pairs);
 }
 
+// The site file has no circles of suppression; a plan that had one would still be wired.
+std::vector<std::uint32_t> suppression_depths(const Plan& plan) {
+  std::vector<std::uint32_t> depths(plan.alarms.size(), 0);
+  bool deeper = true;
+  for (std::size_t round = 0; deeper && round < plan.alarms.size(); ++round) {
+    deeper = false;
+    for (std::uint32_t i = 0; i < size_of(plan.alarms); ++i) {
+      for (const std::uint32_t by : plan.alarms[i].suppressed_by) {
+        if (depths[i] > depths[by]) continue;
+        depths[i] = depths[by] + 1;
+        deeper = true;
+      }
+    }
+  }
+  return depths;
+}
+
 }  // namespace
 
 Wiring::Wiring(const Plan& plan) {
@@ -189,6 +206,8 @@ Wiring::Wiring(const Plan& plan) {
   }
 
   suppresses = Rows(plan.alarms.size(), suppress);
+  suppression_depth = suppression_depths(plan);
+  for (const std::uint32_t depth : suppression_depth) deepest_suppression = std::max(deepest_suppression, depth);
   gateway_sensors = Rows(plan.entities.size(), via);
   entity_sensors = Rows(plan.entities.size(), own_sensors);
   entity_alarms = Rows(plan.entities.size(), own_alarms);

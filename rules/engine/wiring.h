@@ -29,17 +29,20 @@ struct Wiring {
   Wiring() = default;
   explicit Wiring(const Plan& plan);
 
-  Rows models;                                               // by slot: entities whose model reads it
-  Rows alarms;                                               // by slot: alarms whose conditions read it
-  Rows waiting_alarms;                                       // by slot: alarms that wait for readings of it
-  Rows reminders;                                            // by slot
-  Rows suppresses;                                           // by alarm: alarms that it suppresses
-  Rows gateway_sensors;                                      // by entity: sensors that come via it
-  Rows entity_sensors;                                       // by entity: its own sensors
-  Rows entity_alarms;                                        // by entity
-  Rows entity_reminders;                                     // by entity
-  Rows judged;                                               // by entity: gear's slots that are read and expected
-  Rows expected_now;                                         // by entity: quantities whose expected_now is read
+  Rows models;            // by slot: entities whose model reads it
+  Rows alarms;            // by slot: alarms whose conditions read it
+  Rows waiting_alarms;    // by slot: alarms that wait for readings of it
+  Rows reminders;         // by slot
+  Rows suppresses;        // by alarm: alarms that it suppresses
+  Rows gateway_sensors;   // by entity: sensors that come via it
+  Rows entity_sensors;    // by entity: its own sensors
+  Rows entity_alarms;     // by entity
+  Rows entity_reminders;  // by entity
+  Rows judged;            // by entity: gear's slots that are read and expected
+  Rows expected_now;      // by entity: quantities whose expected_now is read
+  // By alarm: 0 where nothing suppresses it, else one more than the deepest of its suppressors.
+  std::vector<std::uint32_t> suppression_depth;
+  std::uint32_t deepest_suppression = 0;
   std::vector<std::uint32_t> timed_alarms, timed_reminders;  // those that depend on the time
   std::vector<std::uint32_t> seasonal_alarms;                // season: laid_up
   // Pieces of gear of one kind in one place that have a sensor with an expected value: their sensors. By sensor the

@@ -23,11 +23,12 @@ std::uint64_t source_of(const Sensor& sensor) {
   return print.value();
 }
 
-// What a program's windows are of: its text, the numbers in it (some are those of `with`) and the sensors that it rests
-// on; what is computed rests on all of its gear.
+// What a program's windows are of: its text, the numbers in it and how far its windows look back (some are those of
+// `with`), and the sensors that it rests on; what is computed rests on all of its gear.
 void add_source(const World& world, const Program& program, Fingerprint& print) {
   print.add(program.source);
   for (const double constant : program.constants) print.add(constant);
+  for (const HistoryCall& call : program.histories) print.add(static_cast<std::uint64_t>(call.window.count()));
   for (const Reference& reference : program.references) {
     const Slot& slot = world.plan->slots[reference.slot];
     if (slot.role == Slot::Role::measured) {

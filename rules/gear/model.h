@@ -127,7 +127,8 @@ class Model {
   // An act was recorded; its parameters are already set. Restart trends.
   virtual void act(Surroundings& around, std::uint8_t act, Instant at);
 
-  // From `at` on another sensor tells measured `quantity`: restart the trends of what the former one told.
+  // From `at` on another sensor tells measured `quantity`, or the temperature of the place that stands for it: restart
+  // the trends of what the former one told.
   virtual void new_sensor(std::uint8_t quantity, Instant at);
 
   // The verdict on a hand reading in words, a sentence part: "fine", "low: 2.1 psi below what it should read".

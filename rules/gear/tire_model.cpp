@@ -196,6 +196,7 @@ void TireModel::take(Surroundings& around, const Judged& reading) {
   if (reading.by_hand) {
     take_by_hand(around, reading);
   } else if (reading.normalized) {
+    if (line_by_hand_) compute_trend(around);  // it speaks again, and what it knew of a leak counts
     take_by_sensor(around, reading);
   }
 }
@@ -231,6 +232,11 @@ void TireModel::learn_resolution(double pressure) {
   const double difference = std::abs(pressure - last_raw_.value_or(pressure));
   if (difference > arithmetic) step_ = std::min(step_.value_or(difference), difference);
   last_raw_ = pressure;
+}
+
+void TireModel::forget_resolution() {
+  step_.reset();
+  last_raw_.reset();
 }
 
 double TireModel::resolution() const { return std::min(step_.value_or(0), 10e3); }
@@ -297,7 +303,7 @@ void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {
   if (!reading.celsius) wait_for_thermometer(reading);
   if (!reading.normalized) return;
   const double shown = reading.as_read();
-  if (lost() && reading.residual &&
+  if (lost() && reading.at >= fell_at_ && reading.residual &&
       *reading.residual * shown > -std::max(3 * pascals_per_psi, reading.plus_minus * shown)) {
     drops_ = 0;  // a person gauged it: the sensor is wrong
     before_.clear();
@@ -353,8 +359,9 @@ void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
 
 // Its own thermometer as well: pressures are kept as they would be at 20 degC. A leak that was found goes on; the new
 // trend will tell. So does a sudden loss, for no sensor mends it.
-void TireModel::new_sensor(std::uint8_t, Instant at) {
+void TireModel::new_sensor(std::uint8_t quantity, Instant at) {
   restart_trends_of_sensor(at);
+  if (quantity == index_of(TireQuantity::pressure)) forget_resolution();
   if (!lost()) forget_drops();
   next_trend_ = at;
 }

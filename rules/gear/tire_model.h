@@ -92,6 +92,7 @@ class TireModel final : public Model {
   void restart_trends_of_sensor(Instant from);
   void forget_drops();
   void learn_resolution(double pressure);
+  void forget_resolution();
   double resolution() const;  // Pa, at most 10 kPa (0.1 bar)
   void ask_about_rise(Surroundings& around, double rise, Instant since) const;
   void find_rise_at_dawn(Surroundings& around);

@@ -61,7 +61,10 @@ TireVerdict TireModel::verdict(const Surroundings& around) const {
     const auto minimum = minimum_of(around);  // the person who filled it gauged it
     return minimum && GaugePressure(fill_.pressure) < *minimum ? TireVerdict::cold : TireVerdict::fine;
   }
-  return last_->by_hand ? verdict_by_hand(around, *last_) : verdict_by_sensor(around);
+  if (!last_->by_hand) return verdict_by_sensor(around);
+  const TireVerdict found = verdict_by_hand(around, *last_);
+  const bool low_too = found == TireVerdict::low || found == TireVerdict::leaking;
+  return lost() && low_too ? TireVerdict::sudden_loss : found;  // its sensor saw how it came, and is silent now
 }
 
 TireVerdict TireModel::verdict_by_sensor(const Surroundings& around) const {

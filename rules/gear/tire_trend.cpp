@@ -154,12 +154,13 @@ void TireModel::forget_line() {
   perhaps_more_ = 0;
 }
 
+// What was lost since then stands: work from before it, told later, mended nothing of it, nor did a rise.
 void TireModel::restart_trends(Instant from) {
   for (auto* readings : {&hand_, &waiting_}) {
     std::erase_if(*readings, [from](const Judged& reading) { return reading.at < from; });
   }
   restart_trends_of_sensor(from);
-  forget_drops();
+  if (!lost() || fell_at_ <= from) forget_drops();
   leaks_ = false;
 }
 

@@ -111,6 +111,29 @@ TEST(Notices, TheEndOfAnAlarmThatWaitsLeavesByTheNamesThatItHasThen) {
   EXPECT_EQ(house.last().rule, "shut_it");
 }
 
+// A reminder that was split by gear: what waits has the name of its own part.
+TEST(Notices, AReminderThatWaitsLeavesByTheNameOfThePartThatItWasSplitInto) {
+  const auto site = [](const std::string& reminders) {
+    return plan_of_files(
+        "site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg}\nplaces: {camper: {}}\ngear:\n"
+        "  hatch: {kind: door_or_vent, place: camper, open: {topic: hatch}}\n"
+        "  vent: {kind: door_or_vent, place: camper, open: {topic: vent}}\nrules_from: [rules.yaml]\n" +
+            std::string(no_digest),
+        "reminders:\n" + reminders);
+  };
+  const std::string more = "due_when: open, priority: medium, message: \"Shut {name}.\"}\n";
+  Household house(site("  shut_it: {applies_to: {kind: door_or_vent}, " + more), "12-08 16:00");
+  house.hear("12-09 05:00", "vent", "shut");
+  house.hear("12-09 05:01", "vent", "open");
+  house.restart(site("  shut_hatch: {was: shut_it, applies_to: {gear: hatch}, " + more +
+                     "  shut_vent: {was: shut_it, applies_to: {gear: vent}, " + more));
+  house.say("12-09 05:10", "unshelve", "{}");
+  house.wait_until("12-09 14:00");
+  EXPECT_EQ(house.told(), "12-09 14:00 reminder due vent\n");
+  EXPECT_EQ(house.last().message.substr(0, 10), "Shut vent.");
+  EXPECT_EQ(house.last().reminder, "shut_vent");
+}
+
 TEST(Notices, AReminderThatWaitsOutlivesItsOwnNewNameAndThatOfItsGear) {
   const auto site = [](const std::string& gear, const std::string& id, const std::string& reminder) {
     return plan_of_files(

@@ -202,6 +202,38 @@ TEST(AlarmLife, IsSuppressedWhileItsCauseStands) {
   )"));
 }
 
+// What is suppressed by what is suppressed itself is never told for an instant either, in whatever order the rules are
+// defined.
+TEST(AlarmLife, IsSuppressedByWhatIsSuppressedItself) {
+  const auto site = plan_of(alarm_camper, R"(
+rules:
+  camper_cold: {applies_to: {place: camper}, raise_when: temperature < 0 degC, suppressed_by: frost, message: Cold.}
+  frost: {applies_to: {place: camper}, raise_when: temperature < -5 degC, suppressed_by: colder, message: Frost.}
+  colder: {applies_to: {place: camper}, raise_when: temperature < -10 degC, message: Colder.}
+)");
+  std::set<std::string_view> rules = all_of_its_life;
+  rules.insert("frost");
+  EXPECT_EQ(told(site, R"(
+    12-01 00:00 camper -7
+    12-01 00:10 camper -7
+  )",
+                 rules),
+            lines_of(R"(
+    12-01 00:10:00 alarm_suppressed camper_cold camper
+    12-01 00:10:00 alarm_raised frost camper
+  )"));
+  EXPECT_EQ(told(site, R"(
+    12-01 00:00 camper -15
+    12-01 00:10 camper -15
+  )",
+                 rules),
+            lines_of(R"(
+    12-01 00:10:00 alarm_suppressed camper_cold camper
+    12-01 00:10:00 alarm_suppressed frost camper
+    12-01 00:10:00 alarm_raised colder camper
+  )"));
+}
+
 // One warm reading ends both: what was suppressed is not raised for the instant in which it ends. Where its delay lets
 // it stand longer, it stays suppressed until it ends.
 TEST(AlarmLife, ThatWasSuppressedIsNotRaisedByWhatEndsIt) {

@@ -162,6 +162,47 @@ TEST(Reload, ACommandStillNamesGearRulesAndRemindersByTheirFormerNames) {
   EXPECT_EQ(lived.answers[4].why, "there is no gear or place 'tent'; there are alder_bend, van and outdoors");
 }
 
+// One rule and one reminder of two doors, each split into one of its own: a former name is that of the gear beside it.
+TEST(Reload, ACommandNamesByTheirFormerNameThePartsThatARuleWasSplitInto) {
+  const auto site = [](const std::string& rules, const std::string& reminders) {
+    return plan_of("places:\n" + reload_camper +
+                       "gear:\n  hatch: {kind: door_or_vent, place: camper, open: {topic: hatch}}\n"
+                       "  vent: {kind: door_or_vent, place: camper, open: {topic: vent}}\nrules_from: [rules.yaml]\n",
+                   "rules:\n" + rules + "reminders:\n" + reminders);
+  };
+  const auto rule = [](const std::string& name, const std::string& about) {
+    return "  " + name + "applies_to: {" + about + "}, raise_when: open, message: m}\n";
+  };
+  const auto reminder = [](const std::string& name, const std::string& about) {
+    return "  " + name + "applies_to: {" + about + "}, every: 7 d, message: m}\n";
+  };
+  const std::string both = "kind: door_or_vent", hatch = "gear: hatch", vent = "gear: vent";
+  const std::string acknowledged = R"({"rule":"ajar","gear":"vent"})", done = R"({"reminder":"look","gear":"vent"})";
+  const std::vector<Mail> mail = {
+      {"2026-12-01T00:00:00Z", "vent", "on"},
+      command("2026-12-01T00:40:00Z", "acknowledge", acknowledged),
+      command("2026-12-01T00:41:00Z", "done", done),
+      command("2026-12-01T00:42:00Z", "done", R"({"reminder":"look"})"),
+  };
+  const auto before = site(rule("ajar: {", both), reminder("look: {", both));
+  const auto split =
+      live_through_restart(before, mail, "2026-12-01T00:20:00Z",
+                           site(rule("hatch_ajar: {was: ajar, ", hatch) + rule("up: {was: ajar, ", vent),
+                                reminder("see: {was: look, ", hatch) + reminder("look_up: {was: look, ", vent)));
+  EXPECT_EQ(told(split, {EventKind::alarm_acknowledged, EventKind::reminder_done}),
+            std::vector<std::string>(
+                {"2026-12-01T00:40:00Z alarm_acknowledged up", "2026-12-01T00:41:00Z reminder_done look_up"}));
+  EXPECT_EQ(refusals(split), std::vector<std::string>{"'gear' is missing; the reminder 'look' is about: hatch, vent"});
+  // What is left of the former one keeps its name.
+  const auto parted = live_through_restart(before, mail, "2026-12-01T00:20:00Z",
+                                           site(rule("ajar: {", hatch) + rule("up: {was: ajar, ", vent),
+                                                reminder("look: {", hatch) + reminder("look_up: {was: look, ", vent)));
+  EXPECT_EQ(told(parted, {EventKind::alarm_acknowledged, EventKind::reminder_done}),
+            std::vector<std::string>({"2026-12-01T00:40:00Z alarm_acknowledged up",
+                                      "2026-12-01T00:41:00Z reminder_done look_up",
+                                      "2026-12-01T00:42:00Z reminder_done look"}));
+}
+
 TEST(Reload, OfAChangedConditionIsEvaluatedAtOnce) {
   EXPECT_EQ(told_over_reload(reload_site(reload_camper, rule("camper_cold", "camper", 0)),
                              reload_site(reload_camper, rule("camper_cold", "camper", -10)), R"(
@@ -323,6 +364,41 @@ TEST(Reload, OfTheTopicBeginsTheWindowsOfConditionsAnew) {
             std::vector<std::string>({"2026-12-02T13:00:00Z sinks"}));
 }
 
+// What a person read before the former sensor spoke last is overtaken and speaks for no present, however often the
+// topic moves; what was read since does.
+TEST(Reload, OfTheTopicMakesNoHandReadingCurrentThatItsSensorHadOvertaken) {
+  const auto site = [](const std::string& topic) {
+    return plan_of("places:\n  outdoors: {temperature: {topic: yard, unit: degC}}\n  camper: {temperature: {topic: " +
+                       topic + ", unit: degC}}\nrules_from: [rules.yaml]\n",
+                   rule("camper_cold", "camper", 0));
+  };
+  const auto raised = [&](const char* at) {
+    std::vector<Mail> mail = hourly("a", "2026-12-01T00:00:00Z", 24, [](int i) { return 5 + i % 2; });
+    mail.push_back(command(at, "record", R"({"gear":"camper","quantity":"temperature","value":"-5 degC"})"));
+    mail.push_back({"2026-12-02T00:00:00Z", "yard", "5"});
+    return told_of_rules(live_through_restart(site("a"), together({mail}), "2026-12-01T23:45:00Z", site("b")));
+  };
+  EXPECT_EQ(raised("2026-12-01T03:30:00Z"), std::vector<std::string>());
+  EXPECT_EQ(raised("2026-12-01T23:30:00Z"), std::vector<std::string>{"2026-12-01T23:30:00Z camper_cold"});
+}
+
+// Another topic on Saturday, and the week was watched all the same.
+TEST(Reload, OfTheTopicTakesNothingFromTheShareOfTheWeekThatWasSeen) {
+  const auto site = [](const std::string& topic) {
+    return plan_of("places:\n  outdoors: {temperature: {topic: yard, unit: degC}}\n  camper: {temperature: {topic: " +
+                       topic + ", unit: degC}}\nrules_from: [rules.yaml]\n",
+                   rule("camper_cold", "camper", -50));
+  };
+  const auto mild = [](int) { return 5.0; };
+  const auto seen = digests(live_through_restart(
+      site("a"),
+      together({hourly("yard", "2026-11-22T00:00:00Z", 24 * 16, mild),
+                hourly("a", "2026-11-22T00:00:00Z", 24 * 13, mild), hourly("b", "2026-12-05T00:00:00Z", 24 * 3, mild)}),
+      "2026-12-04T23:30:00Z", site("b")));
+  ASSERT_EQ(seen.size(), 3U);
+  EXPECT_EQ(seen[2], "All is well. 1 thing was watched for at least 99 % of the week.");
+}
+
 TEST(Reload, OfTheUnitStartsANewSeries) {
   const auto mail = hourly("a", "2026-12-01T00:00:00Z", 48, [](int) { return 20.0; });
   EXPECT_EQ(told_of_rules(live_through_restart(
@@ -362,6 +438,29 @@ TEST(Reload, OfTheTopicLeavesWhatWasHeldForLongToStand) {
   )"));
 }
 
+// So does another length of the window, where it is a number of `with`: half an hour was long enough, and is not six.
+TEST(Reload, OfTheLengthOfAWindowBeginsItAnew) {
+  const auto site = [](const std::string& lasts) {
+    return plan_of("places:\n  outdoors: {temperature: {topic: yard, unit: degC}}\n" + reload_camper +
+                       "gear:\n  hatch: {kind: door_or_vent, place: camper, should_be: closed, open: {topic: a}}\n"
+                       "rules_from: [rules.yaml]\n",
+                   "rules:\n  ajar: {applies_to: {gear: hatch}, with: {lasts: " + lasts +
+                       "}, raise_when: \"held_for(open, lasts)\", on_delay: 1 h, message: m}\n");
+  };
+  EXPECT_EQ(told_over_reload(site("30 min"), site("6 h"), R"(
+    12-01 00:00 a on
+    12-01 00:40 a on
+    ---
+    12-01 00:41 a on
+    12-01 02:00 a on
+    12-01 08:00 a on
+  )",
+                             {"ajar"}),
+            lines_of(R"(
+    12-01 07:40:00 alarm_raised ajar hatch
+  )"));
+}
+
 // What moved is the number, and not what is read.
 TEST(Reload, OfANumberBeginsTheWindowsOfItsConditionAnew) {
   const auto mail = hourly("a", "2026-12-01T00:00:00Z", 24, [](int) { return 20.0; });
@@ -384,6 +483,24 @@ TEST(Reload, OfTheTopicBeginsTheTrendOfATireAnew) {
     std::vector<std::string> expected;
     if (lower > 5) expected.push_back("2026-12-21T01:00:00Z tire_below_expected");
     EXPECT_EQ(told_of_rules(live_through_restart(site("a"), mail, "2026-12-20T23:30:00Z", site("b"))), expected);
+  }
+}
+
+// A thermometer outdoors that was taken for one in degF: with its unit put right each tire without a thermometer of its
+// own is known to be 17 K warmer, and has lost nothing.
+TEST(Reload, OfThePlacesThermometerIsNoLossOfATire) {
+  const auto site = [](const std::string& unit, const std::string& own) {
+    return plan_with("site: {id: alder_bend, local_time: UTC}\nplaces: {outdoors: {temperature: {topic: yard, unit: " +
+                     unit + "}}}\ngear:\n  tire: {kind: tire, place: outdoors, pressure: {topic: tire, unit: psi}" +
+                     own + "}\nrules_from: [standard]\n");
+  };
+  const auto mail =
+      together({hourly("yard", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return 5 + (i % 2) * 0.1; }),
+                hourly("own", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return 5 + (i % 2) * 0.1; }),
+                hourly("tire", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return i % 2 == 0 ? 50 : 50.1; })});
+  for (const std::string own : {"", ", temperature: {topic: own, unit: degC}"}) {
+    EXPECT_EQ(told_of_rules(live_through_restart(site("degF", own), mail, "2026-12-10T22:30:00Z", site("degC", own))),
+              std::vector<std::string>());
   }
 }
 

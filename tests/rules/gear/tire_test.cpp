@@ -131,6 +131,29 @@ TEST(Tire, WhatAKnownLeakTakesInASilenceIsNoSuddenLoss) {
   EXPECT_EQ(rig.verdict(), word(TireVerdict::sudden_loss));
 }
 
+// The same leak, and a person who gauges the tire while its radio is away: what its sensor knew of the leak counts when
+// it speaks again.
+TEST(Tire, WhatAKnownLeakTakesInASilenceIsNoSuddenLossBesideAGauge) {
+  TireRig rig;
+  for (const auto* name : {"filled.pressure", "filled.temperature", "filled.date", "minimum_pressure"}) {
+    rig.around.clear_parameter(name);
+  }
+  const TrueTire tire;
+  const auto read_at = [&](int hour) { return tire.read(0) - 11 * std::max(0, hour - 8 * 24) / (7 * 24.0) * psi; };
+  const auto reads = [&](int from_day, int to_day) {
+    for (int hour = 24 * from_day; hour < 24 * to_day; ++hour) {
+      rig.sensor(filled_on + hour * one_hour, read_at(hour), 0);
+    }
+  };
+  reads(0, 18);
+  ASSERT_EQ(rig.verdict(), word(TireVerdict::leaking));
+  rig.around.silence("pressure");
+  rig.by_hand(filled_on + 20 * one_day, read_at(20 * 24), 0);
+  reads(21, 22);
+  EXPECT_EQ(rig.verdict(), word(TireVerdict::leaking));
+  EXPECT_EQ(rig.verdicts.count(word(TireVerdict::sudden_loss)), 0U);
+}
+
 TEST(Tire, ALossInASilenceIsSuddenWhereNoLeakTakesSoMuch) {
   for (const int hours : {5, 24, 240}) {
     TireRig rig;
@@ -360,6 +383,24 @@ TEST(Tire, KnowsItsAgeAndHowLongItStood) {
   const auto since = std::chrono::sys_days(std::chrono::year(2021) / 8 / 29);
   EXPECT_NEAR(rig.around.value("age").value_or(0), to_seconds(utc("2026-12-01T00:00:00Z") - Instant(since)), 1);
   EXPECT_NEAR(rig.around.value("standing_time").value_or(0), to_seconds(rig.around.time - rig.around.season_start), 1);
+}
+
+// A display in whole psi is no finer because the sensor before it told tenths.
+TEST(Tire, AnotherSensorHasAResolutionOfItsOwn) {
+  const auto plus_minus_after = [](double former_step) {
+    TireRig rig;
+    const TrueTire tire;
+    const auto reads = [&](int hours, double step) {
+      for (int i = 0; i < hours; ++i) {
+        rig.sensor(rig.around.time + one_hour, rounded_to(tire.read(0), step) - (i % 2) * step, 0);
+      }
+    };
+    reads(48, former_step);
+    rig.model.new_sensor(pressure_index, rig.around.time);
+    reads(24 * 16, psi);
+    return rig.around.plus_minus("leak_rate");
+  };
+  EXPECT_EQ(plus_minus_after(0.1 * psi), plus_minus_after(psi));
 }
 
 TEST(Tire, ARestartAtAnyPointChangesNothing) {

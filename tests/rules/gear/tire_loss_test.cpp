@@ -1,0 +1,97 @@
+// What ends a sudden loss, and what does not: no work, gauge or rise from before it, and no gauge that finds it too.
+#include <gtest/gtest.h>
+
+#include "tests/rules/gear/tire_rig.h"
+
+namespace overwinter {
+namespace {
+
+// Ten readings an hour apart, and three that lost so much: the first of them is an hour after `sound_until`.
+struct LostTire {
+  TireRig rig;
+  TrueTire tire;
+  Instant sound_until{};
+
+  explicit LostTire(double lost) {
+    rig.around.set_parameter("cold_pressure", 52 * psi);
+    for (int i = 0; i < 10; ++i) rig.sensor(filled_on + i * one_hour, tire.read(0), 0);
+    sound_until = rig.around.time;
+    reads(3, -lost);
+  }
+  void reads(int times, double more) {
+    for (int i = 0; i < times; ++i) rig.sensor(rig.around.time + one_hour, tire.read(0) + more, 0);
+  }
+};
+
+// A gauge of the morning, entered in the evening, says nothing of what the tire lost at noon.
+TEST(TireLoss, IsNotEndedByAGaugeFromBeforeIt) {
+  LostTire lost(25 * psi);
+  ASSERT_EQ(lost.rig.verdict(), word(TireVerdict::sudden_loss));
+  const auto gauged = [&](Instant at) {
+    lost.rig.model.late_reading(lost.rig.around, pressure_index, {lost.tire.read(0), 2 * psi, at, true, true});
+    lost.rig.step();
+    return lost.rig.verdict();
+  };
+  EXPECT_EQ(gauged(lost.sound_until), word(TireVerdict::sudden_loss));
+  EXPECT_NE(gauged(lost.rig.around.time), word(TireVerdict::sudden_loss)) << "its sensor is wrong";
+}
+
+// So says work of the morning: what it lost later nobody mended, and it is not to be inflated.
+TEST(TireLoss, IsNotEndedByWorkFromBeforeIt) {
+  for (const TireAct act : {TireAct::filled, TireAct::valve_checked}) {
+    LostTire lost(15 * psi);
+    ASSERT_EQ(lost.rig.verdict(), word(TireVerdict::sudden_loss));
+    const auto works = [&](Instant at) {
+      if (act == TireAct::filled) lost.rig.around.set_parameter("filled.date", to_seconds(at));
+      lost.rig.model.act(lost.rig.around, static_cast<std::uint8_t>(act), at);
+      lost.rig.step();
+    };
+    works(lost.sound_until);
+    EXPECT_EQ(lost.rig.verdict(), word(TireVerdict::sudden_loss));
+    lost.reads(6, -15 * psi);
+    EXPECT_EQ(lost.rig.verdict(), word(TireVerdict::sudden_loss));
+    EXPECT_FALSE(lost.rig.around.value("pressure_to_set"));
+    works(lost.rig.around.time);
+    EXPECT_NE(lost.rig.verdict(), word(TireVerdict::sudden_loss)) << "mended";
+  }
+}
+
+// Pumped up in the sun, which hides it until the second dawn at 05:00 local; the tire bursts before that is looked at,
+// at 07:00. Where nobody told a fill its loss is the only sign.
+TEST(TireLoss, IsNotEndedByARiseFromBeforeIt) {
+  TireRig rig;
+  for (const auto* name : {"filled.pressure", "filled.temperature", "filled.date", "minimum_pressure"}) {
+    rig.around.clear_parameter(name);
+  }
+  const TrueTire tire;
+  const auto reads = [&](const char* until, double more) {
+    while (rig.around.time < utc(until)) {
+      rig.go(rig.around.time + 20 * one_minute);
+      rig.around.place_reads(PlaceQuantity::temperature, 0);
+      rig.around.read("pressure", tire.read(0) + more);
+      rig.step();
+    }
+  };
+  reads("2026-11-07T18:00:00Z", 0);
+  reads("2026-11-09T11:00:00Z", 5 * psi);
+  reads("2026-11-09T12:40:00Z", -20 * psi);
+  EXPECT_EQ(rig.verdict(), word(TireVerdict::sudden_loss));
+  EXPECT_TRUE(rig.around.questions.empty());
+  reads("2026-11-10T00:00:00Z", -20 * psi);
+  EXPECT_EQ(rig.around.questions.size(), 1U);
+  EXPECT_EQ(rig.verdict(), word(TireVerdict::sudden_loss));
+}
+
+// The sensor of a flat tire fell silent, and a person reads that it is flat.
+TEST(TireLoss, IsNotEndedByAGaugeThatFindsIt) {
+  LostTire lost(25 * psi);
+  lost.rig.around.silence("pressure");
+  lost.rig.step();
+  lost.rig.by_hand(lost.rig.around.time + 10 * one_hour, lost.tire.read(0) - 25 * psi, 0);
+  EXPECT_EQ(lost.rig.verdict(), word(TireVerdict::sudden_loss));
+  lost.rig.by_hand(lost.rig.around.time + one_hour, lost.tire.read(0), 0);
+  EXPECT_EQ(lost.rig.verdict(), word(TireVerdict::fine));
+}
+
+}  // namespace
+}  // namespace overwinter
