@@ -199,7 +199,11 @@ struct WatchedWeek {
   }
 
  private:
-  static void list(std::string& names, const std::string& name) { names += (names.empty() ? "" : ", ") + name; }
+  // Once: two things may lack the same thermometer.
+  static void list(std::string& names, const std::string& name) {
+    if ((", " + names + ", ").find(", " + name + ", ") == std::string::npos)
+      names += (names.empty() ? "" : ", ") + name;
+  }
   void say(const World& world, const std::string& name, const Watched& w) {
     if (!w.has_source) {
       list(unwatched, name);

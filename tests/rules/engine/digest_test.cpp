@@ -108,6 +108,24 @@ TEST(Digest, NamesWhatNobodyReadOfGearThatWasReadOtherwise) {
   EXPECT_TRUE(text.starts_with("Not read by hand yet: battery specific gravity; take a reading")) << text;
 }
 
+TEST(Digest, AsksOnceForAThermometerThatTwoThingsLack) {
+  constexpr std::string_view hatches = R"(
+  shed: {temperature: by_hand}
+gear:
+  front_hatch: {kind: door_or_vent, place: shed, open: {topic: front}}
+  rear_hatch: {kind: door_or_vent, place: shed, open: {topic: rear}}
+)";
+  constexpr std::string_view rule = R"(
+rules:
+  snow: {applies_to: {kind: door_or_vent}, raise_when: open and place.temperature < 0 degC, off_delay: 1 h, message: m}
+)";
+  const std::vector<Mail> mail{{"2026-11-02T00:00:00Z", "front", "shut"},
+                               {"2026-11-02T00:00:00Z", "rear", "shut"},
+                               {"2026-11-09T01:00:00Z", "unbound", ""}};
+  const std::string text = digests(live(plan_with(digest_site(hatches), rule), mail)).front();
+  EXPECT_TRUE(text.starts_with("Not read by hand yet: shed temperature; take a reading")) << text;
+}
+
 // Of the rest it says that nothing was wrong only where nothing was, and where all were heard.
 TEST(Digest, SaysOfTheRestThatNothingWasWrongOnlyWhereThatIsTrue) {
   const auto first = [](std::string_view gear, int coldest) {
