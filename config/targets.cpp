@@ -178,6 +178,7 @@ WithNumbers::WithNumbers(const Definition& definition, Draft& draft) {
       if (other != general_.end() && !(other->type == number->type)) {
         draft.report.error(*named.value, fmt::format("{} is {}, and under `with` {}", quote(named.value->text),
                                                      describe(number->type), describe(other->type)));
+        continue;  // the conditions that read it would each tell it again
       }
       own.numbers.push_back(std::move(*number));
     }

@@ -55,7 +55,7 @@ std::string list_never_heard(const World& world) {
     if (!was_never_heard(world, sensor) || (is_number(world, sensor) && sensor.missed)) continue;
     text += text.empty() ? "Never heard: " : ", ";
     text += world.entity(world.plan->slots[sensor.slot].entity).name + " " +
-            std::string(world.plan->slot_name(sensor.slot));
+            in_words(std::string(world.plan->slot_name(sensor.slot)));
   }
   return text.empty() ? text : text + "; is the topic right?";
 }

@@ -17,6 +17,7 @@ constexpr double practically_all = 0.995;
 // How a piece of gear, or a place, was watched through the week.
 struct Watched {
   double share = 1;                // the least known of the inputs of its alarms
+  std::uint32_t least = no_index;  // its slot
   bool has_source = false;         // of any of them
   bool by_hand = false;            // that least one is read by hand
   bool read = false;               // and it was
@@ -63,6 +64,7 @@ std::optional<Watched> watched(const World& world, std::uint32_t entity) {
       const double share = by_hand ? known : std::min(known, share_heard(world));
       if (share > found.share || (share == found.share && !by_hand)) continue;
       found.share = share;
+      found.least = slot;
       found.by_hand = by_hand;
       found.read = world.board[slot].has_value;
     }
@@ -101,6 +103,13 @@ std::string percent(double share) { return std::to_string(static_cast<int>(std::
 std::string tell_unseen(const World& world, const std::string& name, const Watched& w, bool whole_week) {
   if (w.last_by_hand < world.board.week_began()) return was_seen(name, w.share, whole_week);
   return was_gauged(world, name, w.last_by_hand) + was_seen("its sensor", w.share, whole_week);
+}
+
+// What nobody read yet: the thing itself, or, where something else of it was seen or read, the quantity that was not.
+std::string unread_name(const World& world, const std::string& name, const Watched& w) {
+  if (!w.has_sensor && w.last_by_hand == Instant{}) return name;
+  return world.entity(world.plan->slots[w.least].entity).name + " " +
+         in_words(std::string(world.plan->slot_name(w.least)));
 }
 
 // Gear that nothing but a person sees, and nobody saw this week. Its readings stand until the next, and it may have
@@ -190,14 +199,18 @@ struct WatchedWeek {
   }
 
  private:
-  static void list(std::string& names, const std::string& name) { names += (names.empty() ? "" : ", ") + name; }
+  // Once: two things may lack the same thermometer.
+  static void list(std::string& names, const std::string& name) {
+    if ((", " + names + ", ").find(", " + name + ", ") == std::string::npos)
+      names += (names.empty() ? "" : ", ") + name;
+  }
   void say(const World& world, const std::string& name, const Watched& w) {
     if (!w.has_source) {
       list(unwatched, name);
     } else if (w.unjudged != nullptr && w.by_hand_alone()) {
       unseen += as_sentence(name + " was read, but cannot be judged: " + w.unjudged + ". ");
     } else if (w.share < limits::well_known_share && w.by_hand) {
-      list(w.read ? read : unread, name);
+      list(w.read ? read : unread, w.read ? name : unread_name(world, name, w));
     } else if (w.share < limits::well_known_share) {
       unseen += tell_unseen(world, name, w, is_whole);
     } else if (w.unjudged != nullptr) {

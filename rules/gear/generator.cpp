@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <optional>
 
+#include "rules/gear/explanation_printer.h"
 #include "rules/gear/generator_run.h"
 #include "rules/gear/kinds.h"
 #include "rules/gear/model.h"
@@ -196,8 +197,9 @@ void GeneratorModel::explain(const Surroundings& around, std::uint8_t quantity, 
                                             minutes(*last.loaded), 100 * profile.load.value, minutes(profile.loaded)));
     }
     if (last.hot) {
-      out.calculation.push_back(fmt::format("{:.1f} min with the oil at {:.0f} °C or more; {:.0f} min asked instead",
-                                            minutes(*last.hot), profile.hot_oil.celsius(), minutes(profile.hot)));
+      const std::string hot = ExplanationPrinter{around}.temperature(profile.hot_oil.celsius());
+      out.calculation.push_back(fmt::format("{:.1f} min with the oil at {} or more; {:.0f} min asked instead",
+                                            minutes(*last.hot), hot, minutes(profile.hot)));
     }
     if (!last.loaded && !last.hot) out.missing.emplace_back("load and oil_temperature: not known");
     if (around.assumed(type)) out.assumed.emplace_back("type: portable (default)");

@@ -110,7 +110,15 @@ void LeadAcidBatteryModel::follow_temperature(Instant now, const std::optional<A
 
 void LeadAcidBatteryModel::follow_load(const Surroundings& around, const Battery& battery) {
   const Measured current = around.measured(index_of(BatteryQuantity::current));
-  load_.see(current.known && std::abs(current.value) > battery.resting_current(), around.now());
+  const bool by_hand = current.known && current.by_hand;  // who clamps a meter on sees what flows then, and no more
+  const bool beyond_rest = current.known && std::abs(current.value) > battery.resting_current();
+  load_.see(beyond_rest && (!by_hand || current.fresh), by_hand ? current.at : around.now());
+}
+
+std::optional<double> LeadAcidBatteryModel::current_now(const Surroundings& around) {
+  const Measured current = around.measured(index_of(BatteryQuantity::current));
+  if (!current.known || (current.by_hand && around.now() - current.at >= hand_reach)) return {};
+  return current.value;
 }
 
 void LeadAcidBatteryModel::follow_voltage(Surroundings& around, const Battery& battery,
@@ -139,12 +147,11 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
     charger_.power_unknown();
   }
   const Measured voltage = around.measured(index_of(BatteryQuantity::voltage));
-  const Measured current = around.measured(index_of(BatteryQuantity::current));
   ChargerSight sight;
   sight.now = around.now();
   if (voltage.known && !voltage.by_hand) sight.voltage = hours_.now_voltage();
   if (acid) sight.celsius = acid->celsius;
-  if (current.known) sight.current = current.value;
+  sight.current = current_now(around);
   sight.resting_current = battery.resting_current();
   sight.sleeps_until = charger_sleeps_until(around, battery, acid ? std::optional(acid->celsius) : std::nullopt);
   const bool was_charging = charger_.charging();
@@ -331,6 +338,8 @@ Instant LeadAcidBatteryModel::next_wanted(const Surroundings& around) const {
   }
   if (counts(around)) next = std::min(next, around.now() + one_hour);       // what flows, flows on
   if (charger_.power_on()) next = std::min(next, around.now() + one_hour);  // its delays run on
+  const Measured current = around.measured(index_of(BatteryQuantity::current));
+  if (current.by_hand && current_now(around)) next = std::min(next, current.at + hand_reach);
   return next;
 }
 

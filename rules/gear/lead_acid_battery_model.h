@@ -91,6 +91,8 @@ class LeadAcidBatteryModel final : public Model {
   // acid: of now
   void follow_temperature(Instant now, const std::optional<AcidTemperature>& acid);
   void follow_load(const Surroundings& around, const Battery& battery);
+  // What flows now. By hand it is known for six hours: nobody goes on looking.
+  static std::optional<double> current_now(const Surroundings& around);
   void follow_voltage(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid);
   void follow_charger(Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid);
   void follow_count(const Surroundings& around, const Battery& battery, const std::optional<AcidTemperature>& acid);

@@ -137,8 +137,7 @@ void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& b
 }
 
 void LeadAcidBatteryModel::publish_charger(Surroundings& around, const Battery&) const {
-  const bool seen = around.measured(index_of(BatteryQuantity::voltage)).known ||
-                    around.measured(index_of(BatteryQuantity::current)).known;
+  const bool seen = around.measured(index_of(BatteryQuantity::voltage)).known || current_now(around);
   if (seen) {
     set(around, BatteryQuantity::charging, charger_.charging() ? 1 : 0);
   } else {

@@ -116,7 +116,9 @@ TireExpectation expect_tire(const Surroundings& around, const TireFill& fill, do
     return e;
   };
   if (!fill.known) return unknown("no fill is told (filled: {pressure, temperature, date})");
-  if (instant < fill.date) return unknown("the reading is older than the fill");
+  if (instant < fill.date) {
+    return unknown(fill.lies_ahead_of(around.now()) ? fill_lies_ahead : "the reading is older than the fill");
+  }
   if (!fill.celsius) return unknown("the temperature at the fill is not known (filled: {temperature})");
   if (!air) return unknown("the temperature of the tire, or of its place, is not known at that instant");
   e.air = *air;

@@ -59,6 +59,8 @@ struct TireAir {
 // place's is taken. The lag of 1.5 h is that of tire air behind the air around it (estimate).
 std::optional<TireAir> tire_air(const Surroundings& around, Instant instant);
 
+inline constexpr const char* fill_lies_ahead = "the date of its fill lies in the future (filled: {date})";
+
 // The fill, with what was so at that time; kept, because histories end.
 struct TireFill {
   Instant date{};
@@ -74,6 +76,8 @@ struct TireFill {
   double said_pressure = 0, said_celsius = 0, said_station = 0, said_reads = 0;
 
   bool same_as(const TireFill& other) const;
+  // By a slip in the site file's year: one that is told is at most minutes ahead.
+  bool lies_ahead_of(Instant now) const { return known && dated && date - now > one_hour; }
 
   template <class A>
   void archive(A& a) {

@@ -126,6 +126,7 @@ class TireModel final : public Model {
   std::vector<HandReading> falling_by_hand(const Surroundings& around, const Judged& last) const;
   TireVerdict verdict_by_hand(const Surroundings& around, const Judged& last) const;
   const char* unknown_because(const Surroundings& around) const;  // why there is no verdict
+  const char* no_reading_since_fill(const Surroundings& around) const;
   // read: there is a fresh reading of its pressure. air: of now
   void publish(Surroundings& around, bool read, const std::optional<TireAir>& air) const;
   void publish_verdict(Surroundings& around, bool read) const;

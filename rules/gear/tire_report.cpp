@@ -117,11 +117,15 @@ TireVerdict TireModel::verdict_by_hand(const Surroundings& around, const Judged&
   return tire_verdict_by_hand(falling_by_hand(around, last), pressure, minimum);
 }
 
+const char* TireModel::no_reading_since_fill(const Surroundings& around) const {
+  return fill_.lies_ahead_of(around.now()) ? fill_lies_ahead : "it was not read since the fill";
+}
+
 // Beside what a person is to set, which is a true gauge's, stands no sealed sensor's number.
 void TireModel::publish_gauge_pressure(Surroundings& around, bool read) const {
   constexpr auto quantity = TireQuantity::gauge_pressure;
   if (!read) return unset(around, quantity, "there is no fresh reading of the pressure");
-  if (!last_) return unset(around, quantity, "it was not read since the fill");
+  if (!last_) return unset(around, quantity, no_reading_since_fill(around));
   const auto reference = last_->by_hand ? std::nullopt : around.sealed_reference(index_of(TireQuantity::pressure));
   if (!reference) return set(around, quantity, last_->pressure, last_->own_plus_minus);
   const Sample station = around.station_pressure_at(last_->at);
@@ -161,18 +165,17 @@ void TireModel::publish_verdict(Surroundings& around, bool read) const {
         std::hypot(2 * last_->noise, last_->own_plus_minus));
   } else {
     unset(around, TireQuantity::normalized_pressure,
-          last_ ? not_normalized(last_->celsius.has_value()) : "it was not read since the fill");
+          last_ ? not_normalized(last_->celsius.has_value()) : no_reading_since_fill(around));
   }
   if (last_ && last_->celsius) {
     set(around, TireQuantity::temperature_at_reading, *last_->celsius);  // its error is in that of pressure.expected
   } else {
-    unset(around, TireQuantity::temperature_at_reading,
-          last_ ? not_normalized(false) : "it was not read since the fill");
+    unset(around, TireQuantity::temperature_at_reading, last_ ? not_normalized(false) : no_reading_since_fill(around));
   }
 }
 
 const char* TireModel::unknown_because(const Surroundings& around) const {
-  if (!last_) return "it was not read since the fill";
+  if (!last_) return no_reading_since_fill(around);
   const Expectation expected = expectation(around, last_->by_hand, last_->at).answer;
   if (fill_.known && !expected.known()) return expected.unknown_because;
   if (!last_->normalized) return not_normalized(last_->celsius.has_value());
@@ -207,7 +210,7 @@ void TireModel::publish_leak(Surroundings& around) const {
 TireModel::UntilMinimum TireModel::until_minimum(const Surroundings& around) const {
   const auto minimum = minimum_of(around);
   if (!minimum) return {{}, "no minimum_pressure is given"};
-  if (!last_) return {{}, "it was not read since the fill"};
+  if (!last_) return {{}, no_reading_since_fill(around)};
   if (!last_->normalized) return {{}, not_normalized(last_->celsius.has_value())};
   const double above = *last_->normalized - minimum->value;  // as the rule tire_under_minimum judges it
   if (above <= 0) return {0.0};

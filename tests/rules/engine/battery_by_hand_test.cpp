@@ -74,6 +74,27 @@ TEST(BatteryByHand, IsToBeChargedInTimeAlsoWithoutACapacity) {
   EXPECT_EQ(lines.find("alarm_raised battery_recharge"), std::string::npos) << lines;
 }
 
+// 12.10 V at 0 degC are 12.13 V at 25 degC: a third of the trade table (12.06 V a quarter, 12.24 V half).
+TEST(BatteryByHand, DoesNotChargeForWeeksByACurrentThatWasReadOnce) {
+  const std::string on_its_charger =
+      by_hand("11-06 18:00", "garage", "temperature", "0 degC") + by_hand("11-06 18:01", "house", "current", "3 A");
+  const std::string lines = told(plan_of(read_by_hand),
+                                 on_its_charger + by_hand("12-20 18:00", "garage", "temperature", "0 degC") +
+                                     by_hand("12-20 18:01", "house", "voltage", "12.10 V"),
+                                 of_its_charge);
+  EXPECT_NE(lines.find("12-20 18:01:00 alarm_raised battery_recharge house"), std::string::npos) << lines;
+}
+
+// Nor is it cared for by the charger that somebody saw work once.
+TEST(BatteryByHand, WantsChargingStillWhereACurrentWasReadOnce) {
+  const std::string lines = told(plan_of(read_by_hand),
+                                 by_hand("12-20 18:00", "garage", "temperature", "0 degC") +
+                                     by_hand("12-20 18:01", "house", "voltage", "12.10 V") +
+                                     by_hand("12-21 18:00", "house", "current", "3 A") + "12-24 12:00 nobody 1\n",
+                                 {"battery_recharge"});
+  EXPECT_EQ(lines, "12-20 18:01:00 alarm_raised battery_recharge house\n");
+}
+
 constexpr std::string_view by_hydrometer = R"(
 season: {lay_up: 2026-10-31, return_to_service: 2027-04-20}
 places:

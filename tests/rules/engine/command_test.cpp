@@ -300,6 +300,8 @@ TEST(Commands, SayWithARefusalWhatIsThereInstead) {
                  "it is not active; there is nothing to acknowledge");
   expect_refused("unshelve", R"({"rule":"tire_leaking","gear":"left_tire"})",
                  "it is not shelved; there is nothing to undo");
+  expect_refused("shelve", R"({"rule":"door_or_vent_wrong","gear":"hatch","for":"2 days"})",
+                 "'for': `days` is not a unit (write `d`)");
   expect_refused("put_back", R"({"gear":"hatch"})", "it is in service already; there is nothing to put back");
   expect_refused("take_out", R"({"gear":"xyzzy"})", "there is no gear or place 'xyzzy'; there are ");
   expect_refused("done", R"({"reminder":"test_item","gear":"hatch"})",

@@ -3,6 +3,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "tests/rules/engine/digest_site.h"
 #include "tests/rules/engine/lived.h"
 
@@ -89,6 +91,39 @@ TEST(Digest, IsKindAboutGearThatNobodyReadYet) {
   EXPECT_EQ(digests(live(plan_with(digest_site(more), digest_rules), week_with_gap(0))).front(),
             "Not read by hand yet: left tire; take a reading at the next visit. "
             "1 other thing was watched all week and nothing was wrong.");
+}
+
+// A battery whose voltage was read was read: it is its acid that was not.
+TEST(Digest, NamesWhatNobodyReadOfGearThatWasReadOtherwise) {
+  const std::string more =
+      "gear: {battery: {kind: lead_acid_battery, place: camper, voltage: by_hand, specific_gravity: by_hand}}";
+  auto mail = week_with_gap(0);
+  mail.push_back(
+      command("2026-11-05T18:00:00Z", "record", R"({"gear":"battery","quantity":"voltage","value":"12.6 V"})"));
+  std::ranges::stable_sort(mail, {}, &Mail::at);
+  const std::string rules = std::string(digest_rules) + R"(
+  weak: {applies_to: {kind: lead_acid_battery}, raise_when: voltage < 12 V or specific_gravity < 1.1, off_delay: 1 h, message: m}
+)";
+  const std::string text = digests(live(plan_with(digest_site(more), rules), mail)).front();
+  EXPECT_TRUE(text.starts_with("Not read by hand yet: battery specific gravity; take a reading")) << text;
+}
+
+TEST(Digest, AsksOnceForAThermometerThatTwoThingsLack) {
+  constexpr std::string_view hatches = R"(
+  shed: {temperature: by_hand}
+gear:
+  front_hatch: {kind: door_or_vent, place: shed, open: {topic: front}}
+  rear_hatch: {kind: door_or_vent, place: shed, open: {topic: rear}}
+)";
+  constexpr std::string_view rule = R"(
+rules:
+  snow: {applies_to: {kind: door_or_vent}, raise_when: open and place.temperature < 0 degC, off_delay: 1 h, message: m}
+)";
+  const std::vector<Mail> mail{{"2026-11-02T00:00:00Z", "front", "shut"},
+                               {"2026-11-02T00:00:00Z", "rear", "shut"},
+                               {"2026-11-09T01:00:00Z", "unbound", ""}};
+  const std::string text = digests(live(plan_with(digest_site(hatches), rule), mail)).front();
+  EXPECT_TRUE(text.starts_with("Not read by hand yet: shed temperature; take a reading")) << text;
 }
 
 // Of the rest it says that nothing was wrong only where nothing was, and where all were heard.

@@ -174,6 +174,20 @@ TEST(BatteryAtRest, AHandReadingUnderALoadIsNotOneOfARestedBattery) {
   EXPECT_NEAR(rig.value("state_of_charge"), 0.75, 0.001);
 }
 
+// Who clamps a meter on sees what flows then: six hours later the battery may rest (an age until rest, common
+// practice).
+TEST(BatteryAtRest, ALoadReadByHandIsOfItsOwnInstant) {
+  LoadedBattery rig;
+  rig.around.read("current", -1.2, {}, true);
+  rig.step();
+  const Instant read = rig.around.time;
+  rig.steady(read + 30 * one_minute, 5 * one_hour, rested(0.5, 25), 25);
+  EXPECT_FALSE(rig.around.is_true("at_rest"));
+  rig.steady(rig.around.time, 4 * one_hour, rested(0.5, 25), 25);
+  EXPECT_TRUE(rig.around.is_true("at_rest"));
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.5, 0.01);
+}
+
 TEST(BatteryAtRest, ARestartRemembersTheLoad) {
   LoadedBattery whole;
   LoadedBattery cut;

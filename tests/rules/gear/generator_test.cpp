@@ -302,6 +302,19 @@ TEST(Generator, ExplainNamesWhatWasAskedAndWhatIsAssumed) {
   EXPECT_EQ(out.missing, std::vector<std::string>{"load and oil_temperature: not known"});
 }
 
+// 70 degC are 158 degF.
+TEST(Generator, ExplainTellsTheOilInTheUnitsOfTheSite) {
+  Shed shed;
+  shed.around.units = DisplayUnits::us;
+  shed.reads("oil_temperature", 80);
+  shed.runs(22min);
+  Explanation out;
+  shed.model->explain(shed.around, *generator_kind().quantity("exercise_verdict"), shed.around.time, out);
+  ASSERT_EQ(out.calculation.size(), 2U);
+  EXPECT_NE(out.calculation[1].find("with the oil at 158 °F or more; 10 min asked"), std::string::npos)
+      << out.calculation[1];
+}
+
 // Nobody heard it between: three days of silence are no run of three days.
 TEST(Generator, TimeThatNobodyCouldHearIsNoRun) {
   Shed shed;

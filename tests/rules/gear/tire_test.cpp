@@ -284,6 +284,16 @@ TEST(Tire, BeyondTheColdThatTheGasLawIsTrustedForASoundTireIsNotCalledLow) {
   }
 }
 
+// A slip in the year of the site file: whoever reads "older than the fill" looks at the gauge.
+TEST(Tire, SaysOfAFillThatIsStillToComeThatItsDateIsWrong) {
+  TireRig rig;
+  rig.around.set_parameter("filled.date", to_seconds(filled_on + 365 * one_day));
+  rig.by_hand(filled_on + 12 * one_day, 48 * psi, 0);
+  const std::string because = "the date of its fill lies in the future (filled: {date})";
+  EXPECT_EQ(rig.words(48 * psi), "not judged: " + because);
+  EXPECT_EQ(rig.model.unjudged_because(rig.around), because);
+}
+
 TEST(Tire, WithoutAFillTheMinimumIsMeantAtTwentyDegrees) {
   TireRig rig;
   rig.around.clear_parameter("filled.pressure");
