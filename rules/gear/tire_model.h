@@ -138,6 +138,8 @@ class TireModel final : public Model {
   };
   UntilMinimum until_minimum(const Surroundings& around) const;
   void publish_leak(Surroundings& around) const;
+  // Gauge, Pa, to have cold_pressure at 20 degC; air: of now.
+  Expectation to_set(const Surroundings& around, const std::optional<TireAir>& air) const;
   void publish_pressure_to_set(Surroundings& around, const std::optional<TireAir>& air) const;  // air: of now
   void publish_times(Surroundings& around) const;
   void explain_expected(const Surroundings& around, Instant instant, Explanation& out) const;

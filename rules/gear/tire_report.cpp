@@ -223,33 +223,48 @@ TireModel::UntilMinimum TireModel::until_minimum(const Surroundings& around) con
 
 std::string TireModel::detail_in_words(const Surroundings& around) const {
   const auto minimum = minimum_of(around);
-  const auto left = until_minimum(around).seconds;
-  if (!minimum || !left) return {};
+  if (!minimum) return {};
   const std::string as_given = pressure_text(around, minimum->value) + " at " + normal_temperature_text(around);
-  if (*left == 0) return fmt::format("It is at its minimum of {}, or below.", as_given);
-  const Instant then = around.now() + span_from_seconds(*left);
-  return fmt::format("At this rate it is down to its minimum, {}, about {}.", as_given,
-                     print_date(then, around.display_units(), around.zone(), around.now()));
+  if (last_ && !last_->normalized) return fmt::format("Its minimum is {}.", as_given);
+  const auto left = until_minimum(around).seconds;
+  if (!left) return {};
+  if (*left > 0) {
+    const Instant then = around.now() + span_from_seconds(*left);
+    return fmt::format("At this rate it is down to its minimum, {}, about {}.", as_given,
+                       print_date(then, around.display_units(), around.zone(), around.now()));
+  }
+  std::string text = fmt::format("It is at its minimum of {}, or below.", as_given);
+  if (const Expectation set = to_set(around, tire_air(around, around.now())); set.known()) {
+    text += fmt::format(
+        " To set at today's temperature: {}.",
+        print_with_uncertainty(set.value, set.plus_minus, Type::gauge(), Shown::tire_pressure, around.display_units()));
+  }
+  return text;
 }
 
-void TireModel::publish_pressure_to_set(Surroundings& around, const std::optional<TireAir>& air) const {
-  constexpr auto quantity = TireQuantity::pressure_to_set;
-  if (lost()) return unset(around, quantity, "it lost its air suddenly: do not inflate it, have it looked at");
+Expectation TireModel::to_set(const Surroundings& around, const std::optional<TireAir>& air) const {
+  if (lost()) return {0, 0, "it lost its air suddenly: do not inflate it, have it looked at"};
   const auto cold = around.parameter(index_of(TireParameter::cold_pressure));
-  if (!cold) return unset(around, quantity, "no cold_pressure is given");
+  if (!cold) return {0, 0, "no cold_pressure is given"};
   if (last_ && last_->normalized.value_or(last_->pressure) < *cold / 2) {
-    return unset(around, quantity, "it stood flat or nearly so: do not inflate it, have it looked at");
+    return {0, 0, "it stood flat or nearly so: do not inflate it, have it looked at"};
   }
-  if (!air) return unset(around, quantity, "the temperature of the tire, or of its place, is not known");
+  if (!air) return {0, 0, "the temperature of the tire, or of its place, is not known"};
   const Sample ambient = around.station_pressure_at(around.now());
   const Temperature temperature(air->celsius);
   const AbsolutePressure station(ambient.value);
-  const auto to_set = overwinter::pressure_to_set(GaugePressure(*cold), temperature, station);
-  if (!to_set) return unset(around, quantity, to_set.error().reason);
+  const auto found = pressure_to_set(GaugePressure(*cold), temperature, station);
+  if (!found) return {0, 0, found.error().reason};
   const auto maximum = around.parameter(index_of(TireParameter::maximum_pressure));
-  const double inside = absolute(*to_set, station).value;
-  set(around, quantity, std::min(to_set->value, maximum.value_or(to_set->value)),
-      std::hypot(2 * air->sigma * inside / temperature.kelvin(), ambient.plus_minus));
+  const double inside = absolute(*found, station).value;
+  return {std::min(found->value, maximum.value_or(found->value)),
+          std::hypot(2 * air->sigma * inside / temperature.kelvin(), ambient.plus_minus)};
+}
+
+void TireModel::publish_pressure_to_set(Surroundings& around, const std::optional<TireAir>& air) const {
+  const Expectation found = to_set(around, air);
+  if (!found.known()) return unset(around, TireQuantity::pressure_to_set, found.unknown_because);
+  set(around, TireQuantity::pressure_to_set, found.value, found.plus_minus);
 }
 
 void TireModel::publish_times(Surroundings& around) const {

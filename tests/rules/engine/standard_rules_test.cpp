@@ -60,8 +60,25 @@ rules_from: [standard]
   });
   ASSERT_NE(low, lived.events.end());
   EXPECT_TRUE(low->message.starts_with("38 ± 3 psi by a true gauge at 68 °F; 36 ± ")) << low->message;
-  EXPECT_NE(low->message.find(" and sea level, minimum 45.0 psi. To set at today's temperature: 52.4 ± "),
+  EXPECT_NE(low->message.find(" and sea level. It is at its minimum of 45.0 psi at 68 °F, or below. To set at today's "
+                              "temperature: 52.4 ± "),
             std::string::npos)
+      << low->message;
+}
+
+// What was not given is not told as unknown.
+TEST(StandardRules, SayNothingOfThePressureToSetWhereNoColdPressureIsGiven) {
+  const auto plan = plan_with(R"(
+site: {id: alder_bend, local_time: America/Winnipeg, altitude: 0 m, display_units: us}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear: {tire: {kind: tire, place: outdoors, minimum_pressure: 45 psi, pressure: {topic: tire, unit: psi}}}
+rules_from: [standard]
+)");
+  const auto lived = live(plan, together({hourly("yard", "2026-12-01T06:00:00Z", 12, [](int) { return 20; }),
+                                          hourly("tire", "2026-12-01T06:00:00Z", 12, [](int) { return 40; })}));
+  const auto low = std::ranges::find(lived.events, "tire_under_minimum", &Event::rule);
+  ASSERT_NE(low, lived.events.end());
+  EXPECT_TRUE(low->message.ends_with(" and sea level. It is at its minimum of 45.0 psi at 68 °F, or below."))
       << low->message;
 }
 
