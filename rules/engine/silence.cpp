@@ -31,6 +31,13 @@ void changed(std::vector<std::uint32_t>& list, std::uint32_t index) {
   if (index != no_index && std::find(list.begin(), list.end(), index) == list.end()) list.push_back(index);
 }
 
+// What the broker had kept of it shows that the topic is right, but not that the sensor lives.
+const char* never_heard(const World& world, std::uint32_t sensor) {
+  const SlotState& kept = world.board[world.plan->sensors[sensor].slot];
+  return kept.has_value && !kept.by_hand ? "only what the broker had kept was heard; does it still send?"
+                                         : "never heard; is the topic right?";
+}
+
 void tell_sensor(World& world, std::uint32_t sensor, EventKind kind) {
   const Sensor& spec = world.plan->sensors[sensor];
   const SeriesState& series = world.series[spec.slot];
@@ -41,7 +48,7 @@ void tell_sensor(World& world, std::uint32_t sensor, EventKind kind) {
   // What was heard before the silence, also when it has ended just now.
   const Instant last = kind == EventKind::sensor_back ? series.before.at : series.sensor.at;
   if (series.heard && last != Instant{}) event.last_at = last;
-  if (kind == EventKind::sensor_silent && !series.heard) event.reason = "never heard; is the topic right?";
+  if (kind == EventKind::sensor_silent && !series.heard) event.reason = never_heard(world, sensor);
   world.emit(EventGroup::sensor, sensor, std::move(event));
   changed(world.silence_changed, entity_of(world, sensor));
   changed(world.gateways_changed, spec.via);
@@ -194,7 +201,7 @@ std::string describe_silence(const World& world, std::uint32_t entity) {
       text += " (last heard " + print_date(series.sensor.at, world.plan->units, world.plan->zone, world.now) +
               (itself.empty() ? ")" : "; " + itself + ")");
     } else {
-      text += " (never heard; is the topic right?)";
+      text += std::string(" (") + never_heard(world, sensor) + ")";
     }
   }
   return text;

@@ -66,6 +66,20 @@ TEST(Silence, IsToldInSentencesThatEndOnce) {
       << silent->message;
 }
 
+// What the broker kept shows that the topic is right.
+TEST(Silence, OfASensorWhoseRetainedMessageAloneWasHeardAsksNothingOfItsTopic) {
+  std::vector<Mail> mail{{"2026-12-01T00:00:00Z", "t", "5"}, {"2026-12-01T07:00:00Z", "unbound", ""}};
+  mail.front().retained = true;
+  const Lived lived = live(plan_with("site: {id: home, local_time: UTC}\nplaces: {camper: {temperature: {topic: t, "
+                                     "unit: degC}}}\nrules_from: [standard]\n"),
+                           mail);
+  const auto silent = std::ranges::find(lived.events, EventKind::alarm_raised, &Event::kind);
+  ASSERT_NE(silent, lived.events.end());
+  EXPECT_TRUE(
+      silent->message.starts_with("Temperature (only what the broker had kept was heard; does it still send?)."))
+      << silent->message;
+}
+
 // One sensor of the place is silent and the other is stuck: each alarm tells of its own.
 TEST(Silence, TellsNothingOfWhatIsStuckAndTheOtherWayRound) {
   std::vector<Mail> mail = together({hourly("yard", "2026-12-01T00:00:00Z", 30, [](int i) { return i % 12; }),
