@@ -73,7 +73,7 @@ TEST(TireLoss, IsEndedByWorkOfItsDay) {
     LostTire lost(15 * psi);
     lost.rig.around.silence_place(PlaceQuantity::temperature);
     ASSERT_EQ(lost.rig.verdict(), word(TireVerdict::sudden_loss));
-    const Instant day = filled_on;  // 00:00 local
+    const Instant day = filled_on + Span(1);  // 00:00 local, after a gauge that is told by the same date
     if (act == TireAct::filled) lost.rig.around.set_parameter("filled.date", to_seconds(day));
     lost.rig.model.act(lost.rig.around, static_cast<std::uint8_t>(act), day);
     lost.rig.step();
