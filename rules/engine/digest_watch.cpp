@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <set>
 
 #include "rules/engine/entity_view.h"
 #include "rules/limits.h"
@@ -105,11 +106,8 @@ std::string tell_unseen(const World& world, const std::string& name, const Watch
   return was_gauged(world, name, w.last_by_hand) + was_seen("its sensor", w.share, whole_week);
 }
 
-// What nobody read yet: the thing itself, or, where something else of it was seen or read, the quantity that was not.
-std::string unread_name(const World& world, const std::string& name, const Watched& w) {
-  if (!w.has_sensor && w.last_by_hand == Instant{}) return name;
-  return world.entity(world.plan->slots[w.least].entity).name + " " +
-         in_words(std::string(world.plan->slot_name(w.least)));
+std::string name_of_quantity(const World& world, std::uint32_t slot) {
+  return world.entity(world.plan->slots[slot].entity).name + " " + in_words(std::string(world.plan->slot_name(slot)));
 }
 
 // Gear that nothing but a person sees, and nobody saw this week. Its readings stand until the next, and it may have
@@ -164,6 +162,7 @@ struct WatchedWeek {
   std::size_t seen = 0;  // of the gear, this week, and nothing is lacking
   double least_seen = 1;
   std::string unseen, unread, read, unwatched;
+  std::set<std::uint32_t> unread_quantities;  // slots that `unread` names
 
   void take(const World& world, std::uint32_t entity, const Watched& w) {
     const bool is_site = world.entity(entity).kind == &site_kind();  // its rules read what is of others: it is no thing
@@ -199,18 +198,22 @@ struct WatchedWeek {
   }
 
  private:
-  // Once: two things may lack the same thermometer.
-  static void list(std::string& names, const std::string& name) {
-    if ((", " + names + ", ").find(", " + name + ", ") == std::string::npos)
-      names += (names.empty() ? "" : ", ") + name;
+  static void list(std::string& names, const std::string& name) { names += (names.empty() ? "" : ", ") + name; }
+  // What nobody read yet: the thing itself, or, where something else of it was seen or read, the quantity that was not;
+  // once, for two things may lack the same thermometer.
+  void say_unread(const World& world, const std::string& name, const Watched& w) {
+    if (!w.has_sensor && w.last_by_hand == Instant{}) return list(unread, name);
+    if (unread_quantities.insert(w.least).second) list(unread, name_of_quantity(world, w.least));
   }
   void say(const World& world, const std::string& name, const Watched& w) {
     if (!w.has_source) {
       list(unwatched, name);
     } else if (w.unjudged != nullptr && w.by_hand_alone()) {
       unseen += as_sentence(name + " was read, but cannot be judged: " + w.unjudged + ". ");
+    } else if (w.share < limits::well_known_share && w.by_hand && w.read) {
+      list(read, name);
     } else if (w.share < limits::well_known_share && w.by_hand) {
-      list(w.read ? read : unread, w.read ? name : unread_name(world, name, w));
+      say_unread(world, name, w);
     } else if (w.share < limits::well_known_share) {
       unseen += tell_unseen(world, name, w, is_whole);
     } else if (w.unjudged != nullptr) {

@@ -16,7 +16,6 @@ class LoadTrack {
     if (loaded || loaded_) until_ = now;
     loaded_ = loaded;
   }
-  bool loaded() const { return loaded_; }
   // Loaded at that instant, or at some time in the span before it; loads six hours apart or less count as one.
   bool within(Span span, Instant at) const { return until_ && at >= since_ && (loaded_ || at - *until_ < span); }
   // The end (so far) of the last load; the beginning of time: none was seen.

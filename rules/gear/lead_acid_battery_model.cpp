@@ -110,9 +110,10 @@ void LeadAcidBatteryModel::follow_temperature(Instant now, const std::optional<A
 
 void LeadAcidBatteryModel::follow_load(const Surroundings& around, const Battery& battery) {
   const Measured current = around.measured(index_of(BatteryQuantity::current));
-  const bool by_hand = current.known && current.by_hand;  // who clamps a meter on sees what flows then, and no more
   const bool beyond_rest = current.known && std::abs(current.value) > battery.resting_current();
-  load_.see(beyond_rest && (!by_hand || current.fresh), by_hand ? current.at : around.now());
+  if (!current.known || !current.by_hand) return load_.see(beyond_rest, around.now());
+  if (beyond_rest && current.fresh) load_.see(true, current.at);
+  load_.see(false, current.at);  // who clamps a meter on sees what flows then, and no more
 }
 
 std::optional<double> LeadAcidBatteryModel::current_now(const Surroundings& around) {
@@ -157,7 +158,7 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
   const bool was_charging = charger_.charging();
   charger_.see(sight, hours_);
   const bool above = sight.voltage && *sight.voltage > highest_rested_voltage.value;
-  if (charger_.charging() || load_.loaded() || above) {
+  if (charger_.charging() || load_.within(until_rest, sight.now) || above) {
     at_rest_ = false;
     rested_.clear();
   }

@@ -64,7 +64,7 @@ void TireModel::pass_time(const Surroundings& around) {
   const TireFill fill = current_fill(around);
   const bool is_new = !fill.same_as(fill_);
   if (is_new) {
-    restart_trends(fill.date);
+    restart_trends_by_work(around, fill.date);
     last_.reset();
     seeped_ = {};
   }
@@ -347,10 +347,10 @@ void TireModel::late_reading(Surroundings& around, std::uint8_t quantity, const 
 void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
   pass_time(around);
   const bool leaks = leaks_;
-  restart_trends(at);
+  restart_trends_by_work(around, at);
   if (static_cast<TireAct>(act) == TireAct::filled) {
     last_.reset();
-    filled_by_act_ = true;
+    filled_by_act_ = !lost();  // what it lost since nobody gauged
   } else {
     leaks_ = leaks;  // neither rolling nor looking mends it; the new trend will tell
   }

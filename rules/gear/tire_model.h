@@ -89,6 +89,7 @@ class TireModel final : public Model {
   double slow_leak_over(Span unseen, const Judged& reading) const;  // Pa
   void begin_after_silence(const Judged& reading);                  // the sensor's first, where it fell since the last
   void restart_trends(Instant from);
+  void restart_trends_by_work(const Surroundings& around, Instant at);
   void restart_trends_of_sensor(Instant from);
   void forget_drops();
   void learn_resolution(double pressure);

@@ -279,6 +279,15 @@ TEST(Digest, NamesGearThatHasNoSource) {
             "1 other thing was watched all week and nothing was wrong.");
 }
 
+// Two of one name are two.
+TEST(Digest, NamesEachOfTwoThingsOfOneName) {
+  const std::string spare = "{kind: tire, name: Spare tire, place: camper}";
+  const std::string more = "gear: {left: " + spare + ", right: " + spare + "}";
+  EXPECT_EQ(digests(live(plan_with(digest_site(more), digest_rules), week_with_gap(0))).front(),
+            "Not watched, for it has no source of readings: Spare tire, Spare tire. "
+            "1 other thing was watched all week and nothing was wrong.");
+}
+
 // Whether a generator runs is no number: its silence is no alarm, and yet nobody knows how it is.
 TEST(Digest, DoesNotCallItWellWhereASensorWasNeverHeard) {
   const auto texts =

@@ -188,6 +188,18 @@ TEST(BatteryAtRest, ALoadReadByHandIsOfItsOwnInstant) {
   EXPECT_NEAR(rig.value("state_of_charge"), 0.5, 0.01);
 }
 
+// From a note of the morning: in the evening the battery has rested.
+TEST(BatteryAtRest, ALoadReadByHandIsOfItsOwnInstantAlsoWhereItIsToldLater) {
+  LoadedBattery rig;
+  rig.go(rig.from);
+  rig.around.place_reads(PlaceQuantity::temperature, 25);
+  rig.around.read_at("current", rig.from - 10 * one_hour, -3, {}, true);
+  rig.step();
+  rig.around.read("voltage", rested(0.5, 25), {}, true);
+  const Expectation expected = rig.model.expected(rig.around, index_of(BatteryQuantity::voltage), rig.from, true);
+  EXPECT_TRUE(expected.known()) << expected.unknown_because;
+}
+
 TEST(BatteryAtRest, ARestartRemembersTheLoad) {
   LoadedBattery whole;
   LoadedBattery cut;

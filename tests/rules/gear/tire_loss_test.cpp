@@ -56,6 +56,36 @@ TEST(TireLoss, IsNotEndedByWorkFromBeforeIt) {
   }
 }
 
+// Nor where its sensor is silent since: nobody saw the tire after the loss.
+TEST(TireLoss, IsNotEndedByAFillFromBeforeItWhileItsSensorIsSilent) {
+  LostTire lost(25 * psi);
+  lost.rig.around.silence("pressure");
+  lost.rig.step();
+  lost.rig.around.set_parameter("filled.date", to_seconds(lost.sound_until));
+  lost.rig.model.act(lost.rig.around, static_cast<std::uint8_t>(TireAct::filled), lost.sound_until);
+  lost.rig.step();
+  EXPECT_FALSE(lost.rig.around.value("verdict"));
+}
+
+// Work that is told by its date alone is kept as of that midnight, and may be of any time of the day.
+TEST(TireLoss, IsEndedByWorkOfItsDay) {
+  for (const TireAct act : {TireAct::filled, TireAct::valve_checked}) {
+    LostTire lost(15 * psi);
+    lost.rig.around.silence_place(PlaceQuantity::temperature);
+    ASSERT_EQ(lost.rig.verdict(), word(TireVerdict::sudden_loss));
+    const Instant day = filled_on + Span(1);  // 00:00 local, after a gauge that is told by the same date
+    if (act == TireAct::filled) lost.rig.around.set_parameter("filled.date", to_seconds(day));
+    lost.rig.model.act(lost.rig.around, static_cast<std::uint8_t>(act), day);
+    lost.rig.step();
+    EXPECT_NE(lost.rig.verdict(), word(TireVerdict::sudden_loss));
+  }
+  LostTire lost(15 * psi);  // and in the site file
+  lost.rig.around.silence_place(PlaceQuantity::temperature);
+  lost.rig.around.set_parameter("filled.pressure", 51 * psi);
+  lost.rig.step();
+  EXPECT_NE(lost.rig.verdict(), word(TireVerdict::sudden_loss));
+}
+
 // Pumped up in the sun, which hides it until the second dawn at 05:00 local; the tire bursts before that is looked at,
 // at 07:00. Where nobody told a fill its loss is the only sign.
 TEST(TireLoss, IsNotEndedByARiseFromBeforeIt) {
