@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "rules/engine/world.h"
+#include "rules/result.h"
 
 namespace overwinter {
 
@@ -29,6 +30,10 @@ class CommandCall {
 
   void refuse(std::string why) {
     if (refused.empty()) refused = std::move(why);
+  }
+  // A member whose text is at fault, with the remedy: "'for': 2 days ... (write `d`)".
+  void refuse_member(const std::string& key, const Fault& fault) {
+    refuse("'" + key + "': " + fault.text + (fault.hint.empty() ? "" : " (" + fault.hint + ")"));
   }
   const CommandMember* find(std::string_view key) const;
   // Text of a member; refuses when it is missing (and required) or of another type.

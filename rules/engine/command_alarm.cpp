@@ -77,10 +77,7 @@ void run_shelve(CommandCall& call) {
     until = *t;
   } else {
     const auto span = parse_value_of_type(call.text("for", true), Type::duration(), false, UnitContext::binding);
-    if (!span) {
-      const Fault& fault = span.error();
-      return call.refuse("'for': " + fault.text + (fault.hint.empty() ? "" : " (" + fault.hint + ")"));
-    }
+    if (!span) return call.refuse_member("for", span.error());
     if (*span <= 0 || *span > to_seconds(limits::longest_shelving))
       return call.refuse("'for' must be above 0 and at most 30 d");
     until = call.world.now + span_from_seconds(*span);

@@ -85,8 +85,7 @@ std::optional<TypedValue> read_typed_value(CommandCall& call, const CommandMembe
   }
   const Result<double> value = parse_value_of_type(*text, type, is_plain(type, shown), UnitContext::binding);
   if (!value) {
-    call.refuse("'" + member.key + "': " + value.error().text +
-                (value.error().hint.empty() ? "" : " (" + value.error().hint + ")"));
+    call.refuse_member(member.key, value.error());
     return std::nullopt;
   }
   return TypedValue{*value, {}};

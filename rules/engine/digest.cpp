@@ -54,8 +54,7 @@ std::string list_never_heard(const World& world) {
   for (const Sensor& sensor : world.plan->sensors) {
     if (!was_never_heard(world, sensor) || (is_number(world, sensor) && sensor.missed)) continue;
     text += text.empty() ? "Never heard: " : ", ";
-    text += world.entity(world.plan->slots[sensor.slot].entity).name + " " +
-            in_words(std::string(world.plan->slot_name(sensor.slot)));
+    text += name_of_quantity(world, sensor.slot);
   }
   return text.empty() ? text : text + "; is the topic right?";
 }

@@ -106,10 +106,6 @@ std::string tell_unseen(const World& world, const std::string& name, const Watch
   return was_gauged(world, name, w.last_by_hand) + was_seen("its sensor", w.share, whole_week);
 }
 
-std::string name_of_quantity(const World& world, std::uint32_t slot) {
-  return world.entity(world.plan->slots[slot].entity).name + " " + in_words(std::string(world.plan->slot_name(slot)));
-}
-
 // Gear that nothing but a person sees, and nobody saw this week. Its readings stand until the next, and it may have
 // changed since.
 struct Unvisited {
@@ -231,6 +227,10 @@ bool any_alarm_this_week(const World& world) {
 }
 
 }  // namespace
+
+std::string name_of_quantity(const World& world, std::uint32_t slot) {
+  return world.entity(world.plan->slots[slot].entity).name + " " + in_words(std::string(world.plan->slot_name(slot)));
+}
 
 bool fits_a_first_sentence(std::string_view text) {
   return characters(text.substr(0, text.find(". "))) < limits::notice_sentence_characters;  // and its period

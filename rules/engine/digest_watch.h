@@ -1,12 +1,16 @@
 // What the weekly digest says of how well the week was watched.
 #pragma once
 
+#include <cstdint>
 #include <string>
 #include <string_view>
 
 #include "rules/engine/world.h"
 
 namespace overwinter {
+
+// "Camper humidity".
+std::string name_of_quantity(const World& world, std::uint32_t slot);
 
 // What a phone shows at first. A list may be longer: then it stands in sentences, or behind a short one.
 bool fits_a_first_sentence(std::string_view text);

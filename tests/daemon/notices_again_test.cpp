@@ -113,14 +113,7 @@ TEST(Notices, TheEndOfAnAlarmThatWaitsLeavesByTheNamesThatItHasThen) {
 
 // A reminder that was split by gear: what waits has the name of its own part.
 TEST(Notices, AReminderThatWaitsLeavesByTheNameOfThePartThatItWasSplitInto) {
-  const auto site = [](const std::string& reminders) {
-    return plan_of_files(
-        "site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg}\nplaces: {camper: {}}\ngear:\n"
-        "  hatch: {kind: door_or_vent, place: camper, open: {topic: hatch}}\n"
-        "  vent: {kind: door_or_vent, place: camper, open: {topic: vent}}\nrules_from: [rules.yaml]\n" +
-            std::string(no_digest),
-        "reminders:\n" + reminders);
-  };
+  const auto site = [](const std::string& reminders) { return hatch_and_vent("reminders:\n" + reminders); };
   const std::string more = "due_when: open, priority: medium, message: \"Shut {name}.\"}\n";
   Household house(site("  shut_it: {applies_to: {kind: door_or_vent}, " + more), "12-08 16:00");
   house.hear("12-09 05:00", "vent", "shut");

@@ -3,6 +3,7 @@
 // zone data base).
 #pragma once
 
+#include <memory>
 #include <string>
 #include <string_view>
 
@@ -43,6 +44,15 @@ inline constexpr std::string_view no_digest = "digest: {enabled: false}\n";
 
 inline Household at(std::string_view start, std::string_view more = no_digest) {
   return {plan_of_files(notices_site(more), notices_rules), start};
+}
+// Two doors of one kind, under these rules and reminders alone.
+inline std::shared_ptr<const Plan> hatch_and_vent(const std::string& rules) {
+  return plan_of_files(
+      "site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg}\nplaces: {camper: {}}\ngear:\n"
+      "  hatch: {kind: door_or_vent, place: camper, open: {topic: hatch}}\n"
+      "  vent: {kind: door_or_vent, place: camper, open: {topic: vent}}\nrules_from: [rules.yaml]\n" +
+          std::string(no_digest),
+      rules);
 }
 // Both reminders are due on Saturday, November 7.
 inline Household with_reminders_at(std::string_view start, std::string_view more = no_digest) {

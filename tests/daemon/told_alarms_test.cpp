@@ -12,14 +12,7 @@ namespace {
 
 // The journal tells of it by the rule's former name, of which each door has a part now: nothing ended, nothing began.
 TEST(ToldAlarms, OfARuleThatWasSplitGoOnByTheNameOfTheirPart) {
-  const auto site = [](const std::string& rules) {
-    return plan_of_files(
-        "site: {id: alder_bend, name: Alder Bend, local_time: America/Winnipeg}\nplaces: {camper: {}}\ngear:\n"
-        "  hatch: {kind: door_or_vent, place: camper, open: {topic: hatch}}\n"
-        "  vent: {kind: door_or_vent, place: camper, open: {topic: vent}}\nrules_from: [rules.yaml]\n" +
-            std::string(no_digest),
-        "rules:\n" + rules);
-  };
+  const auto site = [](const std::string& rules) { return hatch_and_vent("rules:\n" + rules); };
   const std::string more = "raise_when: open, message: m}\n";
   Household house(site("  ajar: {applies_to: {kind: door_or_vent}, " + more), "12-08 16:00");
   house.hear("12-09 16:00", "hatch", "open");
