@@ -178,8 +178,8 @@ void settle(World& world) {
 }
 
 void advance(World& world, Instant to) {
-  while (world.timers.next() <= to) {
-    const Instant at = std::max(world.timers.next(), world.now);
+  for (Instant next = world.timers.next_within(to); next <= to; next = world.timers.next_within(to)) {
+    const Instant at = std::max(next, world.now);
     begin_pass(world, at);
     bool digest_is_due = false;
     const std::vector<std::uint32_t> due = world.timers.take_due(at);

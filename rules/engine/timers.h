@@ -1,10 +1,9 @@
-// One deadline for each of a fixed number of things, and the earliest of them. Arming again is cheap: a thing has at
-// most one entry in the heap that is not later than its deadline; entries that came too early are put back.
+// One deadline for each of a fixed number of things, and the earliest of them: a heap in which each thing stands once,
+// by an instant not later than its deadline. Most are armed anew before their time, and later: that moves nothing; one
+// that proves too early sinks to its place when its time comes.
 #pragma once
 
 #include <cstdint>
-#include <functional>
-#include <queue>
 #include <utility>
 #include <vector>
 
@@ -14,21 +13,19 @@ namespace overwinter {
 
 class Timers {
  public:
-  explicit Timers(std::size_t count = 0) : armed_(count, never), queued_(count, never) {}
+  explicit Timers(std::size_t count = 0) : armed_(count, never), queued_(count, never), place_(count, 0) {}
 
   void arm(std::uint32_t id, Instant at) {
     armed_[id] = at;
-    if (at < queued_[id]) {
-      queued_[id] = at;
-      heap_.emplace(at, id);
-    }
+    if (at < queued_[id]) hasten(id, at);
   }
-  void disarm(std::uint32_t id) { armed_[id] = never; }
 
-  Instant next() {
-    drop_outdated();
-    return heap_.empty() ? never : heap_.top().first;
-  }
+  Instant next() { return next_within(never); }
+  // The earliest deadline if it is not after `limit`; else an instant after `limit`.
+  Instant next_within(Instant limit);
+
+  // Removes and returns every id whose deadline is at or before t, in order of id.
+  const std::vector<std::uint32_t>& take_due(Instant t);
 
   template <class A>
   void archive(A& a) {
@@ -41,26 +38,20 @@ class Timers {
     }
   }
 
-  // Removes and returns every id whose deadline is at or before t, in order of id.
-  const std::vector<std::uint32_t>& take_due(Instant t);
-
  private:
-  using Entry = std::pair<Instant, std::uint32_t>;
-
-  void drop_outdated() {
-    while (!heap_.empty()) {
-      const auto [at, id] = heap_.top();
-      if (at == armed_[id] && at == queued_[id]) return;
-      heap_.pop();
-      if (queued_[id] != at) continue;  // a later entry than the one that counts
-      queued_[id] = never;
-      if (armed_[id] != never) arm(id, armed_[id]);
-    }
+  void hasten(std::uint32_t id, Instant at);
+  void put(std::size_t place, std::uint32_t id) {
+    heap_[place] = id;
+    place_[id] = static_cast<std::uint32_t>(place);
   }
+  void rise(std::uint32_t id);
+  void sink_first();
+  void drop_first();
 
   std::vector<Instant> armed_;
-  std::vector<Instant> queued_;
-  std::priority_queue<Entry, std::vector<Entry>, std::greater<>> heap_;
+  std::vector<Instant> queued_;       // never: it stands not in the heap
+  std::vector<std::uint32_t> place_;  // in the heap, of one that stands there
+  std::vector<std::uint32_t> heap_;   // ids, the earliest of queued_ first
   std::vector<std::uint32_t> due_;
 };
 
