@@ -29,7 +29,7 @@ class ParameterReadings final : public Readings {
     const std::optional<double>& value = plan_.slots[reference.slot].value;
     return value ? Cell::of(*value) : Cell::unknown();
   }
-  bool fresh(std::uint32_t) const override { return false; }
+  Instant arrived(std::uint32_t) const override { return never; }
 
  private:
   const Plan& plan_;

@@ -35,7 +35,7 @@ class NoNames final : public Scope {
 class NoReadings final : public Readings {
  public:
   Cell read(Reference) const override { return Cell::unknown(); }
-  bool fresh(std::uint32_t) const override { return false; }
+  Instant arrived(std::uint32_t) const override { return never; }
 };
 
 // A digit count of the mantissa, leading zeros apart.

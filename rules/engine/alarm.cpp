@@ -286,9 +286,11 @@ AlarmStep alarm_step(AlarmLife life, AlarmCause cause) {
 void settle_alarms(World& world) {
   std::sort(world.dirty_alarms.begin(), world.dirty_alarms.end());
   // Suppressors first, so that what they suppress is never told for an instant.
-  for (std::uint32_t depth = 0; depth <= world.wiring.deepest_suppression; ++depth) {
+  std::uint32_t deepest = 0;
+  for (std::uint32_t depth = 0; depth <= deepest; ++depth) {
     for (std::size_t i = 0; i < world.dirty_alarms.size(); ++i) {  // one that ends may mark what it suppresses
       const std::uint32_t index = world.dirty_alarms[i];
+      deepest = std::max(deepest, world.wiring.suppression_depth[index]);
       if (world.wiring.suppression_depth[index] == depth) settle_alarm(world, index);
     }
   }

@@ -36,8 +36,13 @@ class Board final : public Readings {
   explicit Board(const Plan& plan);
 
   Cell read(Reference reference) const override;
-  bool fresh(std::uint32_t slot) const override { return slots_[slot].touched_in == step_; }
+  Instant arrived(std::uint32_t slot) const override {
+    if (!fresh(slot)) return never;
+    return slots_[slot].at == Instant{} ? now_ : slots_[slot].at;
+  }
 
+  // A reading of this slot (also an unknown that ended one) arrived in the present step.
+  bool fresh(std::uint32_t slot) const { return slots_[slot].touched_in == step_; }
   const SlotState& operator[](std::uint32_t slot) const { return slots_[slot]; }
   std::uint32_t size() const { return static_cast<std::uint32_t>(slots_.size()); }
 

@@ -37,7 +37,7 @@ class WithoutNewest final : public Readings {
         reference.facet == Facet::value && std::ranges::find(taken_back_, reference.slot) != taken_back_.end();
     return is ? Cell::of(world_.series[reference.slot].before.value) : world_.board.read(reference);
   }
-  bool fresh(std::uint32_t slot) const override { return world_.board.fresh(slot); }
+  Instant arrived(std::uint32_t slot) const override { return world_.board.arrived(slot); }
 
  private:
   const World& world_;

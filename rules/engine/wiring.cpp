@@ -207,7 +207,6 @@ Wiring::Wiring(const Plan& plan) {
 
   suppresses = Rows(plan.alarms.size(), suppress);
   suppression_depth = suppression_depths(plan);
-  for (const std::uint32_t depth : suppression_depth) deepest_suppression = std::max(deepest_suppression, depth);
   gateway_sensors = Rows(plan.entities.size(), via);
   entity_sensors = Rows(plan.entities.size(), own_sensors);
   entity_alarms = Rows(plan.entities.size(), own_alarms);

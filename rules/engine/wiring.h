@@ -42,7 +42,6 @@ struct Wiring {
   Rows expected_now;      // by entity: quantities whose expected_now is read
   // By alarm: 0 where nothing suppresses it, else one more than the deepest of its suppressors.
   std::vector<std::uint32_t> suppression_depth;
-  std::uint32_t deepest_suppression = 0;
   std::vector<std::uint32_t> timed_alarms, timed_reminders;  // those that depend on the time
   std::vector<std::uint32_t> seasonal_alarms;                // season: laid_up
   // Pieces of gear of one kind in one place that have a sensor with an expected value: their sensors. By sensor the

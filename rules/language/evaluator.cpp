@@ -107,11 +107,12 @@ class Run {
 
   // When a reading that arrived in this step was taken; never: none arrived.
   Instant read_at(const HistoryCall& call) const {
-    if (std::ranges::none_of(call.slots, [this](std::uint32_t s) { return readings_.fresh(s); })) return never;
-    if (call.of_now) return now_;
-    const Cell at = readings_.read({call.slots.front(), Facet::at});
-    // Nothing was read before 1970: an absurd instant must not overflow the window's reckoning.
-    return at.known ? std::min(now_, std::max(Instant{}, instant_from_seconds(at.value))) : now_;
+    for (const std::uint32_t slot : call.slots) {
+      const Instant taken = readings_.arrived(slot);
+      // Nothing was read before 1970: an absurd instant must not overflow the window's reckoning.
+      if (taken != never) return call.of_now ? now_ : std::min(now_, std::max(Instant{}, taken));
+    }
+    return never;
   }
 
   void because(const char* why) {

@@ -14,8 +14,9 @@ class Readings {
   virtual ~Readings() = default;
   // instant facets in seconds since 1970, since_read in seconds.
   virtual Cell read(Reference reference) const = 0;
-  // A reading of this slot (also an unknown that ended one) arrived in the present step.
-  virtual bool fresh(std::uint32_t slot) const = 0;
+  // When the reading of this slot that arrived in the present step was taken; one that became unknown, in this step.
+  // What is later than the step counts as of it. never: none arrived.
+  virtual Instant arrived(std::uint32_t slot) const = 0;
 };
 
 // One window per program.histories, in order; empty span is allowed when there are none.

@@ -78,7 +78,7 @@ class Conformance {
 
   void run() {
     if (program_) cell_ = evaluate(*program_, readings_, windows_, now_);
-    readings_.fresh_slots.clear();
+    readings_.taken.clear();
   }
 
   // The name of a quantity and what it reads; `-` stands for a program that yields the reference.

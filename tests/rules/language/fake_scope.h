@@ -89,15 +89,21 @@ class FakeReadings : public Readings {
     const auto found = cells.find({reference.slot, static_cast<int>(reference.facet)});
     return found == cells.end() ? Cell::unknown() : found->second;
   }
-  bool fresh(std::uint32_t slot) const override { return fresh_slots.contains(slot); }
+  Instant arrived(std::uint32_t slot) const override {
+    const auto found = taken.find(slot);
+    return found == taken.end() ? never : found->second;
+  }
 
   void set(Reference reference, Cell cell) {
     cells[{reference.slot, static_cast<int>(reference.facet)}] = cell;
-    if (reference.facet == Facet::value) fresh_slots.insert(reference.slot);
+    if (reference.facet == Facet::value) taken[reference.slot] = in_this_step;
   }
 
   std::map<std::pair<std::uint32_t, int>, Cell> cells;
-  std::set<std::uint32_t> fresh_slots;
+  std::map<std::uint32_t, Instant> taken;  // what arrived in this step, and when it was taken
+
+ private:
+  static constexpr Instant in_this_step = never - Span(1);
 };
 
 namespace fake {
