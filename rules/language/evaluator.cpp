@@ -17,15 +17,16 @@ class Run {
       : program_(program), readings_(readings), windows_(windows), now_(now) {}
 
   Cell result() {
-    const std::span<const Instruction> code = program_.code;
+    if (program_.empty()) return Cell::unknown();
+    const Instruction* const stop = program_.code.data() + program_.code.size();
     Cell* end = stack_.cells.data();
-    for (std::size_t at = 0; at < code.size(); ++at) {
-      Cell* const top = end - code[at].count;
-      std::construct_at(top, execute(code[at], {top, code[at].count}));
+    for (const Instruction* at = program_.code.data(); at != stop; ++at) {
+      Cell* const top = end - at->count;
+      std::construct_at(top, execute(*at, {top, at->count}));
       end = top + 1;
-      while (settles(code, at, *top)) at += code[at].to_logical;
+      while (settles(at, *top)) at += at->to_logical;
     }
-    return program_.empty() ? Cell::unknown() : stack_.cells.front();
+    return stack_.cells.front();
   }
   const char* why() const { return why_; }
 
@@ -39,9 +40,8 @@ class Run {
   };
 
   // The left side of an `and` or `or` that needs no other.
-  static bool settles(std::span<const Instruction> code, std::size_t at, const Cell& left) {
-    const std::size_t further = code[at].to_logical;
-    return further != 0 && left.known && (left.value != 0) == (code[at + further].op == Op::logical_or);
+  static bool settles(const Instruction* at, const Cell& left) {
+    return at->to_logical != 0 && left.known && (left.value != 0) == (at[at->to_logical].op == Op::logical_or);
   }
 
   // In the loop itself: a call each instruction would cost as much as the instruction.

@@ -45,10 +45,11 @@ class FieldReader {
     return value;
   }
 
-  void one_of(std::string_view characters) {
-    ok_ = ok_ && !rest_.empty() && characters.find(rest_.front()) != std::string_view::npos;
+  void one_of(char a, char b) {
+    ok_ = ok_ && (next() == a || next() == b);
     if (ok_) rest_.remove_prefix(1);
   }
+  void just(char c) { one_of(c, c); }
 
   // The digits after a decimal point, cut to milliseconds.
   milliseconds fraction() {
@@ -70,9 +71,9 @@ class FieldReader {
 
 std::optional<year_month_day> read_date(FieldReader& reader) {
   const int year = reader.number(4);
-  reader.one_of("-");
+  reader.just('-');
   const int month = reader.number(2);
-  reader.one_of("-");
+  reader.just('-');
   const int day = reader.number(2);
   if (!reader.ok()) return std::nullopt;
   const year_month_day date{std::chrono::year{year}, std::chrono::month{static_cast<unsigned>(month)},
@@ -84,13 +85,13 @@ std::optional<year_month_day> read_date(FieldReader& reader) {
 // "Z", "+01:00"; how far the clock that was written is ahead of UTC.
 std::optional<minutes> read_offset(FieldReader& reader) {
   if (reader.next() == 'Z' || reader.next() == 'z') {
-    reader.one_of("Zz");
+    reader.one_of('Z', 'z');
     return minutes(0);
   }
   const int sign = reader.next() == '-' ? -1 : 1;
-  reader.one_of("+-");
+  reader.one_of('+', '-');
   const int hour = reader.number(2);
-  reader.one_of(":");
+  reader.just(':');
   const int minute = reader.number(2);
   if (!reader.ok() || hour > 23 || minute > 59) return std::nullopt;
   return sign * (hours(hour) + minutes(minute));
@@ -113,16 +114,16 @@ std::optional<Instant> parse_rfc3339(std::string_view text) {
   FieldReader reader(text);
   const std::optional<year_month_day> date = read_date(reader);
   if (!date) return std::nullopt;
-  reader.one_of("Tt");
+  reader.one_of('T', 't');
   const int hour = reader.number(2);
-  reader.one_of(":");
+  reader.just(':');
   const int minute = reader.number(2);
-  reader.one_of(":");
+  reader.just(':');
   const int second = reader.number(2);
   if (!reader.ok() || hour > 23 || minute > 59 || second > 60) return std::nullopt;
   milliseconds fraction{0};
   if (reader.next() == '.') {
-    reader.one_of(".");
+    reader.just('.');
     fraction = reader.fraction();
   }
   const std::optional<minutes> offset = read_offset(reader);
