@@ -240,6 +240,10 @@ bool is_open(const ReminderState& state) {
   return state.life == ReminderLife::due || state.life == ReminderLife::overdue;
 }
 
+bool waits_for_good_day(const ReminderState& state, Instant now) {
+  return state.life == ReminderLife::waiting && state.due && *state.due <= now;
+}
+
 Span grace_of(const ReminderDef& def) {
   if (def.grace) return *def.grace;
   if (!def.every) return 7 * one_day;

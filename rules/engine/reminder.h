@@ -29,6 +29,8 @@ void reopen_seasonal_reminders(World& world);
 
 // It was told, due or overdue, and is not done.
 bool is_open(const ReminderState& reminder);
+// It is due, and waits to be told on a day that suits.
+bool waits_for_good_day(const ReminderState& reminder, Instant now);
 Span grace_of(const ReminderDef& def);
 // When work that is not done is overdue: after its grace, and a day after it was asked for at the earliest.
 Instant overdue_at(const ReminderDef& def, Instant due, Instant told);

@@ -96,6 +96,9 @@ void mark_conditions(World& world) {
       if (waits(world.alarms[alarm])) world.mark_alarm(alarm);
     }
     for (const std::uint32_t reminder : world.wiring.reminders[slot]) world.mark_reminder(reminder);
+    for (const std::uint32_t reminder : world.wiring.good_days[slot]) {
+      if (waits_for_good_day(world.reminders[reminder], world.now)) world.mark_reminder(reminder);
+    }
   }
 }
 

@@ -94,11 +94,18 @@ Rows wire_reminders(const Plan& plan, std::vector<std::uint32_t>& timed) {
   for (std::uint32_t i = 0; i < size_of(plan.reminders); ++i) {
     const ReminderSpec& reminder = plan.reminders[i];
     for (const Program* program : {&reminder.due_when, &reminder.done_when, &reminder.good_day_when}) {
-      add_references(pairs, *program, i);
+      const bool counts_when_due = program == &reminder.good_day_when && program->histories.empty();
+      if (!counts_when_due) add_references(pairs, *program, i);
       if (program->depends_on_time && (timed.empty() || timed.back() != i)) timed.push_back(i);
     }
     add_history_references(pairs, reminder.message, i);
   }
+  return Rows(plan.slots.size(), pairs);
+}
+
+Rows wire_good_days(const Plan& plan) {
+  Pairs pairs;
+  for (std::uint32_t i = 0; i < size_of(plan.reminders); ++i) add_references(pairs, plan.reminders[i].good_day_when, i);
   return Rows(plan.slots.size(), pairs);
 }
 
@@ -165,6 +172,7 @@ Wiring::Wiring(const Plan& plan) {
   alarms = wire_alarms(plan, timed_alarms);
   waiting_alarms = wire_waiting_alarms(plan);
   reminders = wire_reminders(plan, timed_reminders);
+  good_days = wire_good_days(plan);
   judged = wire_judged(plan);
   expected_now = wire_expected_now(plan);
 

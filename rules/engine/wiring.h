@@ -32,7 +32,8 @@ struct Wiring {
   Rows models;            // by slot: entities whose model reads it
   Rows alarms;            // by slot: alarms whose conditions read it
   Rows waiting_alarms;    // by slot: alarms that wait for readings of it
-  Rows reminders;         // by slot
+  Rows reminders;         // by slot: reminders that read it at any time
+  Rows good_days;         // by slot: reminders whose good_day_when reads it, which counts when they are due
   Rows suppresses;        // by alarm: alarms that it suppresses
   Rows gateway_sensors;   // by entity: sensors that come via it
   Rows entity_sensors;    // by entity: its own sensors
