@@ -51,7 +51,6 @@ void add_slots(Draft& draft, std::uint32_t index) {
   Entity& entity = plan.entities[index];
   const KindSpec& kind = *entity.kind;
   entity.first_slot = static_cast<std::uint32_t>(plan.slots.size());
-  entity.texts.resize(kind.parameters.size());
   entity.tables.resize(kind.parameters.size());
   const auto add = [&](Slot::Role role, std::size_t i, const Type& type, Shown shown) -> Slot& {
     Slot slot;

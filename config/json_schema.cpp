@@ -145,7 +145,6 @@ std::string object_of(const Section& section) {
 }
 
 std::string schema_of(const ParameterSpec& p) {
-  if (p.form == ParameterSpec::Form::text) return R"({"type": "string"})";
   if (p.form == ParameterSpec::Form::table)
     return fmt::format(R"({{"type": "array", "items": {}}})", array_of(any_scalar));
   if (p.whole) {
@@ -156,6 +155,8 @@ std::string schema_of(const ParameterSpec& p) {
       return R"({"type": "boolean"})";
     case Sort::word:
       return enumeration(p.type.words);
+    case Sort::code:
+      return R"({"type": "string"})";
     case Sort::instant:
       return R"({"type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}"})";
     case Sort::number:

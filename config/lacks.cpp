@@ -48,6 +48,8 @@ std::string_view example_of(const Type& type, DisplayUnits units) {
       return us ? "52 psi" : "360 kPa";
     case Sort::word:
       return type.words.front();
+    case Sort::code:
+      return "\"2424\"";
     case Sort::boolean:
       return "true";
     case Sort::number:

@@ -7,6 +7,7 @@
 #include "config/sections.h"
 #include "rules/language/source.h"
 #include "rules/physics/tire_age.h"
+#include "rules/quantity/code.h"
 
 namespace overwinter {
 namespace {
@@ -14,6 +15,19 @@ namespace {
 std::string shown_value(double canonical, const ParameterSpec& spec) {
   if (spec.whole) return fmt::format("{:.0f}", canonical);
   return print_value(canonical, spec.type, spec.shown, DisplayUnits::metric, TimeZone{}, Instant{});
+}
+
+// A date code. Three digits are one from before 2000: the tire's report says what that means.
+std::optional<double> read_date_code(const YamlNode& node, Draft& draft) {
+  const auto code = read_text(node, draft.report);
+  if (!code) return {};
+  const bool before_2000 = code->size() == 3 && code->find_first_not_of("0123456789") == std::string::npos;
+  const auto week = date_code_week(*code);
+  if (!week && !before_2000) {
+    draft.report.error(node, fmt::format("{} is no date code", quote(*code)), week.error().reason);
+    return {};
+  }
+  return number_of_code(*code);
 }
 
 // One value of a type, as its canonical number.
@@ -28,6 +42,8 @@ std::optional<double> read_typed(const YamlNode& node, const ParameterSpec& spec
     case Sort::instant:
       if (const auto date = read_date(node, draft.plan.zone, draft.report)) return to_seconds(*date);
       return {};
+    case Sort::code:
+      return read_date_code(node, draft);
     case Sort::number:
     case Sort::temperature:
     case Sort::gauge:
@@ -73,27 +89,10 @@ std::vector<std::pair<double, double>> read_table(const YamlNode& node, const Pa
   return table;
 }
 
-// A date code. Three digits are one from before 2000: the tire's report says what that means.
-std::string read_code(const YamlNode& node, Draft& draft) {
-  const auto code = read_text(node, draft.report);
-  if (!code) return {};
-  const bool before_2000 = code->size() == 3 && code->find_first_not_of("0123456789") == std::string::npos;
-  const auto week = date_code_week(*code);
-  if (!week && !before_2000) {
-    draft.report.error(node, fmt::format("{} is no date code", quote(*code)), week.error().reason);
-    return {};
-  }
-  return *code;
-}
-
 void read_parameter(const YamlNode& node, std::uint8_t index, Entity& entity, Draft& draft) {
   const ParameterSpec& spec = entity.kind->parameters[index];
   Slot& slot = draft.plan.slots[entity.parameter_slot(index)];
   switch (spec.form) {
-    case ParameterSpec::Form::text:
-      entity.texts[index] = read_code(node, draft);
-      slot.assumed = false;
-      return;
     case ParameterSpec::Form::table:
       entity.tables[index] = read_table(node, spec, draft);
       slot.assumed = false;

@@ -27,8 +27,7 @@ std::optional<NamedQuantity> named(const KindSpec& kind, std::uint32_t first_slo
   if (const auto index = kind.parameter(name)) {
     const ParameterSpec& p = kind.parameters[*index];
     if (p.form != ParameterSpec::Form::scalar) {
-      found.role = NamedQuantity::Role::text;
-      found.told_by = p.told_by;
+      found.role = NamedQuantity::Role::table;
       return found;
     }
     found.slot = first_slot + quantities + watch_count + *index;

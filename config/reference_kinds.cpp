@@ -72,8 +72,6 @@ void add_quantities(std::string& page, const KindSpec& kind) {
 
 std::string parameter_form(const ParameterSpec& p) {
   switch (p.form) {
-    case ParameterSpec::Form::text:
-      return "text in quotes";
     case ParameterSpec::Form::table:
       return "list of pairs: " + type_in_words(p.type) + ", and a share";
     case ParameterSpec::Form::scalar:

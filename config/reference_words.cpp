@@ -23,6 +23,7 @@ std::string list_of(std::span<const std::string_view> words) {
 
 std::string type_in_words(const Type& type) {
   if (type.sort == Sort::word) return list_of(type.words);
+  if (type.sort == Sort::code) return "digits in quotes";
   if (type.sort == Sort::boolean) return "`true` or `false`";
   if (type.sort == Sort::instant) return "date";
   const auto units = usual_units(type);

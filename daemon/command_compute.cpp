@@ -52,7 +52,7 @@ std::size_t significant_digits(std::string_view number) {
 // difference a difference.
 std::optional<double> in_unit(double canonical, const Type& type, const Unit& unit) {
   constexpr double zero_celsius_in_kelvin = 273.15;
-  if (type.sort == Sort::word || type.sort == Sort::instant) return std::nullopt;
+  if (type.sort == Sort::word || type.sort == Sort::code || type.sort == Sort::instant) return std::nullopt;
   if (unit.dimension != type.dimension) return std::nullopt;
   if (unit_fits(unit, type) || type.sort == Sort::boolean) return from_canonical(canonical, unit);
   if (type.sort == Sort::temperature) return (canonical + zero_celsius_in_kelvin) / unit.scale;

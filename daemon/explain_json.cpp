@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "daemon/json_text.h"
+#include "rules/quantity/code.h"
 #include "rules/quantity/unit.h"
 
 namespace overwinter {
@@ -12,10 +13,11 @@ void add_text(JsonObject& object, std::string_view key, const std::string& text)
   if (!text.empty()) object.text(key, text);
 }
 
-// `value`, `unit` and `plus_minus`; a word, a boolean and an instant stand without a unit.
+// `value`, `unit` and `plus_minus`; a word, a code, a boolean and an instant stand without a unit.
 void add_value(JsonObject& object, double value, double plus_minus, const Type& type) {
   if (type.sort == Sort::boolean) return object.boolean("value", value != 0);
   if (type.sort == Sort::instant) return object.instant("value", instant_from_seconds(value));
+  if (type.sort == Sort::code) return object.text("value", digits_of_code(value));
   if (type.sort == Sort::word) {
     const auto index = static_cast<std::size_t>(std::max(value, 0.0));
     return object.text("value", index < type.words.size() ? type.words[index] : std::string_view("unknown"));
@@ -37,11 +39,7 @@ void append_value(std::string& out, JsonObject& object, std::string_view key, do
 void append_input(std::string& out, const AskedInput& input) {
   JsonObject object(out);
   object.text("name", input.name);
-  if (input.text.empty()) {
-    add_value(object, input.value, input.plus_minus, input.type);
-  } else {
-    object.text("value", input.text);
-  }
+  add_value(object, input.value, input.plus_minus, input.type);
   if (input.lag > Span{}) append_value(out, object, "lag", to_seconds(input.lag), 0, Type::duration());
   if (input.at != Instant{}) object.instant("at", input.at);
   add_text(object, "source", input.source);

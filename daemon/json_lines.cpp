@@ -23,7 +23,8 @@ struct Members {
   explicit Members(const simdjson::dom::object& object) {
     for (const auto& [key, value] : object) {
       Member* const member = named(key);
-      if (member != nullptr && member->error() == simdjson::NO_SUCH_FIELD) *member = Member(simdjson::dom::element(value));
+      if (member != nullptr && member->error() == simdjson::NO_SUCH_FIELD)
+        *member = Member(simdjson::dom::element(value));
     }
   }
 

@@ -111,17 +111,6 @@ std::optional<double> AskedInputs::parameter(std::uint8_t index) const {
   return answer;
 }
 
-std::string_view AskedInputs::text_parameter(std::uint8_t index) const {
-  const std::string_view answer = view_.text_parameter(index);
-  AskedInput input;
-  input.name = name_of(world_, world_.entity(entity_).parameter_slot(index));
-  input.known = !answer.empty();
-  input.text = answer;
-  if (input.known) input.source = "site file";
-  note(std::move(input));
-  return answer;
-}
-
 Sample AskedInputs::at(Whose whose, std::uint8_t quantity, Instant instant) const {
   const Sample answer = view_.at(whose, quantity, instant);
   if (const auto index = owner(whose)) note_sample(world_.entity(*index).quantity_slot(quantity), answer, Span{});

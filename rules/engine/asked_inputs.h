@@ -18,7 +18,6 @@ struct AskedInput {
   double plus_minus = 0;  // k = 2, canonical difference; 0: none is told
   Instant at{};           // of the reading; Instant{}: it has no time of its own
   Span lag{};             // of a first-order lag behind the readings; 0: the reading itself
-  std::string text;       // of a parameter that is text
   std::string source;     // "sensor yard/weather", "by hand", "site file", "act", "default", "computed", "standard air"
   bool assumed = false;   // nobody said or measured it
 };
@@ -37,7 +36,6 @@ class AskedInputs final : public Surroundings {
   std::optional<AbsolutePressure> sealed_reference(std::uint8_t quantity) const override;
   std::optional<double> parameter(std::uint8_t index) const override;
   bool assumed(std::uint8_t index) const override { return view_.assumed(index); }
-  std::string_view text_parameter(std::uint8_t index) const override;
   std::vector<std::pair<double, double>> table_parameter(std::uint8_t index) const override {
     return view_.table_parameter(index);
   }

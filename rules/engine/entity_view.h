@@ -31,7 +31,6 @@ class EntityView final : public Surroundings {
   std::optional<AbsolutePressure> sealed_reference(std::uint8_t quantity) const override;
   std::optional<double> parameter(std::uint8_t index) const override;
   bool assumed(std::uint8_t index) const override;
-  std::string_view text_parameter(std::uint8_t index) const override { return entity_.texts[index]; }
   std::vector<std::pair<double, double>> table_parameter(std::uint8_t index) const override {
     return entity_.tables[index];
   }

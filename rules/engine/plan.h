@@ -34,7 +34,6 @@ struct Entity {
   std::uint32_t place = no_index;  // index of the place's entity; a place's own index; the site: none
   std::uint32_t first_slot = 0;
   std::string was;                                             // former id, empty: none
-  std::vector<std::string> texts;                              // by parameter index; empty where not text
   std::vector<std::vector<std::pair<double, double>>> tables;  // by parameter index
 
   std::uint32_t quantity_slot(std::uint8_t index) const { return first_slot + index; }

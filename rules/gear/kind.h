@@ -58,8 +58,8 @@ struct QuantitySpec {
 };
 
 struct ParameterSpec {
-  enum class Form : std::uint8_t { scalar, table, text };  // table: pairs (voltage_table); text: quoted (date_code)
-  std::string_view name;  // "minimum_pressure", or "filled.pressure" for a key inside a map
+  enum class Form : std::uint8_t { scalar, table };  // table: pairs (voltage_table)
+  std::string_view name;                             // "minimum_pressure", or "filled.pressure" for a key inside a map
   Type type;
   Shown shown = Shown::by_dimension;
   std::string_view text;
@@ -67,7 +67,6 @@ struct ParameterSpec {
   double minimum = -1e300, maximum = 1e300;  // outside is a fault
   Form form = Form::scalar;
   std::string_view not_below = {};                  // another parameter of the kind: a fault
-  std::string_view told_by = {};                    // of a text: the quantity that conditions and texts name for it
   bool whole = false;                               // a number of things: 7.5 is a fault
   std::vector<std::string_view> needs_one_of = {};  // as of quantities: where it is given without, it says nothing
 };

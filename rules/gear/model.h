@@ -67,7 +67,6 @@ class Surroundings {
   // Value after defaults and acts; nothing when it has neither. assumed: it is the kind's default.
   virtual std::optional<double> parameter(std::uint8_t index) const = 0;
   virtual bool assumed(std::uint8_t index) const = 0;
-  virtual std::string_view text_parameter(std::uint8_t index) const = 0;
   virtual std::vector<std::pair<double, double>> table_parameter(std::uint8_t index) const = 0;
 
   // A measured quantity (of the own gear, of the own place, of outdoors) as it was at an instant: the reading nearest

@@ -90,10 +90,6 @@ std::vector<ParameterSpec> parameters() {
   filled.maximum = 950e3;              // also as an absolute pressure
   ParameterSpec maximum = pressure("maximum_pressure", "The sidewall's, cold.");
   maximum.not_below = "minimum_pressure";
-  ParameterSpec code{"date_code", Type::share(), Shown::plain,
-                     "The last four digits of the tire identification number."};
-  code.form = ParameterSpec::Form::text;
-  code.told_by = "age";
   return {
       filled,
       {"filled.temperature",
@@ -115,7 +111,7 @@ std::vector<ParameterSpec> parameters() {
       pressure("cold_pressure", "What the owner runs, cold; held to maximum_pressure."),
       pressure("minimum_pressure", "Below it, at 20 degC, the tire shall not stand."),
       maximum,
-      code,
+      {"date_code", Type::code(), Shown::by_dimension, "The last four digits of the tire identification number."},
       {"moved.date", Type::instant(), Shown::by_dimension, "When it was rolled last."},
       {"fill_gas", Type::word(gas_words), Shown::by_dimension, "What it was filled with.", 2},
   };

@@ -8,6 +8,7 @@
 #include "rules/gear/tire_model.h"
 #include "rules/physics/tire_age.h"
 #include "rules/physics/tire_pressure.h"
+#include "rules/quantity/code.h"
 
 namespace overwinter {
 namespace {
@@ -268,12 +269,12 @@ void TireModel::publish_pressure_to_set(Surroundings& around, const std::optiona
 }
 
 void TireModel::publish_times(Surroundings& around) const {
-  const std::string_view code = around.text_parameter(index_of(TireParameter::date_code));
-  if (code.empty()) {
+  const auto code = around.parameter(index_of(TireParameter::date_code));
+  if (!code) {
     unset(around, TireQuantity::age, "no date_code is given");
   } else {
     const auto today = std::chrono::sys_days(to_local(around.now(), around.zone()).date);
-    if (const auto age = date_code_age(code, today)) {
+    if (const auto age = date_code_age(digits_of_code(*code), today)) {
       set(around, TireQuantity::age, age->value, 7 * 86400.0);
     } else {
       unset(around, TireQuantity::age, age.error().reason);

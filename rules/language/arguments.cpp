@@ -8,6 +8,7 @@
 
 #include "rules/language/operation.h"
 #include "rules/language/typing.h"
+#include "rules/quantity/code.h"
 #include "rules/quantity/unit.h"
 
 namespace overwinter {
@@ -117,12 +118,27 @@ std::optional<Fault> take_word(const Syntax& syntax, Meanings& meanings, NodeInd
   return std::nullopt;
 }
 
+std::optional<Fault> take_code(const Syntax& syntax, Meanings& meanings, NodeIndex index) {
+  const std::string_view digits = syntax.nodes[index].text;
+  const auto number = number_of_code(digits);
+  if (!number) {
+    return at_node(syntax, index, fmt::format("{} is no code of digits", quote(digits)),
+                   how_to_turn(meanings[index].type, Type::code()));
+  }
+  meanings[index].type = Type::code();
+  meanings[index].value = *number;
+  return std::nullopt;
+}
+
 Result<Type> unify(const Syntax& syntax, Meanings& meanings, std::span<const NodeIndex> operands, Extent mark) {
   const auto listed = std::ranges::find_if(
       operands, [&](NodeIndex i) { return meanings[i].type.sort == Sort::word && !is_loose_word(meanings[i]); });
+  const bool coded = std::ranges::any_of(operands, [&](NodeIndex i) { return meanings[i].type.sort == Sort::code; });
   for (const NodeIndex i : operands) {
     if (!is_loose_word(meanings[i])) continue;
-    if (listed != operands.end()) {
+    if (coded) {
+      if (auto wrong = take_code(syntax, meanings, i)) return tl::unexpected(*wrong);
+    } else if (listed != operands.end()) {
       if (auto wrong = take_word(syntax, meanings, i, meanings[*listed].type.words)) return tl::unexpected(*wrong);
     } else if (std::ranges::all_of(operands, [&](NodeIndex k) { return meanings[k].type.sort == Sort::word; })) {
       return tl::unexpected(

@@ -20,8 +20,8 @@ struct Arguments {
 };
 Result<Meaning> check_call(const Arguments& call);
 
-// One type for all; a word in quotes takes its place in the list of the others. Faults at the operand, or at `mark`
-// when it takes two to be wrong.
+// One type for all; a word in quotes takes its place in the list of the others, or is the digits of a code. Faults at
+// the operand, or at `mark` when it takes two to be wrong.
 Result<Type> unify(const Syntax& syntax, Meanings& meanings, std::span<const NodeIndex> operands, Extent mark);
 
 // A number without a unit beside a quantity that has one, or other than 0 beside a humidity or a charge; beside another
@@ -36,6 +36,9 @@ std::optional<Fault> must_be_boolean(const Syntax& syntax, const Meanings& meani
 
 // The place of a word in quotes in the list, as its meaning; or a fault with a suggestion.
 std::optional<Fault> take_word(const Syntax& syntax, Meanings& meanings, NodeIndex index, Words words);
+
+// The digits in quotes as a code, as its meaning; or a fault.
+std::optional<Fault> take_code(const Syntax& syntax, Meanings& meanings, NodeIndex index);
 
 // The value of an operator whose operands are all constant. A fault when it has none.
 Result<Meaning> fold(const Syntax& syntax, const Node& node, Op op, const Meanings& meanings, Meaning meaning);

@@ -13,7 +13,6 @@ namespace overwinter {
 namespace {
 
 constexpr double shortest_window_seconds = 1;
-constexpr std::size_t longest_code = 8;  // digits; what a function makes of fewer or more is its own affair
 
 class Call {
  public:
@@ -189,6 +188,7 @@ class Call {
     const NodeIndex index = node_.children[i];
     if (parameter.type.sort == Sort::word && argument(i).type.sort == Sort::word)
       return take_word_argument(parameter, index);
+    if (parameter.type.sort == Sort::code && is_loose_word(argument(i))) return take_code(syntax_, meanings_, index);
     if (auto wrong = check_bare_argument(syntax_, meanings_, index, parameter)) return wrong;
     if (accepts(parameter.type, argument(i).type)) return std::nullopt;
     return fault_at(syntax_.source, extent(i),
@@ -198,29 +198,8 @@ class Call {
         .value();
   }
 
-  // A code of digits in quotes, as the parameter takes it.
-  std::optional<Fault> take_code(const FunctionParameter& parameter, NodeIndex index) {
-    const std::string_view digits = syntax_.nodes[index].text;
-    const bool is_code = is_loose_word(meanings_[index]) && !digits.empty() && digits.size() <= longest_code &&
-                         digits.find_first_not_of("0123456789") == std::string_view::npos;
-    if (!is_code) {
-      return fault_at(syntax_.source, syntax_.nodes[index].extent,
-                      fmt::format("`{}` of `{}` is a code of digits", parameter.name, node_.text),
-                      "write its digits in double quotes, as in \"2424\"")
-          .value();
-    }
-    Meaning& meaning = meanings_[index];
-    meaning.value = 10000.0 * static_cast<double>(digits.size());
-    double number = 0;
-    for (const char digit : digits) number = 10 * number + (digit - '0');
-    meaning.value += number;
-    meaning.type = parameter.type;
-    return std::nullopt;
-  }
-
   // A word in quotes, or a quantity all of whose words are words of the parameter.
   std::optional<Fault> take_word_argument(const FunctionParameter& parameter, NodeIndex index) {
-    if (parameter.type.words.empty()) return take_code(parameter, index);
     if (is_loose_word(meanings_[index])) return take_word(syntax_, meanings_, index, parameter.type.words);
     Meaning& meaning = meanings_[index];
     if (same_words(meaning.type, parameter.type)) return std::nullopt;

@@ -57,7 +57,7 @@ bool has_facet(const NamedQuantity& quantity, Facet facet) {
       return facet == Facet::plus_minus || facet == Facet::at;
     case NamedQuantity::Role::parameter:
     case NamedQuantity::Role::constant:
-    case NamedQuantity::Role::text:
+    case NamedQuantity::Role::table:
       return false;
   }
   return false;
@@ -160,10 +160,9 @@ class Lookup {
   }
 
   Result<Meaning> facet(const NamedQuantity& quantity, std::string_view name, std::string_view suffix) const {
-    if (quantity.role == NamedQuantity::Role::text) {
+    if (quantity.role == NamedQuantity::Role::table) {
       return fail(offset_of(name), name,
-                  fmt::format("`{}` is no value: neither a condition nor a message reads it", name),
-                  quantity.told_by.empty() ? std::string() : fmt::format("`{}` is what it says", quantity.told_by));
+                  fmt::format("`{}` is a table: neither a condition nor a message reads it", name), {});
     }
     if (suffix.empty()) return meaning_of(quantity, Facet::value);
     std::vector<std::string_view> there;

@@ -41,7 +41,7 @@ struct NamedQuantity {
     computed,   // has value, plus_minus, at
     parameter,  // value only; may be unknown
     constant,   // a `with:` number: `constant` is its value, folded
-    text,       // a parameter that is no value: an error that names what tells it
+    table,      // a parameter that is no value: an error
   };
   std::uint32_t slot = 0;
   std::optional<std::uint32_t> stand_in;  // a computed one, whose value is meant where nothing brings this one
@@ -50,7 +50,6 @@ struct NamedQuantity {
   bool has_expected = false;
   Shown shown = Shown::by_dimension;
   double constant = 0;
-  std::string_view told_by = {};  // of a text: a quantity; empty: none
 };
 
 inline constexpr std::string_view quality_words[] = {"good", "uncertain", "bad"};

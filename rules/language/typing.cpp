@@ -208,6 +208,7 @@ std::string how_to_turn(const Type& argument, const Type& parameter) {
   }
   if (is_temperature_step(parameter) && argument.sort == Sort::temperature) return std::string(difference_units);
   if (parameter.sort == Sort::word) return "a word stands in double quotes";
+  if (parameter.sort == Sort::code) return "write its digits in double quotes, as in \"2424\"";
   const std::string units = unit_list(parameter);
   return units.empty() ? fmt::format("{} belongs here", describe(parameter))
                        : fmt::format("{} is written in {}", describe(parameter), units);

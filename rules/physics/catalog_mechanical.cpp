@@ -14,6 +14,7 @@
 #include "rules/physics/tire_age.h"
 #include "rules/physics/tire_pressure.h"
 #include "rules/physics/tire_seepage.h"
+#include "rules/quantity/code.h"
 
 namespace overwinter::catalog {
 namespace {
@@ -46,18 +47,10 @@ CallAnswer state_of_charge(const double* values) {
   return answer(lead_acid_state_of_charge(Voltage(values[0]), Temperature(values[1]), argument<LeadAcid>(values[2])));
 }
 
-// "0120" arrives as 40120, so that leading zeros count.
 CallAnswer age_by_date_code(const double* values) {
-  std::string code;  // empty unless it has three or four digits
-  if (values[0] >= 30000 && values[0] < 50000) {
-    const auto told = static_cast<std::int64_t>(values[0]);
-    const auto digits = static_cast<std::size_t>(told / 10000);
-    code = std::to_string(told % 10000);
-    code.insert(0, digits - std::min(digits, code.size()), '0');
-  }
   if (!(values[1] >= 0 && values[1] < 7.3e9)) return {0, "the date is outside 1970..2200"};
   const std::chrono::sys_seconds day{std::chrono::seconds(static_cast<std::int64_t>(values[1]))};
-  return answer(date_code_age(code, std::chrono::floor<std::chrono::days>(day)));
+  return answer(date_code_age(digits_of_code(values[0]), std::chrono::floor<std::chrono::days>(day)));
 }
 
 constexpr Function mechanical_rows[] = {
@@ -74,7 +67,7 @@ constexpr Function mechanical_rows[] = {
         "ideal gas law at constant volume; ISO 2533"),
     row("tire_seepage", {of_temperature}, rate, Shown::by_dimension, seepage, "-40..60 degC; within a factor of 2",
         "Arrhenius, 1.5 % a month at 70 degF and 45 kJ/mol: Tire Science and Technology 13 (1985), abstract"),
-    row("date_code_age", {{"code", Type::word({})}, {"date", Type::instant()}}, duration, Shown::by_dimension,
+    row("date_code_age", {{"code", Type::code()}, {"date", Type::instant()}}, duration, Shown::by_dimension,
         age_by_date_code, "four digits, week 01..53 and year since 2000", "49 CFR 574.5"),
     row("lead_acid_voltage_at_25_degC", {of_voltage, of_temperature}, voltage, Shown::by_dimension,
         calls<lead_acid_voltage_at_25_degC>, "0..16 V, -40..50 degC; six cells",

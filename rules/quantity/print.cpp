@@ -7,6 +7,7 @@
 #include <cmath>
 #include <utility>
 
+#include "rules/quantity/code.h"
 #include "rules/quantity/in_words.h"
 
 namespace overwinter {
@@ -240,6 +241,8 @@ std::string print_value(double canonical, const Type& type, Shown shown, Display
       const auto index = static_cast<std::size_t>(std::max(canonical, 0.0));
       return in_words(std::string(index < type.words.size() ? type.words[index] : std::string_view("unknown")));
     }
+    case Sort::code:
+      return digits_of_code(canonical);
     case Sort::instant:
       return print_date(instant_from_seconds(canonical), units, zone, now);
     case Sort::number:

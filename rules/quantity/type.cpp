@@ -60,6 +60,8 @@ std::string describe(const Type& type) {
       return "yes or no";
     case Sort::word:
       return "a word";
+    case Sort::code:
+      return "a code of digits";
   }
   return {};
 }

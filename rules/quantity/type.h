@@ -1,7 +1,7 @@
 // What kind of thing a value is: a dimension, and whether it is a point, a difference, gauge or absolute,
-// an instant, a boolean or a word. Values at run time are plain doubles in the canonical unit of their type:
-// SI, except temperature points, which are in degC; instants in seconds since 1970; booleans 0 or 1; words are
-// indexes into their word list.
+// an instant, a boolean, a word or a code of digits. Values at run time are plain doubles in the canonical unit of
+// their type: SI, except temperature points, which are in degC; instants in seconds since 1970; booleans 0 or 1; words
+// are indexes into their word list; codes as in quantity/code.h.
 #pragma once
 
 #include <cstdint>
@@ -59,6 +59,7 @@ enum class Sort : std::uint8_t {
   instant,      // seconds since 1970-01-01T00:00:00Z
   boolean,
   word,
+  code,
 };
 
 // The words that a quantity can have, in order; the run-time value is the index. The texts live as long as the program
@@ -80,9 +81,10 @@ struct Type {
   static constexpr Type share() { return number(dimension::none); }
   static constexpr Type boolean() { return {Sort::boolean, {}, false, {}}; }
   static constexpr Type word(Words words) { return {Sort::word, {}, false, words}; }
+  static constexpr Type code() { return {Sort::code, {}, false, {}}; }
 
-  // Sampled numbers need a second reading before an alarm; booleans and words hold between messages.
-  constexpr bool is_numeric() const { return sort != Sort::boolean && sort != Sort::word; }
+  // Sampled numbers need a second reading before an alarm; booleans, words and codes hold between messages.
+  constexpr bool is_numeric() const { return sort != Sort::boolean && sort != Sort::word && sort != Sort::code; }
   // The type of a difference of two values of this type.
   constexpr Type difference() const { return sort == Sort::instant ? duration() : number(dimension); }
   bool operator==(const Type& other) const {
@@ -92,7 +94,8 @@ struct Type {
 };
 
 // For messages: "a temperature", "a temperature difference", "a gauge pressure", "a pressure", "a duration",
-// "a voltage", "a number without unit", "a mass per volume", "yes or no", "a word", or the exponents when unnamed.
+// "a voltage", "a number without unit", "a mass per volume", "yes or no", "a word", "a code of digits", or the
+// exponents when unnamed.
 std::string describe(const Type& type);
 std::string describe(Dimension d);
 

@@ -196,6 +196,7 @@ bool unit_fits(const Unit& unit, const Type& type) {
     case Sort::instant:
     case Sort::boolean:
     case Sort::word:
+    case Sort::code:
       return false;
   }
   return false;

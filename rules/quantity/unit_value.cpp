@@ -195,6 +195,7 @@ std::span<const std::string_view> usual_units(const Type& type) {
     case Sort::instant:
     case Sort::boolean:
     case Sort::word:
+    case Sort::code:
       return {};
   }
   const UsualUnits* row = usual_row(type.dimension);
@@ -215,6 +216,7 @@ std::string canonical_unit(const Type& type) {
     case Sort::instant:
     case Sort::boolean:
     case Sort::word:
+    case Sort::code:
       return {};
   }
   const UsualUnits* row = usual_row(type.dimension);

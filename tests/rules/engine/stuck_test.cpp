@@ -45,10 +45,11 @@ std::string events_of(const Days& days) {
   return told(plan_of(stuck_site), story, {"sensor_stuck"});
 }
 
-const std::string raised = "12-02 00:00:00 alarm_raised sensor_stuck camper\n";
+const std::string raised_for_the_camper = "12-02 00:00:00 alarm_raised sensor_stuck camper\n";
 
 TEST(Stuck, IsToldAfterADayAndClearsWhenItMoves) {
-  EXPECT_EQ(events_of({.moves_at_hour = 28}), raised + "12-02 05:00:00 alarm_cleared sensor_stuck camper\n");
+  EXPECT_EQ(events_of({.moves_at_hour = 28}),
+            raised_for_the_camper + "12-02 05:00:00 alarm_cleared sensor_stuck camper\n");
 }
 
 TEST(Stuck, IsNotWhileItsReferenceRests) { EXPECT_EQ(events_of({.per_hour = 0.02}), ""); }
@@ -61,7 +62,7 @@ TEST(Stuck, NeedsTwentyFourReadings) {
 }
 
 TEST(Stuck, HumidityNeedsThreePercent) {
-  EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 60, .outdoors = 50}), raised);
+  EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 60, .outdoors = 50}), raised_for_the_camper);
   EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 60, .outdoors = 50, .per_hour = 0.09}), "");
 }
 
@@ -271,7 +272,7 @@ TEST(Stuck, TeachesThePlaceAsLittleAsSilence) {
 // In a soaked camper a hygrometer rests near saturation, and the water is the fault.
 TEST(Stuck, IsNotAHygrometerNearSaturation) {
   EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 99, .outdoors = 50}), "");
-  EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 97, .outdoors = 50}), raised);
+  EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 97, .outdoors = 50}), raised_for_the_camper);
 }
 
 // The second number that gets stuck is named too.

@@ -80,7 +80,6 @@ class FakeSurroundings : public Surroundings {
 
   void set_parameter(std::string_view name, double value) { parameters_[parameter_index(name)] = value; }
   void clear_parameter(std::string_view name) { parameters_.erase(parameter_index(name)); }
-  void set_text(std::string_view name, std::string text) { texts_[parameter_index(name)] = std::move(text); }
   void set_table(std::string_view name, std::vector<std::pair<double, double>> table) {
     tables_[parameter_index(name)] = std::move(table);
   }
@@ -137,10 +136,6 @@ class FakeSurroundings : public Surroundings {
   }
   bool assumed(std::uint8_t index) const override {
     return !parameters_.contains(index) && kind_->parameters[index].otherwise.has_value();
-  }
-  std::string_view text_parameter(std::uint8_t index) const override {
-    const auto found = texts_.find(index);
-    return found == texts_.end() ? std::string_view{} : std::string_view(found->second);
   }
   std::vector<std::pair<double, double>> table_parameter(std::uint8_t index) const override {
     const auto found = tables_.find(index);
@@ -246,7 +241,6 @@ class FakeSurroundings : public Surroundings {
   std::map<std::uint8_t, Measured> measured_;
   std::map<std::uint8_t, bool> bound_;
   std::map<std::uint8_t, double> sealed_, parameters_, place_parameters_;
-  std::map<std::uint8_t, std::string> texts_;
   std::map<std::uint8_t, std::vector<std::pair<double, double>>> tables_;
   std::map<std::uint8_t, Answer> answers_;
 };

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <string>
 
+#include "rules/quantity/code.h"
 #include "tests/rules/gear/saved_model.h"
 #include "tests/rules/gear/tire_rig.h"
 
@@ -387,7 +388,7 @@ TEST(Tire, UncertainAndSilentReadingsLeaveTheVerdictUnknown) {
 // 49 CFR 574.5: "3521" is week 35 of 2021, beginning Sunday 29 August 2021.
 TEST(Tire, KnowsItsAgeAndHowLongItStood) {
   TireRig rig;
-  rig.around.set_text("date_code", "3521");
+  rig.around.set_parameter("date_code", number_of_code("3521").value());
   rig.go(utc("2026-12-01T12:00:00Z"));
   rig.step();
   const auto since = std::chrono::sys_days(std::chrono::year(2021) / 8 / 29);

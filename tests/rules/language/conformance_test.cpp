@@ -6,6 +6,7 @@
 #include <memory>
 #include <sstream>
 
+#include "rules/quantity/code.h"
 #include "rules/quantity/unit.h"
 #include "tests/places.h"
 #include "tests/rules/language/fake_scope.h"
@@ -101,6 +102,7 @@ class Conformance {
   static double number(std::string_view text, const Type& type) {
     if (type.sort == Sort::boolean) return text == "true" ? 1 : 0;
     if (type.sort == Sort::instant) return to_seconds(parse_rfc3339(text).value());
+    if (type.sort == Sort::code) return number_of_code(text).value();
     if (type.sort == Sort::word) {
       for (std::size_t i = 0; i < type.words.size(); ++i) {
         if (type.words[i] == text) return static_cast<double>(i);

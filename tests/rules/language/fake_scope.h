@@ -140,7 +140,7 @@ inline const std::array<Function, 9>& functions() {
         make("wet_number", {{"chemistry", Type::word(wet_words)}}, Type::share(), index),
         make("any_number", {{"chemistry", Type::word(any_chemistry_words)}}, Type::share(), index),
         make("class_number", {{"class", Type::word(class_words)}}, Type::share(), index),
-        make("code_number", {{"code", Type::word({})}}, Type::share(), index)};
+        make("code_number", {{"code", Type::code()}}, Type::share(), index)};
   }();
   return table;
 }
@@ -166,6 +166,7 @@ inline FakeScope world() {
       .add("", "minimum_pressure", gauge, Role::parameter)
       .add("", "chemistry", Type::word(chemistry_words), Role::parameter)
       .add("", "capacity", Type::number(dimension::charge), Role::parameter)
+      .add("", "date_code", Type::code(), Role::parameter)
       .add("", "filled.pressure", gauge, Role::parameter)
       .add("", "filled.date", Type::instant(), Role::parameter)
       .add("", "heated", Type::boolean(), Role::parameter)

@@ -199,12 +199,12 @@ TEST(Catalog, TiresFollowTheGasLawAndTheDateCodeRule) {
   EXPECT_NEAR(value("tire_seepage", {degF(70)}) * month, 0.015, 2e-5);
   EXPECT_NEAR(value("tire_seepage", {0}) * month, 0.00362, 1e-5);
   // 49 CFR 574.5: 3521 is the 35th full week of 2021, from Sunday 29 August; leading zeros count ("0120", "0700").
-  EXPECT_NEAR(value("date_code_age", {43521, as_of}) / (365.2425 * day), 5.24, 0.005);
-  EXPECT_NEAR(value("date_code_age", {40120, as_of}) / (365.2425 * day), 6.89, 0.005);
-  EXPECT_NEAR(value("date_code_age", {40700, as_of}) / (365.2425 * day), 26.78, 0.005);
-  EXPECT_NE(std::string(call("date_code_age", {30120, as_of}).no_value).find("before 2000"), std::string::npos);
-  EXPECT_NE(call("date_code_age", {20000 + 35, as_of}).no_value, nullptr);
-  EXPECT_NE(call("date_code_age", {50000 + 12345, as_of}).no_value, nullptr);
+  EXPECT_NEAR(value("date_code_age", {4e8 + 3521, as_of}) / (365.2425 * day), 5.24, 0.005);
+  EXPECT_NEAR(value("date_code_age", {4e8 + 120, as_of}) / (365.2425 * day), 6.89, 0.005);
+  EXPECT_NEAR(value("date_code_age", {4e8 + 700, as_of}) / (365.2425 * day), 26.78, 0.005);
+  EXPECT_NE(std::string(call("date_code_age", {3e8 + 120, as_of}).no_value).find("before 2000"), std::string::npos);
+  EXPECT_NE(call("date_code_age", {2e8 + 35, as_of}).no_value, nullptr);
+  EXPECT_NE(call("date_code_age", {5e8 + 12345, as_of}).no_value, nullptr);
 }
 
 TEST(Catalog, BatteriesAgreeWithPublishedTables) {
