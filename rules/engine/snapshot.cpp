@@ -8,6 +8,7 @@
 #include "rules/engine/act.h"
 #include "rules/engine/alarm.h"
 #include "rules/engine/entity_view.h"
+#include "rules/engine/readings.h"
 #include "rules/engine/settle.h"
 #include "rules/engine/shared_jump.h"
 #include "rules/engine/silence.h"
@@ -131,12 +132,11 @@ struct Restorer {
     const LastReading& hand = world.series[slot].hand;
     const SlotState& was = world.board[slot];
     const bool stood = was.has_value && was.by_hand;
-    const bool newer = former.present && hand.at > former.at;
-    world.board.begin_anew(slot, unread);
-    if (hand.present && (stood || newer)) {
-      world.board.set_reading(slot, hand.value, plus_minus_of(world, slot, true), hand.at, true);
-    }
+    const bool newer = hand.present && former.present && hand.at > former.at;
     of_new_sensors.push_back(slot);
+    if (stood) return;
+    world.board.begin_anew(slot, unread);
+    if (newer) world.board.set_reading(slot, hand.value, plus_minus_of(world, slot, true), hand.at, true);
   }
 
   // What was said of a former source (silent, stuck, jumped) is not true of the new one.
@@ -354,7 +354,9 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   const bool same_plan = whole.plan == world->plan->fingerprint;
   if (same_plan) unpack(sections, *layout, "timers", world->timers, restorer.ok);
   if (!restorer.ok) return fault("the snapshot is damaged", "start without it; the site file alone is enough");
-  if (!same_plan) arm_reloaded(*world);
+  if (same_plan) return world;
+  expect_hand_readings_anew(*world);
+  arm_reloaded(*world);
   return world;
 }
 
