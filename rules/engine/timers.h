@@ -23,7 +23,6 @@ class Timers {
       heap_.emplace(at, id);
     }
   }
-  void disarm(std::uint32_t id) { armed_[id] = never; }
 
   Instant next() {
     drop_outdated();
