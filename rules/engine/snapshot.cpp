@@ -154,6 +154,8 @@ struct Restorer {
       const Entity& e = world.plan->entities[i];
       take("entity", "", e.id, e.was, world.entities[i]);
       take("name", "", e.id, e.was, world.entities[i].told_as);
+      std::string stood_in;  // the id of its place
+      const bool is_told = take("place", "", e.id, e.was, stood_in);
       if (world.models[i] == nullptr) continue;
       for (const std::string& id : {e.id, e.was}) {
         const auto found = sections.find("model/" + id + "/" + std::string(e.kind->name));
@@ -164,23 +166,26 @@ struct Restorer {
         sections.erase(found);
         break;
       }
+      const bool is_elsewhere =
+          is_told && e.place != no_index && world.plan->present_gear(stood_in) != world.entity(e.place).id;
+      if (is_elsewhere) tell_of_thermometer(i);
     }
     for (const std::uint32_t slot : of_new_sensors) {
       const Slot& of = world.plan->slots[slot];
       if (world.models[of.entity]) world.models[of.entity]->new_sensor(of.index, world.now);
-      if (world.plan->slot_name(slot) == "temperature") tell_gear_of_thermometer(of.entity);
+      if (world.plan->slot_name(slot) != "temperature") continue;
+      for (std::uint32_t i = 0; i < world.plan->entities.size(); ++i) {
+        if (i != of.entity && world.entity(i).place == of.entity) tell_of_thermometer(i);
+      }
     }
   }
 
-  // Gear without a thermometer of its own goes by that of its place.
-  void tell_gear_of_thermometer(std::uint32_t place) {
-    const Plan& plan = *world.plan;
-    for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
-      const Entity& e = plan.entities[i];
-      const auto own = e.kind->quantity("temperature");
-      if (e.place != place || i == place || !own || !world.models[i]) continue;
-      if (plan.slots[e.quantity_slot(*own)].sensor == no_index) world.models[i]->new_sensor(*own, world.now);
-    }
+  // That of its place is another: gear without one of its own goes by it.
+  void tell_of_thermometer(std::uint32_t gear) {
+    const Entity& e = world.entity(gear);
+    const auto own = e.kind->quantity("temperature");
+    if (!own || !world.models[gear] || world.plan->slots[e.quantity_slot(*own)].sensor != no_index) return;
+    world.models[gear]->new_sensor(*own, world.now);
   }
 
   // A condition whose window begins anew is not known for a while: neither is what stands over, nor is anything raised.
@@ -295,6 +300,7 @@ std::string take_snapshot(const World& world) {
     const Entity& e = plan.entities[i];
     sections["entity/" + e.id] = pack(world.entities[i]);
     sections["name/" + e.id] = pack(world.entities[i].told_as);
+    if (e.place != no_index && e.place != i) sections["place/" + e.id] = pack(plan.entities[e.place].id);
     if (world.models[i] == nullptr) continue;
     ArchiveWriter out;
     world.models[i]->save(out);

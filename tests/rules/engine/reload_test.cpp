@@ -547,6 +547,28 @@ TEST(Reload, OfThePlacesThermometerIsNoLossOfATire) {
   }
 }
 
+// Nor is its place put right, where that has another thermometer: it stood in the garage all the time.
+TEST(Reload, OfThePlaceOfATireIsNoLoss) {
+  const auto site = [](const std::string& place, const std::string& own) {
+    return plan_with(
+        "site: {id: alder_bend, local_time: UTC}\nplaces:\n"
+        "  outdoors: {temperature: {topic: yard, unit: degC}}\n"
+        "  garage: {temperature: {topic: garage, unit: degC}}\ngear:\n"
+        "  tire: {kind: tire, place: " +
+        place + ", pressure: {topic: tire, unit: psi}" + own + "}\nrules_from: [standard]\n");
+  };
+  const auto mail =
+      together({hourly("yard", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return -20 + (i % 2) * 0.1; }),
+                hourly("garage", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return 5 + (i % 2) * 0.1; }),
+                hourly("own", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return 5 + (i % 2) * 0.1; }),
+                hourly("tire", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return i % 2 == 0 ? 50 : 50.1; })});
+  for (const std::string own : {"", ", temperature: {topic: own, unit: degC}"}) {
+    EXPECT_EQ(
+        told_of_rules(live_through_restart(site("outdoors", own), mail, "2026-12-10T22:30:00Z", site("garage", own))),
+        std::vector<std::string>());
+  }
+}
+
 // A tire that lost its air stays without it under any sensor. Its alarm ends where the new one reads what it should;
 // where nobody told a fill no sensor can.
 TEST(Reload, OfTheTopicEndsNoSuddenLoss) {
