@@ -291,6 +291,22 @@ void withdraw_alarm(World& world, std::uint32_t index, std::string_view reason) 
   if (world.alarms[index].life != Life::normal) end(world, index, AlarmCause::withdraw, reason);
 }
 
+void tell_orphans(World& world) {
+  for (OrphanAlarm& orphan : world.orphans) {
+    Event event;
+    event.kind = EventKind::alarm_cleared;
+    event.id = orphan.state.id;
+    event.rule = orphan.rule;
+    event.gear = orphan.gear;
+    event.priority = orphan.state.priority;
+    event.since = orphan.state.since;
+    event.title = orphan.state.title;
+    event.reason = world.plan->find_entity(orphan.gear) == no_index ? "gear_removed" : "rule_removed";
+    world.emit(EventGroup::alarm, 0, std::move(event));
+  }
+  world.orphans.clear();
+}
+
 std::string acknowledge_alarm(World& world, std::uint32_t index, const std::string& by) {
   AlarmState& a = world.alarms[index];
   const AlarmStep step = alarm_step(a.life, AlarmCause::acknowledge);

@@ -1,12 +1,12 @@
 #include "rules/engine/snapshot.h"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 #include <optional>
 
 #include "rules/archive.h"
 #include "rules/engine/act.h"
-#include "rules/engine/alarm.h"
 #include "rules/engine/entity_view.h"
 #include "rules/engine/readings.h"
 #include "rules/engine/settle.h"
@@ -184,8 +184,23 @@ struct Restorer {
   void tell_of_thermometer(std::uint32_t gear) {
     const Entity& e = world.entity(gear);
     const auto own = e.kind->quantity("temperature");
-    if (!own || !world.models[gear] || world.plan->slots[e.quantity_slot(*own)].sensor != no_index) return;
-    world.models[gear]->new_sensor(*own, world.now);
+    if (own && world.plan->slots[e.quantity_slot(*own)].sensor == no_index) tell_of_air(gear);
+  }
+
+  // The air that its trends go by is known otherwise.
+  void tell_of_air(std::uint32_t gear) {
+    const auto temperature = world.entity(gear).kind->quantity("temperature");
+    if (temperature && world.models[gear]) world.models[gear]->new_sensor(*temperature, world.now);
+  }
+
+  void altitude() {
+    constexpr double little = 100;  // m: 1.2 kPa of air, or 0.17 psi of a gauge, a sixth of what is told as a leak
+    double former = world.plan->altitude;
+    unpack(sections, layout, "altitude", former, ok);
+    if (std::abs(former - world.plan->altitude) <= little) return;
+    for (std::uint32_t i = 0; i < world.plan->entities.size(); ++i) {
+      if (world.entity(i).place != i) tell_of_air(i);
+    }
   }
 
   // A condition whose window begins anew is not known for a while: neither is what stands over, nor is anything raised.
@@ -287,6 +302,7 @@ std::string take_snapshot(const World& world) {
                                  world.journal_writable, world.clamped, world.season, world.digest, world.answered,
                                  world.reloaded, world.orphans});
   sections["timers"] = pack(world.timers);
+  sections["altitude"] = pack(plan.altitude);
   if (!world.begun) sections["not begun"] = {};
   for (std::uint32_t i = 0; i < plan.slots.size(); ++i) {
     if (plan.slots[i].role == Slot::Role::parameter) continue;
@@ -353,6 +369,7 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   take_up_jumps(*world);
   restorer.watch_anew();
   restorer.entities();
+  restorer.altitude();
   restorer.alarms();
   restorer.reminders();
   restorer.orphans();
@@ -364,22 +381,6 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   expect_hand_readings_anew(*world);
   arm_reloaded(*world);
   return world;
-}
-
-void tell_orphans(World& world) {
-  for (OrphanAlarm& orphan : world.orphans) {
-    Event event;
-    event.kind = EventKind::alarm_cleared;
-    event.id = orphan.state.id;
-    event.rule = orphan.rule;
-    event.gear = orphan.gear;
-    event.priority = orphan.state.priority;
-    event.since = orphan.state.since;
-    event.title = orphan.state.title;
-    event.reason = world.plan->find_entity(orphan.gear) == no_index ? "gear_removed" : "rule_removed";
-    world.emit(EventGroup::alarm, 0, std::move(event));
-  }
-  world.orphans.clear();
 }
 
 }  // namespace overwinter
