@@ -205,7 +205,8 @@ void read_bindings(const YamlNode& map, std::uint32_t index, Draft& draft) {
     const YamlNode* node = quantity.measured ? find(map, quantity.name) : nullptr;
     if (!node) continue;
     const YamlNode& key = *find_key(map, quantity.name);
-    Slot& slot = plan.slots[plan.entities[index].quantity_slot(static_cast<std::uint8_t>(i))];
+    const std::uint32_t slot_index = plan.entities[index].quantity_slot(static_cast<std::uint8_t>(i));
+    Slot& slot = plan.slots[slot_index];
     if (node->is_scalar() && node->text == "by_hand") {
       slot.by_hand = true;
       continue;
@@ -216,9 +217,8 @@ void read_bindings(const YamlNode& map, std::uint32_t index, Draft& draft) {
       continue;
     }
     if (!check_section(*node, binding_section(), key, draft.report)) continue;
-    const std::uint32_t place = plan.entities[index].quantity_slot(static_cast<std::uint8_t>(i));
-    Sensor sensor = BindingReader(*node, quantity, kind, plan.plausible(place), draft).read(key);
-    sensor.slot = place;
+    Sensor sensor = BindingReader(*node, quantity, kind, plan.plausible(slot_index), draft).read(key);
+    sensor.slot = slot_index;
     slot.sensor = static_cast<std::uint32_t>(plan.sensors.size());
     plan.sensors.push_back(std::move(sensor));
   }

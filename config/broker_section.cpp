@@ -60,7 +60,7 @@ void read_one_publish(const YamlNode& item, Draft& draft) {
   const std::string_view name = std::string_view(*text).substr(dot + 1);
   const KindSpec& kind = *draft.plan.entities[entity].kind;
   if (const auto quantity = kind.quantity(name)) {
-    draft.plan.publish.emplace_back(draft.plan.entities[entity].quantity_slot(*quantity), std::uint8_t{0});
+    draft.plan.publish.push_back(draft.plan.entities[entity].quantity_slot(*quantity));
     return;
   }
   std::vector<std::string_view> names;

@@ -141,8 +141,6 @@ const KindSpec* kind_of(const YamlNode& key, const YamlNode& map, Draft& draft) 
   return read_kind_name(*node, names, draft.report);
 }
 
-// Bounds the time that reading a hostile file takes; a large site has some hundred.
-
 struct Found {
   const YamlNode* map = nullptr;
   std::uint32_t entity = 0;

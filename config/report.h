@@ -23,7 +23,6 @@ class Report {
   // Files keep the order in which they were added; faults are sorted by it.
   std::uint32_t add_file(std::string name, std::string text);
   const TextFile& file(std::uint32_t index) const { return files_[index]; }
-  std::size_t file_count() const { return files_.size(); }
   // Of the texts of all files, in their order.
   std::uint64_t fingerprint() const;
 

@@ -61,6 +61,14 @@ std::vector<std::uint32_t> medians_behind(const Plan& plan, std::uint32_t slot) 
   return named_behind(plan, slot, &QuantitySpec::rests_on_medians_of);
 }
 
+// Itself, or all that a computed quantity rests on. In plan order.
+std::vector<std::uint32_t> measured_behind(const Plan& plan, std::uint32_t slot) {
+  std::vector<std::uint32_t> behind = medians_behind(plan, slot);
+  for (const std::uint32_t sampled : sampled_behind(plan, slot)) behind.push_back(sampled);
+  std::ranges::sort(behind);
+  return behind;
+}
+
 using Missing = std::set<Need>;
 
 bool is_given(const Plan& plan, std::uint32_t slot) {
@@ -100,6 +108,29 @@ Missing needed_and_missing(const Plan& plan, std::uint32_t slot) {
 bool is_of_expected(Facet facet) {
   return facet == Facet::expected || facet == Facet::expected_plus_minus || facet == Facet::expected_now ||
          facet == Facet::expected_now_plus_minus || facet == Facet::deviation;
+}
+
+// The measured slots that a reference to this one rests on. What a gauge would show now moves with what its model
+// needs, read here or at its place, and not with the gauge.
+struct RestsOn {
+  std::vector<std::uint32_t> sampled;   // of which one reading makes a new value
+  std::vector<std::uint32_t> measured;  // all
+};
+RestsOn rests_on(const Plan& plan, const Reference& reference) {
+  const Slot& s = plan.slots[reference.slot];
+  const bool is_of_now = reference.facet == Facet::expected_now || reference.facet == Facet::expected_now_plus_minus;
+  if (!is_of_now || s.role != Slot::Role::measured) {
+    return {sampled_behind(plan, reference.slot), measured_behind(plan, reference.slot)};
+  }
+  RestsOn found;
+  for (const std::string_view name : plan.entities[s.entity].kind->quantities[s.index].needs) {
+    std::uint32_t slot = slot_in_table(plan, s.entity, name);
+    if (slot == no_index || plan.slots[slot].role != Slot::Role::measured) continue;
+    if (!plan.slots[slot].is_brought()) slot = source_at_its_place(plan, slot);
+    if (slot != no_index) found.sampled.push_back(slot);
+  }
+  found.measured = found.sampled;
+  return found;
 }
 
 // What is missing behind this slot; empty: it can be known. A place's air needs all that a quantity rests on; a piece
@@ -308,13 +339,6 @@ std::vector<Under> lies_under(const Program& program) {
 
 }  // namespace
 
-std::vector<std::uint32_t> measured_behind(const Plan& plan, std::uint32_t slot) {
-  std::vector<std::uint32_t> behind = medians_behind(plan, slot);
-  for (const std::uint32_t sampled : sampled_behind(plan, slot)) behind.push_back(sampled);
-  std::ranges::sort(behind);
-  return behind;
-}
-
 void fill_slots(const Plan& plan, AlarmSpec& alarm) {
   std::set<std::uint32_t> measured;
   struct Read {
@@ -326,8 +350,9 @@ void fill_slots(const Plan& plan, AlarmSpec& alarm) {
   for (std::size_t at = 0; at < alarm.raise.code.size(); ++at) {
     if (alarm.raise.code[at].op != Op::reference) continue;
     const Reference& reference = alarm.raise.references[alarm.raise.code[at].index];
-    for (const std::uint32_t slot : measured_behind(plan, reference.slot)) measured.insert(slot);
-    for (const std::uint32_t slot : sampled_behind(plan, reference.slot)) {
+    const RestsOn rests = rests_on(plan, reference);
+    measured.insert(rests.measured.begin(), rests.measured.end());
+    for (const std::uint32_t slot : rests.sampled) {
       Read& read = sampled.try_emplace(slot, Read{under[at].held, false}).first->second;
       read.held = std::min(read.held, under[at].held);
       read.at_once = read.at_once || !under[at].over_time;

@@ -12,9 +12,6 @@
 
 namespace overwinter {
 
-// The measured slots behind one slot: itself, or what a computed quantity rests on. In plan order.
-std::vector<std::uint32_t> measured_behind(const Plan& plan, std::uint32_t slot);
-
 // Fills AlarmSpec's sampled_slots, held_over, counts_at_once and measured_slots from its raise condition.
 void fill_slots(const Plan& plan, AlarmSpec& alarm);
 

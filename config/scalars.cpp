@@ -66,6 +66,12 @@ bool is_below_vacuum(double canonical, const Type& type) {
   return type.sort == Sort::gauge && canonical < -101'325.0 - 0.5;
 }
 
+// In braces YAML takes what follows a comma for a key without a value.
+bool is_rest_of_text(const YamlNode& key, const YamlNode& value) {
+  constexpr std::string_view of_keys = "abcdefghijklmnopqrstuvwxyz0123456789_";
+  return value.is_null() && !key.quoted && key.text.find_first_not_of(of_keys) != std::string::npos;
+}
+
 }  // namespace
 
 std::string suggestion(std::string_view wrong, std::span<const std::string_view> names) {
@@ -89,9 +95,11 @@ bool check_map(const YamlNode& node, std::span<const std::string_view> known, st
     report.error(node, fmt::format("{} is a map: `key: value` lines, or {{key: value, ...}}", title));
     return false;
   }
-  for_each_pair(node, [&](const YamlNode& key, const YamlNode&) {
+  for_each_pair(node, [&](const YamlNode& key, const YamlNode& value) {
     if (std::ranges::find(known, key.text) != known.end()) return;
-    report.error(key, fmt::format("{} has no key {}", title, quote(key.text)), suggestion(key.text, known));
+    report.error(key, fmt::format("{} has no key {}", title, quote(key.text)),
+                 is_rest_of_text(key, value) ? "in braces a comma ends a text: put the text before it in quotes"
+                                             : suggestion(key.text, known));
   });
   return true;
 }

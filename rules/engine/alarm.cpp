@@ -134,15 +134,6 @@ bool gauged_as_over(const World& world, std::uint32_t index) {
          world.series[world.gauged].hand.at >= world.alarms[index].clearing.began;
 }
 
-void feed_template(World& world, const MessageTemplate& message, std::vector<Window>& windows) {
-  std::size_t next = 0;
-  for (const MessageTemplate::Part& part : message.parts) {
-    const std::size_t count = part.program.histories.size();
-    if (count > 0) (void)evaluate(part.program, world.board, std::span(windows).subspan(next, count), world.now);
-    next += count;
-  }
-}
-
 Instant window_deadline(const Program& program, const std::vector<Window>& windows) {
   Instant next = never;
   for (std::size_t i = 0; i < program.histories.size(); ++i) {
@@ -259,8 +250,8 @@ void settle_alarm(World& world, std::uint32_t index) {
   } else if (a.unknown_since == Instant{}) {
     a.unknown_since = world.now;
   }
-  if (!a.title_windows.empty()) feed_template(world, spec.title, a.title_windows);
-  if (!a.message_windows.empty()) feed_template(world, spec.message, a.message_windows);
+  if (!a.title_windows.empty()) feed(spec.title, world.board, a.title_windows, world.now);
+  if (!a.message_windows.empty()) feed(spec.message, world.board, a.message_windows, world.now);
   if (a.shelved_until != Instant{} && a.shelved_until <= world.now)
     (void)unshelve_alarm(world, index, {}, "the time is over");
   if (a.life == Life::cleared_unacknowledged && a.cleared + limits::cleared_stays_visible <= world.now) {
@@ -300,6 +291,22 @@ void settle_alarms(World& world) {
 
 void withdraw_alarm(World& world, std::uint32_t index, std::string_view reason) {
   if (world.alarms[index].life != Life::normal) end(world, index, AlarmCause::withdraw, reason);
+}
+
+void tell_orphans(World& world) {
+  for (OrphanAlarm& orphan : world.orphans) {
+    Event event;
+    event.kind = EventKind::alarm_cleared;
+    event.id = orphan.state.id;
+    event.rule = orphan.rule;
+    event.gear = orphan.gear;
+    event.priority = orphan.state.priority;
+    event.since = orphan.state.since;
+    event.title = orphan.state.title;
+    event.reason = world.plan->find_entity(orphan.gear) == no_index ? "gear_removed" : "rule_removed";
+    world.emit(EventGroup::alarm, 0, std::move(event));
+  }
+  world.orphans.clear();
 }
 
 std::string acknowledge_alarm(World& world, std::uint32_t index, const std::string& by) {

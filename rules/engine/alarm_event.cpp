@@ -111,7 +111,8 @@ Event alarm_event(const World& world, std::uint32_t index, EventKind kind) {
   const std::uint32_t slot = spec.measured_slots.front();
   const SlotState& s = world.board[slot];
   const Slot& slot_spec = world.plan->slots[slot];
-  if (!s.known() || !slot_spec.type.is_numeric()) return event;
+  // What another place reads would look like this gear's own.
+  if (slot_spec.entity != spec.entity || !s.known() || !slot_spec.type.is_numeric()) return event;
   event.quantity = world.plan->slot_name(slot);
   event.value = s.value;
   event.unit = canonical_unit(slot_spec.type);

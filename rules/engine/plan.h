@@ -176,7 +176,7 @@ struct Plan {
   std::chrono::milliseconds notices_at = std::chrono::hours(8);
   std::chrono::milliseconds quiet_from = std::chrono::hours(limits::quiet_from_hour);
   std::chrono::milliseconds quiet_to = std::chrono::hours(limits::quiet_until_hour);
-  std::vector<std::pair<std::uint32_t, std::uint8_t>> publish;  // slots listed under publish: (slot, unused 0)
+  std::vector<std::uint32_t> publish;  // slots listed under publish:
   std::vector<SelfDescription> self_description;
   std::string journal_file;
   std::optional<Span> keep_raw, keep_hourly;

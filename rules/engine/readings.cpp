@@ -228,6 +228,19 @@ void expect_anew(World& world, std::uint32_t entity, const std::vector<Expectati
   }
 }
 
+void expect_hand_readings_anew(World& world) {
+  for (std::uint32_t e = 0; e < world.entities.size(); ++e) {
+    for (const std::uint32_t slot : world.wiring.judged[e]) {
+      const SlotState& s = world.board[slot];
+      if (!s.known() || !s.by_hand) continue;
+      const EntityView view = EntityView::to_ask(world, e);
+      const bool other_work = world.models[e]->is_told_of_other_work(view);
+      const Expectation now = world.models[e]->expected(view, world.plan->slots[slot].index, s.at, true);
+      if (other_work || (now.known() && !s.expected.known())) world.board.set_expected(slot, now);
+    }
+  }
+}
+
 void arm_sensor(World& world, std::uint32_t index) {
   const Sensor& sensor = world.plan->sensors[index];
   const SeriesState& series = world.series[sensor.slot];

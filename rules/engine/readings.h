@@ -21,6 +21,9 @@ void judge_readings(World& world);
 std::vector<Expectation> expectations(const World& world, std::uint32_t entity);
 // After an act: anew where they are others than before it. What was read before a fill says nothing of the filled tire.
 void expect_anew(World& world, std::uint32_t entity, const std::vector<Expectation>& before);
+// After a reload, before anything is updated: what a person read is compared where it was not yet, and anew where the
+// site file tells of other work now. A sensor soon speaks again.
+void expect_hand_readings_anew(World& world);
 
 // Reasons that the board shows.
 inline constexpr const char* reason_silent = "no reading for longer than its stale_after";

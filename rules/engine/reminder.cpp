@@ -221,6 +221,7 @@ void settle_one(World& world, std::uint32_t index) {
   // What looks back must see every reading; the rest is asked when the work is due.
   std::optional<Cell> good_day;
   if (!state.good_windows.empty()) good_day = run_program(world, spec.good_day_when, state.good_windows);
+  if (!state.message_windows.empty()) feed(spec.message, world.board, state.message_windows, world.now);
   take_evidence(world, index, done_when);
   if (comes_again(world, def, state) || was_told_too_soon(world, def, state)) withdraw(state);
   Instant wake = never;

@@ -9,7 +9,7 @@ namespace {
 
 bool is_public(const Plan& plan, const Wiring& wiring, std::uint32_t slot) {
   const Slot& spec = plan.slots[slot];
-  if (std::ranges::any_of(plan.publish, [&](const auto& entry) { return entry.first == slot; })) return true;
+  if (std::ranges::find(plan.publish, slot) != plan.publish.end()) return true;
   switch (spec.role) {
     case Slot::Role::measured:
       return true;  // any may be recorded by hand

@@ -24,11 +24,22 @@ Instant next_update(const World& world, std::uint32_t index) {
   return std::min(world.models[index]->next_wake(), world.entities[index].updated + one_hour);
 }
 
-// For the conditions and texts that read it.
+void mark_readers(World& world, std::uint32_t slot) {
+  for (const std::uint32_t alarm : world.wiring.alarms[slot]) world.mark_alarm(alarm);
+  for (const std::uint32_t reminder : world.wiring.reminders[slot]) world.mark_reminder(reminder);
+  for (const std::uint32_t reminder : world.wiring.good_days[slot]) {
+    if (waits_for_good_day(world.reminders[reminder], world.now)) world.mark_reminder(reminder);
+  }
+}
+
+// For the conditions and texts that read it, which look at it then: the slot was not read, so it is not touched.
 void refresh_expected_now(World& world, std::uint32_t index) {
   for (const std::uint32_t quantity : world.wiring.expected_now[index]) {
     const std::uint32_t slot = world.entity(index).quantity_slot(static_cast<std::uint8_t>(quantity));
-    world.board.set_expected_now(slot, expected_now(world, slot));
+    const Expectation now = expected_now(world, slot);
+    if (now == world.board[slot].expected_now) continue;
+    world.board.set_expected_now(slot, now);
+    mark_readers(world, slot);
   }
 }
 
@@ -91,13 +102,9 @@ bool waits(const AlarmState& alarm) { return alarm.active() || alarm.raising.run
 
 void mark_conditions(World& world) {
   for (const std::uint32_t slot : world.board.touched()) {
-    for (const std::uint32_t alarm : world.wiring.alarms[slot]) world.mark_alarm(alarm);
+    mark_readers(world, slot);
     for (const std::uint32_t alarm : world.wiring.waiting_alarms[slot]) {
       if (waits(world.alarms[alarm])) world.mark_alarm(alarm);
-    }
-    for (const std::uint32_t reminder : world.wiring.reminders[slot]) world.mark_reminder(reminder);
-    for (const std::uint32_t reminder : world.wiring.good_days[slot]) {
-      if (waits_for_good_day(world.reminders[reminder], world.now)) world.mark_reminder(reminder);
     }
   }
 }

@@ -1,13 +1,14 @@
 #include "rules/engine/snapshot.h"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 #include <optional>
 
 #include "rules/archive.h"
 #include "rules/engine/act.h"
-#include "rules/engine/alarm.h"
 #include "rules/engine/entity_view.h"
+#include "rules/engine/readings.h"
 #include "rules/engine/settle.h"
 #include "rules/engine/shared_jump.h"
 #include "rules/engine/silence.h"
@@ -131,12 +132,11 @@ struct Restorer {
     const LastReading& hand = world.series[slot].hand;
     const SlotState& was = world.board[slot];
     const bool stood = was.has_value && was.by_hand;
-    const bool newer = former.present && hand.at > former.at;
-    world.board.begin_anew(slot, unread);
-    if (hand.present && (stood || newer)) {
-      world.board.set_reading(slot, hand.value, plus_minus_of(world, slot, true), hand.at, true);
-    }
+    const bool newer = hand.present && former.present && hand.at > former.at;
     of_new_sensors.push_back(slot);
+    if (stood) return;
+    world.board.begin_anew(slot, unread);
+    if (newer) world.board.set_reading(slot, hand.value, plus_minus_of(world, slot, true), hand.at, true);
   }
 
   // What was said of a former source (silent, stuck, jumped) is not true of the new one.
@@ -154,6 +154,8 @@ struct Restorer {
       const Entity& e = world.plan->entities[i];
       take("entity", "", e.id, e.was, world.entities[i]);
       take("name", "", e.id, e.was, world.entities[i].told_as);
+      std::string stood_in;  // the id of its place
+      const bool is_told = take("place", "", e.id, e.was, stood_in);
       if (world.models[i] == nullptr) continue;
       for (const std::string& id : {e.id, e.was}) {
         const auto found = sections.find("model/" + id + "/" + std::string(e.kind->name));
@@ -164,22 +166,40 @@ struct Restorer {
         sections.erase(found);
         break;
       }
+      const bool is_elsewhere =
+          is_told && e.place != no_index && world.plan->present_gear(stood_in) != world.entity(e.place).id;
+      if (is_elsewhere) tell_of_thermometer(i);
     }
     for (const std::uint32_t slot : of_new_sensors) {
       const Slot& of = world.plan->slots[slot];
       if (world.models[of.entity]) world.models[of.entity]->new_sensor(of.index, world.now);
-      if (world.plan->slot_name(slot) == "temperature") tell_gear_of_thermometer(of.entity);
+      if (world.plan->slot_name(slot) != "temperature") continue;
+      for (std::uint32_t i = 0; i < world.plan->entities.size(); ++i) {
+        if (i != of.entity && world.entity(i).place == of.entity) tell_of_thermometer(i);
+      }
     }
   }
 
-  // Gear without a thermometer of its own goes by that of its place.
-  void tell_gear_of_thermometer(std::uint32_t place) {
-    const Plan& plan = *world.plan;
-    for (std::uint32_t i = 0; i < plan.entities.size(); ++i) {
-      const Entity& e = plan.entities[i];
-      const auto own = e.kind->quantity("temperature");
-      if (e.place != place || i == place || !own || !world.models[i]) continue;
-      if (plan.slots[e.quantity_slot(*own)].sensor == no_index) world.models[i]->new_sensor(*own, world.now);
+  // That of its place is another: gear without one of its own goes by it.
+  void tell_of_thermometer(std::uint32_t gear) {
+    const Entity& e = world.entity(gear);
+    const auto own = e.kind->quantity("temperature");
+    if (own && world.plan->slots[e.quantity_slot(*own)].sensor == no_index) tell_of_air(gear);
+  }
+
+  // The air that its trends go by is known otherwise.
+  void tell_of_air(std::uint32_t gear) {
+    const auto temperature = world.entity(gear).kind->quantity("temperature");
+    if (temperature && world.models[gear]) world.models[gear]->new_sensor(*temperature, world.now);
+  }
+
+  void altitude() {
+    constexpr double little = 100;  // m: 1.2 kPa of air, or 0.17 psi of a gauge, a sixth of what is told as a leak
+    double former = world.plan->altitude;
+    unpack(sections, layout, "altitude", former, ok);
+    if (std::abs(former - world.plan->altitude) <= little) return;
+    for (std::uint32_t i = 0; i < world.plan->entities.size(); ++i) {
+      if (world.entity(i).place != i) tell_of_air(i);
     }
   }
 
@@ -282,6 +302,7 @@ std::string take_snapshot(const World& world) {
                                  world.journal_writable, world.clamped, world.season, world.digest, world.answered,
                                  world.reloaded, world.orphans});
   sections["timers"] = pack(world.timers);
+  sections["altitude"] = pack(plan.altitude);
   if (!world.begun) sections["not begun"] = {};
   for (std::uint32_t i = 0; i < plan.slots.size(); ++i) {
     if (plan.slots[i].role == Slot::Role::parameter) continue;
@@ -295,6 +316,7 @@ std::string take_snapshot(const World& world) {
     const Entity& e = plan.entities[i];
     sections["entity/" + e.id] = pack(world.entities[i]);
     sections["name/" + e.id] = pack(world.entities[i].told_as);
+    if (e.place != no_index && e.place != i) sections["place/" + e.id] = pack(plan.entities[e.place].id);
     if (world.models[i] == nullptr) continue;
     ArchiveWriter out;
     world.models[i]->save(out);
@@ -347,6 +369,7 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   take_up_jumps(*world);
   restorer.watch_anew();
   restorer.entities();
+  restorer.altitude();
   restorer.alarms();
   restorer.reminders();
   restorer.orphans();
@@ -354,24 +377,10 @@ Result<std::unique_ptr<World>> restore_world(std::shared_ptr<const Plan> plan, s
   const bool same_plan = whole.plan == world->plan->fingerprint;
   if (same_plan) unpack(sections, *layout, "timers", world->timers, restorer.ok);
   if (!restorer.ok) return fault("the snapshot is damaged", "start without it; the site file alone is enough");
-  if (!same_plan) arm_reloaded(*world);
+  if (same_plan) return world;
+  expect_hand_readings_anew(*world);
+  arm_reloaded(*world);
   return world;
-}
-
-void tell_orphans(World& world) {
-  for (OrphanAlarm& orphan : world.orphans) {
-    Event event;
-    event.kind = EventKind::alarm_cleared;
-    event.id = orphan.state.id;
-    event.rule = orphan.rule;
-    event.gear = orphan.gear;
-    event.priority = orphan.state.priority;
-    event.since = orphan.state.since;
-    event.title = orphan.state.title;
-    event.reason = world.plan->find_entity(orphan.gear) == no_index ? "gear_removed" : "rule_removed";
-    world.emit(EventGroup::alarm, 0, std::move(event));
-  }
-  world.orphans.clear();
 }
 
 }  // namespace overwinter

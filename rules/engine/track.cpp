@@ -28,12 +28,6 @@ double after_ramp(double y0, double x0, double x1, double dt, double tau) {
 
 }  // namespace
 
-void Track::clear() {
-  recent_.clear();
-  older_.clear();
-  lags_.clear();
-}
-
 void Track::forget_sensor_after(Instant instant) {
   const auto says_nothing = [instant](const Reading& r) { return r.at > instant && !r.by_hand; };
   std::erase_if(recent_, says_nothing);

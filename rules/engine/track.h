@@ -24,7 +24,6 @@ class Track {
   };
 
   void add(const Reading& reading);
-  void clear();
   // A sensor's readings after the instant are found to say nothing; what a person read stays.
   void forget_sensor_after(Instant instant);
 

@@ -93,12 +93,14 @@ Rows wire_reminders(const Plan& plan, std::vector<std::uint32_t>& timed) {
   Pairs pairs;
   for (std::uint32_t i = 0; i < size_of(plan.reminders); ++i) {
     const ReminderSpec& reminder = plan.reminders[i];
+    bool depends_on_time = has_history(reminder.message);
     for (const Program* program : {&reminder.due_when, &reminder.done_when, &reminder.good_day_when}) {
       const bool counts_when_due = program == &reminder.good_day_when && program->histories.empty();
       if (!counts_when_due) add_references(pairs, *program, i);
-      if (program->depends_on_time && (timed.empty() || timed.back() != i)) timed.push_back(i);
+      depends_on_time = depends_on_time || program->depends_on_time;
     }
     add_history_references(pairs, reminder.message, i);
+    if (depends_on_time) timed.push_back(i);
   }
   return Rows(plan.slots.size(), pairs);
 }

@@ -2,6 +2,7 @@
 // and nothing is held against the battery.
 #pragma once
 
+#include <algorithm>
 #include <optional>
 
 #include "rules/gear/battery_hours.h"
@@ -13,7 +14,7 @@ class LoadTrack {
   // Whether current beyond rest flows, in or out; not known counts as not. A load lasts until it is seen to be gone.
   void see(bool loaded, Instant now) {
     if (loaded && !loaded_ && !within(until_rest, now)) since_ = now;
-    if (loaded || loaded_) until_ = now;
+    if (loaded || loaded_) until_ = std::max(until_, std::optional(now));
     loaded_ = loaded;
   }
   // Loaded at that instant, or at some time in the span before it; loads six hours apart or less count as one.

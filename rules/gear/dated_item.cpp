@@ -29,8 +29,8 @@ class DatedItemModel final : public Model {
       tell(around, age, begin ? std::optional(now - *begin) : std::nullopt);
     }
     tell(around, time_until_replacement, left(around, begin, around.parameter(replace_after)));
-    const auto last_test = around.parameter(tested_date);
-    tell(around, time_until_test, left(around, last_test ? last_test : begin, around.parameter(test_every)));
+    const auto since = std::max(around.parameter(tested_date), begin);  // a test from before was of the item that went
+    tell(around, time_until_test, left(around, since, around.parameter(test_every)));
   }
 
   // From then on the dates of the site file that lie before belong to the item that went.
@@ -96,7 +96,7 @@ KindSpec make_kind() {
        .needs_one_of = began},
       {.name = "time_until_test",
        .type = duration,
-       .text = "Until test_every has passed since the last test; negative: overdue.",
+       .text = "Until test_every has passed since the last test, or since it began to age; negative: overdue.",
        .needs = {"test_every"},
        .needs_one_of = began_or_tested},
   };

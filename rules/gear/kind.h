@@ -81,7 +81,7 @@ struct ActSpec {
   std::string_view name;  // "filled"
   std::vector<ActValueSpec> values;
   std::string_view dated;  // parameter that holds when: "filled.date"; the newer of act and site file wins
-  std::string_view done;   // for a person: "filled to {pressure}" is composed from it: "filled"
+  std::string_view done;   // for a person, its values follow: "filled" of "filled, pressure 50.0 psi"
   std::vector<std::string_view> forgets = {};  // parameters that told of the work before it and are no value of the act
 };
 

@@ -292,6 +292,10 @@ void LeadAcidBatteryModel::act(Surroundings& around, std::uint8_t, Instant at) {
   next_trend_ = around.now();
 }
 
+bool LeadAcidBatteryModel::is_told_of_other_work(const Surroundings& around) const {
+  return full_at(around) != (decline_.started() ? std::optional(decline_.full_at()) : std::nullopt);
+}
+
 void LeadAcidBatteryModel::new_sensor(std::uint8_t quantity, Instant at) {
   if (quantity != index_of(BatteryQuantity::voltage)) return;
   hours_ = {};

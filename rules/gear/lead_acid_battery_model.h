@@ -23,6 +23,7 @@ class LeadAcidBatteryModel final : public Model {
   void update(Surroundings& around) override;
   void late_reading(Surroundings& around, std::uint8_t quantity, const Sample& reading) override;
   void act(Surroundings& around, std::uint8_t act, Instant at) override;
+  bool is_told_of_other_work(const Surroundings& around) const override;
   void new_sensor(std::uint8_t quantity, Instant at) override;
   std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                const Expectation& expected) const override;

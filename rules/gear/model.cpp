@@ -7,6 +7,7 @@ Expectation Model::expected(const Surroundings&, std::uint8_t, Instant, bool) co
 }
 void Model::late_reading(Surroundings&, std::uint8_t, const Sample&) {}
 void Model::act(Surroundings&, std::uint8_t, Instant) {}
+bool Model::is_told_of_other_work(const Surroundings&) const { return false; }
 void Model::new_sensor(std::uint8_t, Instant) {}
 std::string Model::verdict_in_words(const Surroundings&, std::uint8_t, const Sample&, const Expectation&) const {
   return {};

@@ -126,8 +126,12 @@ class Model {
   // An act was recorded; its parameters are already set. Restart trends.
   virtual void act(Surroundings& around, std::uint8_t act, Instant at);
 
-  // From `at` on another sensor tells measured `quantity`, or the temperature of the place that stands for it: restart
-  // the trends of what the former one told.
+  // Whether the parameters tell of other work (a fill, a full charge) than the last update knew, as an edited site file
+  // does: what was read is compared anew.
+  virtual bool is_told_of_other_work(const Surroundings& around) const;
+
+  // From `at` on another sensor tells measured `quantity`, or the temperature of the place that stands for it; or the
+  // site tells another altitude, and so another air around it: restart the trends of what was told before.
   virtual void new_sensor(std::uint8_t quantity, Instant at);
 
   // The verdict on a hand reading in words, a sentence part: "fine", "low: 2.1 psi below what it should read".

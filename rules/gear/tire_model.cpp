@@ -357,6 +357,8 @@ void TireModel::act(Surroundings& around, std::uint8_t act, Instant at) {
   next_trend_ = around.now();
 }
 
+bool TireModel::is_told_of_other_work(const Surroundings& around) const { return !told_fill(around).same_as(fill_); }
+
 // Its own thermometer as well: pressures are kept as they would be at 20 degC. A leak that was found goes on; the new
 // trend will tell. So does a sudden loss, for no sensor mends it.
 void TireModel::new_sensor(std::uint8_t quantity, Instant at) {

@@ -164,13 +164,12 @@ void TireModel::restart_trends(Instant from) {
   leaks_ = false;
 }
 
-// Work that is told by its date alone counts from that midnight (after a reading or act of the same instant, if one is
-// told), and may be of any time of the day.
+// Work that is told by its date alone counts from the start of that day (after a reading or act of the same instant, if
+// one is told), and may be of any time of it.
 void TireModel::restart_trends_by_work(const Surroundings& around, Instant at) {
   restart_trends(at);
-  const LocalTime told = to_local(at, around.zone());
-  if (told.since_midnight < std::chrono::seconds(1) && to_local(fell_at_, around.zone()).date == told.date)
-    forget_drops();
+  const Instant day_of_loss = from_local(to_local(fell_at_, around.zone()).date, Span{}, around.zone());
+  if (at >= day_of_loss && at < day_of_loss + std::chrono::seconds(1)) forget_drops();
 }
 
 void TireModel::restart_trends_of_sensor(Instant from) {

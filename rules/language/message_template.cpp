@@ -283,4 +283,13 @@ std::string render(const MessageTemplate& message, const Readings& readings, std
   return out;
 }
 
+void feed(const MessageTemplate& message, const Readings& readings, std::span<Window> windows, Instant now) {
+  for (const MessageTemplate::Part& part : message.parts) {
+    const std::size_t count = std::min(part.program.histories.size(), windows.size());
+    if (count == 0) continue;
+    (void)evaluate(part.program, readings, windows.first(count), now);
+    windows = windows.subspan(count);
+  }
+}
+
 }  // namespace overwinter

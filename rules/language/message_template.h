@@ -1,4 +1,4 @@
-// Messages with {expressions}: checked at load like conditions, rendered when an alarm is raised.
+// Messages with {expressions}: checked at load like conditions, rendered when an alarm is raised or a reminder is told.
 #pragma once
 
 #include <span>
@@ -45,5 +45,8 @@ struct RenderContext {
 // windows: those of all value parts in order (history_count() of them).
 std::string render(const MessageTemplate& message, const Readings& readings, std::span<Window> windows,
                    const RenderContext& context);
+
+// Lets its functions of history take what is read now, as render does: of a text that is rendered seldom.
+void feed(const MessageTemplate& message, const Readings& readings, std::span<Window> windows, Instant now);
 
 }  // namespace overwinter

@@ -42,6 +42,27 @@ TEST(AlarmLife, IsAcknowledgedOnceAndEndsWhenItClears) {
   )"));
 }
 
+// A number of the outdoors beside the name of the camper would be taken for the camper's.
+TEST(AlarmLife, TellsTheReadingItRestsOnWhereThatIsOfItsOwnGear) {
+  const auto plan = plan_with(R"(
+site: {id: alder_bend, local_time: UTC}
+places:
+  outdoors: {temperature: {topic: yard, unit: degC}}
+  camper: {temperature: {topic: camper, unit: degC}}
+rules_from: [rules.yaml]
+)",
+                              R"(
+rules:
+  frost: {applies_to: {place: outdoors}, raise_when: temperature < -5 degC, message: m}
+  frost_outside: {applies_to: {place: camper}, raise_when: outdoors.temperature < -5 degC, message: m}
+)");
+  std::vector<std::string> quantities;
+  for (const Event& event : live(plan, hourly("yard", "2026-12-01T00:00:00Z", 2, [](int) { return -9; })).events) {
+    if (event.kind == EventKind::alarm_raised) quantities.push_back(event.rule + ": " + event.quantity);
+  }
+  EXPECT_EQ(quantities, std::vector<std::string>({"frost: temperature", "frost_outside: "}));
+}
+
 // The ids of the alarms raised: in the story below, cleared unacknowledged at 01:00 on December 1.
 std::vector<std::string> ids_raised(std::string_view more) {
   const std::string story = R"(

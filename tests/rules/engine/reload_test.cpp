@@ -382,6 +382,49 @@ TEST(Reload, OfTheTopicMakesNoHandReadingCurrentThatItsSensorHadOvertaken) {
   EXPECT_EQ(raised("2026-12-01T23:30:00Z"), std::vector<std::string>{"2026-12-01T23:30:00Z camper_cold"});
 }
 
+// What a person read is compared on under a new sensor, and anew where the site file tells of other work: a fill put
+// right, a charge of the evening.
+TEST(Reload, ComparesAHandReadingWithWhatTheNewSiteFileTellsOfTheGear) {
+  const auto site = [](const std::string& gear) {
+    return plan_of(
+        "places: {outdoors: {temperature: {topic: yard, unit: degC}}}\ngear:\n  it: {place: outdoors, " + gear +
+            "}\nrules_from: [rules.yaml]\n",
+        "rules:\n  low: {applies_to: {kind: tire}, raise_when: pressure.deviation < -3 psi, message: m}\n"
+        "  judged: {applies_to: {kind: tire}, raise_when: known(pressure.deviation), message: m}\n"
+        "  charge_known: {applies_to: {kind: lead_acid_battery}, raise_when: known(voltage.deviation), message: m}\n");
+  };
+  const auto tire = [&](const std::string& pressure, const std::string& filled) {
+    return site("kind: tire, pressure: " + pressure + ", filled: {pressure: " + filled +
+                ", temperature: 5 degC, date: 2026-11-30}");
+  };
+  const auto battery = [&](const std::string& charged) {
+    return site("kind: lead_acid_battery, chemistry: flooded, voltage: by_hand, charged: {date: " + charged + "}");
+  };
+  const auto told_of = [](const std::shared_ptr<const Plan>& before, const std::shared_ptr<const Plan>& then,
+                          int by_sensor, const std::string& read) {
+    return told(live_through_restart(
+                    before,
+                    together({hourly("yard", "2026-12-01T00:00:00Z", 24, [](int) { return 5; }),
+                              hourly("a", "2026-12-01T00:00:00Z", by_sensor, [](int i) { return 52 + 0.1 * (i % 2); }),
+                              {command("2026-12-01T18:10:00Z", "record", R"({"gear":"it",)" + read + "}")}}),
+                    "2026-12-01T20:30:00Z", then),
+                {EventKind::alarm_raised, EventKind::alarm_cleared});
+  };
+  using Lines = std::vector<std::string>;
+  const std::string a = "{topic: a, unit: psi}", b = "{topic: b, unit: psi}";
+  const std::string gauged_low = R"("quantity":"pressure","value":"45 psi")";
+  EXPECT_EQ(told_of(tire("by_hand", "52 psi"), tire(a, "52 psi"), 0, gauged_low),
+            (Lines{"2026-12-01T18:10:00Z alarm_raised low", "2026-12-01T18:10:00Z alarm_raised judged"}));
+  EXPECT_EQ(told_of(tire(a, "52 psi"), tire(b, "52 psi"), 18, gauged_low),
+            (Lines{"2026-12-01T01:00:00Z alarm_raised judged", "2026-12-01T20:00:00Z alarm_raised low"}));
+  EXPECT_EQ(told_of(tire("by_hand", "52 psi"), tire("by_hand", "45 psi"), 0, gauged_low),
+            (Lines{"2026-12-01T18:10:00Z alarm_raised low", "2026-12-01T18:10:00Z alarm_raised judged",
+                   "2026-12-01T21:00:00Z alarm_cleared low"}));
+  EXPECT_EQ(
+      told_of(battery("2026-11-01"), battery("2026-12-01T20:00:00Z"), 0, R"("quantity":"voltage","value":"12.4 V")"),
+      (Lines{"2026-12-01T18:10:00Z alarm_raised charge_known", "2026-12-01T21:00:00Z alarm_cleared charge_known"}));
+}
+
 // Another topic on Saturday, and the week was watched all the same.
 TEST(Reload, OfTheTopicTakesNothingFromTheShareOfTheWeekThatWasSeen) {
   const auto site = [](const std::string& topic) {
@@ -502,6 +545,45 @@ TEST(Reload, OfThePlacesThermometerIsNoLossOfATire) {
     EXPECT_EQ(told_of_rules(live_through_restart(site("degF", own), mail, "2026-12-10T22:30:00Z", site("degC", own))),
               std::vector<std::string>());
   }
+}
+
+// Nor is its place put right, where that has another thermometer: it stood in the garage all the time.
+TEST(Reload, OfThePlaceOfATireIsNoLoss) {
+  const auto site = [](const std::string& place, const std::string& own) {
+    return plan_with(
+        "site: {id: alder_bend, local_time: UTC}\nplaces:\n"
+        "  outdoors: {temperature: {topic: yard, unit: degC}}\n"
+        "  garage: {temperature: {topic: garage, unit: degC}}\ngear:\n"
+        "  tire: {kind: tire, place: " +
+        place + ", pressure: {topic: tire, unit: psi}" + own + "}\nrules_from: [standard]\n");
+  };
+  const auto mail =
+      together({hourly("yard", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return -20 + (i % 2) * 0.1; }),
+                hourly("garage", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return 5 + (i % 2) * 0.1; }),
+                hourly("own", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return 5 + (i % 2) * 0.1; }),
+                hourly("tire", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return i % 2 == 0 ? 50 : 50.1; })});
+  for (const std::string own : {"", ", temperature: {topic: own, unit: degC}"}) {
+    EXPECT_EQ(
+        told_of_rules(live_through_restart(site("outdoors", own), mail, "2026-12-10T22:30:00Z", site("garage", own))),
+        std::vector<std::string>());
+  }
+}
+
+// Nor is the altitude of the site, told late: its air is thinner by 3.8 psi (ISO 2533 at 2500 m: 74.68 kPa).
+TEST(Reload, OfTheAltitudeIsNoLossOfATire) {
+  const auto site = [](const std::string& altitude) {
+    return plan_with(
+        "site: {id: alder_bend, local_time: UTC" + altitude +
+        "}\nplaces: {outdoors: {temperature: {topic: yard, unit: degC}}}\ngear:\n"
+        "  tire: {kind: tire, place: outdoors, pressure: {topic: tire, unit: psi}, temperature: {topic: own, "
+        "unit: degC}}\nrules_from: [standard]\n");
+  };
+  const auto mail =
+      together({hourly("yard", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return 5 + (i % 2) * 0.1; }),
+                hourly("own", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return 5 + (i % 2) * 0.1; }),
+                hourly("tire", "2026-12-01T00:00:00Z", 24 * 20, [](int i) { return i % 2 == 0 ? 50 : 50.1; })});
+  EXPECT_EQ(told_of_rules(live_through_restart(site(""), mail, "2026-12-10T22:30:00Z", site(", altitude: 2500 m"))),
+            std::vector<std::string>());
 }
 
 // A tire that lost its air stays without it under any sensor. Its alarm ends where the new one reads what it should;

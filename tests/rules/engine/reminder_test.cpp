@@ -49,6 +49,19 @@ TEST(Reminder, IsDueAtEightLocalThatLongAfterLayUp) {
   EXPECT_EQ(reminded("{date: lay_up, message: m}", days(5)), (ReminderLines{"2026-10-31T13:00:00Z reminder_due work"}));
 }
 
+// What its message looks back over is followed all the time, and not only when it is told.
+TEST(Reminder, TellsOfTheDaysBeforeIt) {
+  const auto plan =
+      plan_with(reminder_site("2026-10-31"),
+                "rules: {}\nreminders:\n  work: {every: 3 d, message: \"{lowest(outdoors.temperature, 2 d)}\"}\n");
+  std::vector<std::string> messages;
+  for (const Event& event :
+       live(plan, hourly("yard", "2026-10-31T05:00:00Z", 24 * 4, [](int i) { return i == 60 ? -20 : -5; })).events) {
+    if (event.kind == EventKind::reminder_due) messages.push_back(event.message);
+  }
+  EXPECT_EQ(messages, std::vector<std::string>{"-20.0 °C"});
+}
+
 // Whoever records that a tire was moved need not say that the work is done, where the site says which tire tells it.
 TEST(Reminder, ToMoveTheTiresIsDoneByTheActOfTheTireThatTheSiteNames) {
   const auto plan = plan_with(R"(

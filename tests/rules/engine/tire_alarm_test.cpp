@@ -53,6 +53,31 @@ rules_from: [standard]
   EXPECT_EQ(raised(lived, {"tire_sudden_loss"}), std::vector<std::string>{"tire_sudden_loss"});
 }
 
+// Gauged once, and then it grows colder by 0.2 K an hour: at constant volume 52 psi at 15 degC are 48 psi near -2 degC.
+// It rests on the thermometer alone, so no single reading of that raises it, nor does the gauge of days ago.
+TEST(ExpectedNow, RaisesAnAlarmAsTheWeatherGoesBetweenTwoReadings) {
+  const auto site = plan_with(R"(
+site: {id: alder_bend, local_time: UTC}
+places: {outdoors: {temperature: {topic: yard, unit: degC}}}
+gear:
+  tire: {kind: tire, place: outdoors, pressure: by_hand, filled: {pressure: 52 psi, temperature: 15 degC, date: 2026-12-01}}
+rules_from: [rules.yaml]
+)",
+                              R"(
+rules:
+  cold: {applies_to: {kind: tire}, raise_when: pressure.expected_now < 48 psi, off_delay: 1 h, message: m}
+reminders:
+  pump: {applies_to: {kind: tire}, due_when: pressure.expected_now < 48 psi, message: m}
+)");
+  const auto lived =
+      live(site, together({hourly("yard", "2026-12-01T00:00:00Z", 24 * 5, [](int hour) { return 15 - 0.2 * hour; }),
+                           {command("2026-12-01T02:00:00Z", "record",
+                                    R"({"gear":"tire","quantity":"pressure","value":"52 psi"})")}}));
+  EXPECT_EQ(
+      told(lived, {EventKind::alarm_raised, EventKind::reminder_due}),
+      std::vector<std::string>({"2026-12-04T16:00:00Z reminder_due pump", "2026-12-04T17:00:00Z alarm_raised cold"}));
+}
+
 // 0.5 psi a week and a sensor good to 2 psi (k = 2, makers' sheets): for weeks one reading lies below the margin and
 // the next above what clears it. It is one leak, and a high alarm wakes a person each time.
 TEST(SlowLeak, CrossesItsMarginOnceBehindANoisySensor) {

@@ -200,6 +200,17 @@ TEST(BatteryAtRest, ALoadReadByHandIsOfItsOwnInstantAlsoWhereItIsToldLater) {
   EXPECT_TRUE(expected.known()) << expected.unknown_because;
 }
 
+// A load read by hand, told after its sensor had fallen silent, makes no earlier end of what the sensor saw.
+TEST(BatteryAtRest, ALoadReadByHandEndsNoOtherSooner) {
+  const Instant start = charged_on;
+  LoadTrack load;
+  load.see(true, start);
+  load.see(false, start + 6 * one_hour);
+  load.see(true, start + 2 * one_hour);
+  load.see(false, start + 2 * one_hour);
+  EXPECT_TRUE(load.within(until_rest, start + 9 * one_hour));
+}
+
 TEST(BatteryAtRest, ARestartRemembersTheLoad) {
   LoadedBattery whole;
   LoadedBattery cut;

@@ -77,6 +77,18 @@ TEST(DatedItem, ATestIsDueAgainAfterItsInterval) {
   EXPECT_EQ(detector.days("time_until_test"), 30);
 }
 
+// What was tested went; the new one wants its first test when its interval has passed.
+TEST(DatedItem, AReplacementLeavesTheOldTestBehind) {
+  Detector detector;
+  detector.around.set_parameter("installed.date", on("2019-05-01"));
+  detector.around.set_parameter("tested.date", on("2026-06-01"));
+  detector.around.set_parameter("test_every", 30 * 86400);
+  EXPECT_LT(*detector.days("time_until_test"), 0);
+  detector.around.set_parameter("installed.date", to_seconds(detector.around.time));
+  detector.model->act(detector.around, 0, detector.around.time);
+  EXPECT_EQ(detector.days("time_until_test"), 30);
+}
+
 TEST(DatedItem, ADateAheadGivesNoAge) {
   Detector detector;
   detector.around.set_parameter("made.date", on("2027-01-01"));

@@ -86,6 +86,17 @@ TEST(TireLoss, IsEndedByWorkOfItsDay) {
   EXPECT_NE(lost.rig.verdict(), word(TireVerdict::sudden_loss));
 }
 
+// Nor does its day begin at 00:00 where clocks are set forward at midnight, as in Havana.
+TEST(TireLoss, IsEndedByWorkOfItsDayAlsoWhereThatBeginsAtOneInTheMorning) {
+  LostTire lost(15 * psi);
+  lost.rig.around.time_zone.changes = {{Instant{}, std::chrono::hours(-6)}, {filled_on, std::chrono::hours(-5)}};
+  lost.rig.around.silence_place(PlaceQuantity::temperature);
+  ASSERT_EQ(lost.rig.verdict(), word(TireVerdict::sudden_loss));
+  lost.rig.model.act(lost.rig.around, static_cast<std::uint8_t>(TireAct::valve_checked), filled_on);
+  lost.rig.step();
+  EXPECT_NE(lost.rig.verdict(), word(TireVerdict::sudden_loss));
+}
+
 // Pumped up in the sun, which hides it until the second dawn at 05:00 local; the tire bursts before that is looked at,
 // at 07:00. Where nobody told a fill its loss is the only sign.
 TEST(TireLoss, IsNotEndedByARiseFromBeforeIt) {
