@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "daemon/person_time.h"
 #include "rules/engine/evidence.h"
 #include "rules/engine/reminder.h"
 #include "rules/limits.h"
@@ -9,13 +10,6 @@
 
 namespace overwinter {
 namespace {
-
-// A date, and the time of day where it lies within a day of now.
-std::string date_near(const World& world, Instant t) {
-  const Plan& plan = *world.plan;
-  const bool near = std::chrono::abs(t - world.now) < one_day;
-  return (near ? print_date_and_time : print_date)(t, plan.units, plan.zone, world.now);
-}
 
 bool is_final(char c) { return c == '.' || c == '!' || c == '?'; }
 
@@ -61,7 +55,7 @@ std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::st
   std::string deed = first_sentence(world.plan->rules[world.plan->alarms[alarm].rule].response);
   const Instant respond_by = world.alarms[alarm].respond_by;
   if (respond_by != Instant{}) {
-    const std::string date = date_near(world, respond_by);
+    const std::string date = date_near(*world.plan, respond_by, world.now);
     if (respond_by <= world.now) {
       deed += (deed.empty() ? "A response was asked for by " : " It was asked for by ") + date + ".";
     } else if (deed.empty()) {
@@ -72,7 +66,7 @@ std::string text_of_alarm(const World& world, std::uint32_t alarm, const std::st
   }
   if (!deed.empty()) text += (text.empty() ? "" : " ") + deed;
   if (const auto stale = stale_since(world, alarm)) {
-    text += " Since " + date_near(world, *stale) + " nobody knows whether it still holds.";
+    text += " Since " + date_near(*world.plan, *stale, world.now) + " nobody knows whether it still holds.";
   }
   return text + source_of(world, alarm);
 }

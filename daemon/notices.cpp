@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <tuple>
 
 #include "daemon/json_text.h"
 #include "daemon/notice_text.h"
@@ -343,9 +344,9 @@ void Notices::release(const World& world, std::vector<Notice>& out) {
   std::erase_if(waiting_, [&](const Item& item) {
     return item.about == "reminder" && open_reminder(world, item.name, item.gear) == no_index;
   });
-  // The most urgent first; of equal ones what is over last, and else in the order they came.
+  // The most urgent first, a digest last; of equal ones what is over last, and else in the order they came.
   const auto order = [](const Item& item) {
-    return std::pair(-static_cast<int>(item.priority), item.event == "cleared");
+    return std::tuple(item.about == "digest", -static_cast<int>(item.priority), item.event == "cleared");
   };
   std::ranges::stable_sort(waiting_, {}, order);
   const std::vector<Item> items = std::exchange(waiting_, {});

@@ -68,4 +68,9 @@ std::string when_text(const Plan& plan, Instant at, Instant now) {
   return print_date(at, plan.units, plan.zone, now);
 }
 
+std::string date_near(const Plan& plan, Instant t, Instant now) {
+  const bool is_near = std::chrono::abs(t - now) < one_day;
+  return (is_near ? print_date_and_time : print_date)(t, plan.units, plan.zone, now);
+}
+
 }  // namespace overwinter

@@ -22,5 +22,7 @@ std::optional<Span> parse_person_span(std::string_view text);
 
 // "just now", "20 min ago" of the last two days, then "Sat Dec 19".
 std::string when_text(const Plan& plan, Instant at, Instant now);
+// "Sat Dec 19"; "Sat Dec 19 15:30" where it lies within a day of now: of a deadline of hours the day alone says little.
+std::string date_near(const Plan& plan, Instant t, Instant now);
 
 }  // namespace overwinter

@@ -312,7 +312,7 @@ void Service::save_snapshot() {
 
 // A portion with each batch and each deadline: no flood is ahead of it, and no message waits long for it.
 void Service::keep_journal_small() {
-  if (!journal_ || !journal_is_sound_) return;
+  if (!journal_ || !journal_is_sound_ || !caretaker_) return;
   const Plan& plan = caretaker_->plan();
   const Instant t = now();
   const auto is_done = [this](const auto& done) {

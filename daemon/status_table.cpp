@@ -183,14 +183,14 @@ class Table {
       std::string text = a.title.empty() ? as_sentence(entity.name) + ": " + in_words(a.rule) : a.title;
       if (a.since) text += ", since " + print_date(*a.since, plan_.units, plan_.zone, now_);
       if (a.state == "shelved" && a.shelved_until) {
-        text += ", shelved until " + print_date(*a.shelved_until, plan_.units, plan_.zone, now_);
+        text += ", shelved until " + date_near(plan_, *a.shelved_until, now_);
       } else if (a.state == "cleared_unacknowledged") {
         text += ", over, not acknowledged";
       } else {
         text += ", " + in_words(a.state);
       }
       if (a.active() && a.respond_by) {
-        text += ", respond by " + print_date(*a.respond_by, plan_.units, plan_.zone, now_);
+        text += ", respond by " + date_near(plan_, *a.respond_by, now_);
       }
       if (a.stale) text += ", its readings are old";
       out_ += wrapped(fmt::format("  {}: ", name_of(a.priority)), text, 4, columns_);

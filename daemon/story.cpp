@@ -6,6 +6,7 @@
 #include <array>
 #include <utility>
 
+#include "daemon/person_time.h"
 #include "daemon/printable.h"
 #include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
@@ -84,8 +85,7 @@ std::string story_line(const Plan& plan, const Event& event) {
   }
   add(line, ". ", event.message);
   add(line, " - ", reason_in_words(event.reason));
-  if (event.respond_by)
-    line += fmt::format(" (respond by {})", print_date(*event.respond_by, plan.units, plan.zone, event.at));
+  if (event.respond_by) line += fmt::format(" (respond by {})", date_near(plan, *event.respond_by, event.at));
   if (event.last_at) {
     const bool told_later = event.kind == EventKind::act || event.kind == EventKind::hand_reading;
     line += fmt::format(" ({} {})", told_later ? "of" : "last heard", local_date_and_time(plan, *event.last_at));

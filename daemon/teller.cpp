@@ -62,14 +62,23 @@ void Teller::send(const OutboxEntry& entry) {
   }
   if (!is_connected() || !under_way_.insert(id).second) return;
   const std::string& payload = entry.until_written.empty() ? entry.payload : entry.until_written;
-  if (!entry.response_topic.empty()) link_->publish(entry.response_topic, payload, 1, false, {}, entry.correlation);
-  link_->publish(entry.topic, payload, 1, false, [this, id](bool delivered) {
+  const auto answer_asker = [this, topic = entry.response_topic, correlation = entry.correlation, payload] {
+    if (!topic.empty() && link_) link_->publish(topic, payload, 1, false, {}, correlation);
+  };
+  // First, for the receipt of our own topic ends the entry. But the asker named that topic, and a broker may end the
+  // connection over one that it denies: when the entry is sent again, what the asker named comes after the receipt.
+  const bool is_first_try = tried_.insert(id).second;
+  if (is_first_try) answer_asker();
+  link_->publish(entry.topic, payload, 1, false, [this, id, is_first_try, answer_asker](bool delivered) {
     const auto moved = journal_id_.find(id);
     const std::uint64_t in_journal = moved == journal_id_.end() ? id : moved->second;
     if (moved != journal_id_.end()) journal_id_.erase(moved);
     under_way_.erase(id);
     under_way_.erase(in_journal);
-    if (!delivered || in_memory_.erase(id) > 0 || !journal_) return;
+    if (!delivered) return;
+    tried_.erase(id);
+    if (!is_first_try) answer_asker();
+    if (in_memory_.erase(id) > 0 || !journal_) return;
     (void)journal_->delivered(in_journal);  // at worst it is sent again
   });
 }

@@ -63,6 +63,7 @@ class Teller {
   RetainedState retained_;
   std::set<std::string> retained_ever_;  // topics that hold or held a retained message of ours
   std::set<std::uint64_t> under_way_;    // entries that the broker is about to have
+  std::set<std::uint64_t> tried_;        // sent at least once since the program began, and not yet with the broker
   std::map<std::uint64_t, OutboxEntry> in_memory_;
   std::uint64_t last_in_memory_;
   std::map<std::uint64_t, std::uint64_t> journal_id_;  // of entries that were under way when the journal took them over

@@ -35,5 +35,15 @@ TEST(ClockTopic, ItsMessagesAreTheTime) {
   EXPECT_TRUE(daemon.logs("goes on from 2026-12-01T20:59:59.999Z"));
 }
 
+TEST(ClockTopic, BeforeItsFirstWordASignalEndsTheServiceAsEver) {
+  const Folder folder;
+  Broker broker(folder);
+  broker.start();
+  const Ear ear(broker.port());
+  Daemon daemon(folder, broker.port(), {}, {"--clock-topic", "demo/clock"});
+  ear.await(root + "service", "starting");
+  EXPECT_EQ(daemon.stop(), 0);
+}
+
 }  // namespace
 }  // namespace overwinter::rig

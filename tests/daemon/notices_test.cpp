@@ -320,6 +320,16 @@ TEST(Notices, ADigestOfTheQuietHoursWaitsForTheMorning) {
   EXPECT_EQ(house.told(), "12-07 14:00 digest digest alder_bend\n");
 }
 
+// Who keeps digests for Sunday coffee must not take a notice with an alarm in it for one.
+TEST(Notices, ADigestThatWaitedWithAnAlarmStandsBehindIt) {
+  Household house = at("12-01 16:00", "digest: {day: sunday, at: \"22:00\"}\n");
+  house.hear("12-07 07:00", "locker", "open");
+  house.wait_until("12-07 15:00");
+  EXPECT_EQ(house.told(), "12-07 14:00 alarm raised Alder Bend: 2 things\n");
+  EXPECT_EQ(house.last().priority, Priority::low);
+  EXPECT_TRUE(house.last().message.starts_with("Locker is open. Shut it.")) << house.last().message;
+}
+
 // Down from Sunday noon to Wednesday noon: what it says of the week is no news of today.
 TEST(Notices, ADigestOfADowntimeLeavesWhenTheBrokerIsBackAndSaysWhyItIsLate) {
   Household house = at("12-01 16:00", "");

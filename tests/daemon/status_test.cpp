@@ -14,6 +14,7 @@
 #include "daemon/status_report.h"
 #include "daemon/status_table.h"
 #include "rules/engine/world.h"
+#include "rules/quantity/print.h"
 #include "tests/config/golden.h"
 #include "tests/daemon/household.h"
 #include "tests/places.h"
@@ -246,6 +247,22 @@ TEST(Status, AnAlarmThatWasShelvedBeforeItStoodIsNamedByItsGear) {
                        "    (tire_leaking left_front_tire)\n"),
             std::string::npos)
       << table;
+}
+
+// Of two hours the day alone says nothing: it is that of now.
+TEST(Status, WhatIsOverWithinADayIsToldWithItsTime) {
+  Morning m = morning(false);
+  m.topics["overwinter/alder_bend/alarm/tire_leaking/left_front_tire"] =
+      R"({"state":"shelved","priority":"medium","shelved_until":")" + format_rfc3339(m.now + one_hour) + R"("})";
+  m.topics["overwinter/alder_bend/alarm/tire_sudden_loss/left_front_tire"] =
+      R"({"state":"unacknowledged","priority":"high","title":"It is flat","respond_by":")" +
+      format_rfc3339(m.now + 2 * one_hour) + R"("})";
+  const std::string table = status_table(read_status(m.topics, *status_site()), *status_site(), m.now, {80, false});
+  const auto clock = [&](Instant t) {
+    return print_date_and_time(t, status_site()->units, status_site()->zone, m.now);
+  };
+  EXPECT_NE(table.find(", shelved until " + clock(m.now + one_hour) + "\n"), std::string::npos) << table;
+  EXPECT_NE(table.find(", respond by " + clock(m.now + 2 * one_hour) + "\n"), std::string::npos) << table;
 }
 
 // acknowledge and unshelve ask for both words.
