@@ -1,10 +1,12 @@
 #include "rules/engine/board.h"
 
 #include <algorithm>
+#include <utility>
 
 namespace overwinter {
 
-Board::Board(const Plan& plan) : slots_(plan.slots.size()), known_(plan.slots.size()) {
+Board::Board(const Plan& plan, std::vector<char> is_read)
+    : slots_(plan.slots.size()), known_(plan.slots.size()), is_read_(std::move(is_read)) {
   for (std::uint32_t i = 0; i < slots_.size(); ++i) {
     const Slot& spec = plan.slots[i];
     SlotState& state = slots_[i];
@@ -61,7 +63,7 @@ Cell Board::read(Reference reference) const {
 void Board::touch(std::uint32_t slot) {
   if (slots_[slot].touched_in == step_) return;
   slots_[slot].touched_in = step_;
-  touched_.push_back(slot);
+  if (is_read_[slot] != 0) touched_.push_back(slot);
 }
 
 void Board::set_reading(std::uint32_t slot, double value, double plus_minus, Instant at, bool by_hand) {

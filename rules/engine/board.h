@@ -1,5 +1,5 @@
 // The present value of every slot: what conditions read. A slot that changed in the present step is `touched`; the
-// engine works through the touched ones and nothing else.
+// engine works through the touched ones that something reads, and nothing else.
 #pragma once
 
 #include <cstdint>
@@ -33,7 +33,8 @@ struct SlotState {
 
 class Board final : public Readings {
  public:
-  explicit Board(const Plan& plan);
+  // is_read: by slot, whether anything is to be done when it is touched.
+  Board(const Plan& plan, std::vector<char> is_read);
 
   Cell read(Reference reference) const override;
   Instant arrived(std::uint32_t slot) const override {
@@ -53,7 +54,7 @@ class Board final : public Readings {
   }
   Instant now() const { return now_; }
   std::uint64_t step() const { return step_; }
-  // Slots touched in this step, in order of touching; grows while models run.
+  // Slots touched in this step that are read, in order of touching; grows while models run.
   const std::vector<std::uint32_t>& touched() const { return touched_; }
 
   // A reading: always touches. A computed value: touches when it changed.
@@ -89,6 +90,7 @@ class Board final : public Readings {
 
   std::vector<SlotState> slots_;
   std::vector<Known> known_;
+  std::vector<char> is_read_;
   std::vector<std::uint32_t> touched_;
   std::uint64_t step_ = 0;
   Instant now_{};

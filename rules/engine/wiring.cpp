@@ -175,6 +175,11 @@ Wiring::Wiring(const Plan& plan) {
   waiting_alarms = wire_waiting_alarms(plan);
   reminders = wire_reminders(plan, timed_reminders);
   good_days = wire_good_days(plan);
+  is_read.resize(plan.slots.size());
+  for (std::uint32_t slot = 0; slot < is_read.size(); ++slot) {
+    const Rows* readers[] = {&models, &alarms, &waiting_alarms, &reminders, &good_days};
+    is_read[slot] = std::ranges::any_of(readers, [slot](const Rows* rows) { return !(*rows)[slot].empty(); });
+  }
   judged = wire_judged(plan);
   expected_now = wire_expected_now(plan);
 

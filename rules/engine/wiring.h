@@ -34,6 +34,7 @@ struct Wiring {
   Rows waiting_alarms;    // by slot: alarms that wait for readings of it
   Rows reminders;         // by slot: reminders that read it at any time
   Rows good_days;         // by slot: reminders whose good_day_when reads it, which counts when they are due
+  std::vector<char> is_read;  // by slot: whether one of the rows above has something
   Rows suppresses;        // by alarm: alarms that it suppresses
   Rows gateway_sensors;   // by entity: sensors that come via it
   Rows entity_sensors;    // by entity: its own sensors

@@ -69,7 +69,7 @@ SeriesOfSlots::SeriesOfSlots(const std::vector<Slot>& slots) : place_(slots.size
 World::World(std::shared_ptr<const Plan> the_plan, Instant start)
     : plan(std::move(the_plan)),
       wiring(*plan),
-      board(*plan),
+      board(*plan, wiring.is_read),
       now(start),
       started(start),
       link_since(start),
