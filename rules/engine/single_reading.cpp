@@ -27,15 +27,23 @@ bool is_alone_in_its_leap(const World& world, std::uint32_t slot) {
   return std::abs(series.sensor.value - series.before.value) > world.board[slot].plus_minus;
 }
 
-// What a condition reads, but for the newest readings of some sensors: the ones before in their place.
+// The reading before is no older than the sensor may be silent.
+bool has_reading_before(const World& world, std::uint32_t slot) {
+  const SeriesState& series = world.series[slot];
+  const Span stale_after = world.plan->sensors[world.plan->slots[slot].sensor].stale_after;
+  return series.before.present && series.sensor.at - series.before.at <= stale_after;
+}
+
+// What a condition reads, but for the newest readings of some sensors: the ones before in their place, or nothing.
 class WithoutNewest final : public Readings {
  public:
   WithoutNewest(const World& world, const std::vector<std::uint32_t>& taken_back)
       : world_(world), taken_back_(taken_back) {}
   Cell read(Reference reference) const override {
-    const bool is =
-        reference.facet == Facet::value && std::ranges::find(taken_back_, reference.slot) != taken_back_.end();
-    return is ? Cell::of(world_.series[reference.slot].before.value) : world_.board.read(reference);
+    if (std::ranges::find(taken_back_, reference.slot) == taken_back_.end()) return world_.board.read(reference);
+    if (!world_.board[reference.slot].has_value || !has_reading_before(world_, reference.slot)) return {};
+    if (reference.facet != Facet::value) return world_.board.read(reference);
+    return Cell::of(world_.series[reference.slot].before.value);
   }
   bool fresh(std::uint32_t slot) const override { return world_.board.fresh(slot); }
 
@@ -65,25 +73,27 @@ bool reads_what_is_measured_alone(const World& world, const Program& program) {
          });
 }
 
-// The reading before is no older than the sensor may be silent.
-bool has_reading_before(const World& world, std::uint32_t slot) {
-  const SeriesState& series = world.series[slot];
-  const Span stale_after = world.plan->sensors[world.plan->slots[slot].sensor].stale_after;
-  return series.before.present && series.sensor.at - series.before.at <= stale_after;
+bool holds_without(const World& world, std::uint32_t index, const std::vector<std::uint32_t>& newest) {
+  const Cell before = evaluate(world.plan->alarms[index].raise, WithoutNewest(world, newest), {}, world.now);
+  return before.known && before.value != 0;
 }
 
 // Another input made the condition true. What came with the reading in one message is taken back with it.
 bool holds_without_newest(const World& world, std::uint32_t index, std::uint32_t slot) {
-  const AlarmSpec& alarm = world.plan->alarms[index];
   std::vector<std::uint32_t> taken_back{slot};
-  for (const std::uint32_t other : alarm.sampled_slots) {
+  for (const std::uint32_t other : world.plan->alarms[index].sampled_slots) {
     const SlotState& s = world.board[other];
     if (other != slot && world.board.fresh(other) && s.has_value && !s.by_hand) taken_back.push_back(other);
   }
-  const bool have = std::ranges::all_of(taken_back, [&](std::uint32_t s) { return has_reading_before(world, s); });
-  if (!have) return false;
-  const Cell before = evaluate(alarm.raise, WithoutNewest(world, taken_back), {}, world.now);
-  return before.known && before.value != 0;
+  return holds_without(world, index, taken_back);
+}
+
+// What it waits for is needed no more: another input has made the condition true meanwhile.
+bool holds_without_awaited(const World& world, std::uint32_t index, const Delay& delay) {
+  if (delay.waits.empty() || !reads_what_is_measured_alone(world, world.plan->alarms[index].raise)) return false;
+  std::vector<std::uint32_t> awaited;
+  for (const std::uint32_t i : delay.waits) awaited.push_back(world.plan->alarms[index].sampled_slots[i]);
+  return holds_without(world, index, awaited);
 }
 
 // Nothing but held_for reads it: what each reading in its window agreed on is no matter of the newest one.
@@ -131,6 +141,7 @@ void follow_waits(World& world, std::uint32_t index, Delay& delay, bool begins) 
     return;
   }
   std::erase_if(delay.waits, [&](std::uint32_t i) { return i >= sampled.size() || world.board.fresh(sampled[i]); });
+  if (holds_without_awaited(world, index, delay)) delay.waits.clear();
 }
 
 void wait_for_each(const World& world, std::uint32_t index, Delay& delay) {
