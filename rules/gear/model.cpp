@@ -8,6 +8,7 @@ Expectation Model::expected(const Surroundings&, std::uint8_t, Instant, bool) co
 void Model::late_reading(Surroundings&, std::uint8_t, const Sample&) {}
 void Model::act(Surroundings&, std::uint8_t, Instant) {}
 void Model::new_sensor(std::uint8_t, Instant) {}
+void Model::place_temperature_was_misread() {}
 std::string Model::verdict_in_words(const Surroundings&, std::uint8_t, const Sample&, const Expectation&) const {
   return {};
 }

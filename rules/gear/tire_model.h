@@ -23,6 +23,7 @@ class TireModel final : public Model {
   void late_reading(Surroundings& around, std::uint8_t quantity, const Sample& reading) override;
   void act(Surroundings& around, std::uint8_t act, Instant at) override;
   void new_sensor(std::uint8_t quantity, Instant at) override;
+  void place_temperature_was_misread() override;
   std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                const Expectation& expected) const override;
   const char* unjudged_because(const Surroundings& around) const override;
