@@ -315,6 +315,7 @@ std::string acknowledge_alarm(World& world, std::uint32_t index, const std::stri
   if (a.life == Life::acknowledged) return "it is acknowledged already";
   if (!step.tells) return "it is not active";
   a.life = step.next;
+  if (a.active()) a.told = true;  // on the shelf or suppressed it was told to nobody, and this person has seen it
   Event event = alarm_event(world, index, EventKind::alarm_acknowledged);
   event.by = by;
   world.emit(EventGroup::alarm, index, std::move(event));

@@ -27,15 +27,43 @@ bool is_alone_in_its_leap(const World& world, std::uint32_t slot) {
   return std::abs(series.sensor.value - series.before.value) > world.board[slot].plus_minus;
 }
 
-// What a condition reads, but for the newest readings of some sensors: the ones before in their place.
+// The reading before is no older than the sensor may be silent.
+bool has_reading_before(const World& world, std::uint32_t slot) {
+  const SeriesState& series = world.series[slot];
+  const Span stale_after = world.plan->sensors[world.plan->slots[slot].sensor].stale_after;
+  return series.before.present && series.sensor.at - series.before.at <= stale_after;
+}
+
+bool is_of_a_model(const World& world, Reference reference) {
+  switch (reference.facet) {
+    case Facet::expected:
+    case Facet::expected_plus_minus:
+    case Facet::expected_now:
+    case Facet::expected_now_plus_minus:
+    case Facet::deviation:
+      return true;
+    case Facet::value:
+    case Facet::plus_minus:
+    case Facet::at:
+    case Facet::since_read:
+    case Facet::quality:
+      break;
+  }
+  return world.plan->slots[reference.slot].role == Slot::Role::computed;
+}
+
+// What a condition reads, but for the newest readings of some sensors: the ones before in their place, or nothing. What
+// a model makes of a reading cannot be taken back, and is unknown.
 class WithoutNewest final : public Readings {
  public:
   WithoutNewest(const World& world, const std::vector<std::uint32_t>& taken_back)
       : world_(world), taken_back_(taken_back) {}
   Cell read(Reference reference) const override {
-    const bool is =
-        reference.facet == Facet::value && std::ranges::find(taken_back_, reference.slot) != taken_back_.end();
-    return is ? Cell::of(world_.series[reference.slot].before.value) : world_.board.read(reference);
+    if (is_of_a_model(world_, reference)) return {};
+    if (std::ranges::find(taken_back_, reference.slot) == taken_back_.end()) return world_.board.read(reference);
+    if (!world_.board[reference.slot].has_value || !has_reading_before(world_, reference.slot)) return {};
+    if (reference.facet != Facet::value) return world_.board.read(reference);
+    return Cell::of(world_.series[reference.slot].before.value);
   }
   Instant arrived(std::uint32_t slot) const override { return world_.board.arrived(slot); }
 
@@ -46,54 +74,59 @@ class WithoutNewest final : public Readings {
 
 // Neither a model nor a function of history makes something of the reading that cannot be taken back.
 bool reads_what_is_measured_alone(const World& world, const Program& program) {
-  return program.histories.empty() && std::ranges::all_of(program.references, [&](const Reference& reference) {
-           switch (reference.facet) {
-             case Facet::expected:
-             case Facet::expected_plus_minus:
-             case Facet::expected_now:
-             case Facet::expected_now_plus_minus:
-             case Facet::deviation:
-               return false;
-             case Facet::value:
-             case Facet::plus_minus:
-             case Facet::at:
-             case Facet::since_read:
-             case Facet::quality:
-               break;
-           }
-           return world.plan->slots[reference.slot].role != Slot::Role::computed;
+  return program.histories.empty() && std::ranges::none_of(program.references, [&](const Reference& reference) {
+           return is_of_a_model(world, reference);
          });
 }
 
-// The reading before is no older than the sensor may be silent.
-bool has_reading_before(const World& world, std::uint32_t slot) {
-  const SeriesState& series = world.series[slot];
-  const Span stale_after = world.plan->sensors[world.plan->slots[slot].sensor].stale_after;
-  return series.before.present && series.sensor.at - series.before.at <= stale_after;
+bool holds_without(const World& world, std::uint32_t index, const std::vector<std::uint32_t>& newest) {
+  const Program& raise = world.plan->alarms[index].raise;
+  const WithoutNewest readings(world, newest);
+  const Cell before = reads_what_is_measured_alone(world, raise)
+                          ? evaluate(raise, readings, {}, world.now)
+                          : evaluate_whatever_is_unknown(raise, readings, world.now);
+  return before.known && before.value != 0;
 }
 
 // Another input made the condition true. What came with the reading in one message is taken back with it.
 bool holds_without_newest(const World& world, std::uint32_t index, std::uint32_t slot) {
-  const AlarmSpec& alarm = world.plan->alarms[index];
   std::vector<std::uint32_t> taken_back{slot};
-  for (const std::uint32_t other : alarm.sampled_slots) {
+  for (const std::uint32_t other : world.plan->alarms[index].sampled_slots) {
     const SlotState& s = world.board[other];
     if (other != slot && world.board.fresh(other) && s.has_value && !s.by_hand) taken_back.push_back(other);
   }
-  const bool have = std::ranges::all_of(taken_back, [&](std::uint32_t s) { return has_reading_before(world, s); });
-  if (!have) return false;
-  const Cell before = evaluate(alarm.raise, WithoutNewest(world, taken_back), {}, world.now);
-  return before.known && before.value != 0;
+  return holds_without(world, index, taken_back);
+}
+
+// What it waits for is needed no more: another input has made the condition true meanwhile.
+bool holds_without_awaited(const World& world, std::uint32_t index, const Delay& delay) {
+  if (delay.waits.empty()) return false;
+  std::vector<std::uint32_t> awaited;
+  for (const std::uint32_t i : delay.waits) awaited.push_back(world.plan->alarms[index].sampled_slots[i]);
+  return holds_without(world, index, awaited);
+}
+
+// A window has its readings to the end, also where its sensor fell silent since.
+bool is_kept_in_window(HistoryFunction function) {
+  return function != HistoryFunction::held_for && function != HistoryFunction::change;
+}
+
+// It was read once more; or its sensor fell silent and what holds now rests on it no more, unless a window keeps it.
+bool is_awaited_no_more(const World& world, std::uint32_t index, std::uint32_t slot) {
+  if (world.board[slot].has_value) return world.board.fresh(slot);
+  const auto& histories = world.plan->alarms[index].raise.histories;
+  return std::ranges::none_of(histories, [&](const HistoryCall& call) {
+    return is_kept_in_window(call.function) && std::ranges::find(call.slots, slot) != call.slots.end();
+  });
 }
 
 // Nothing but held_for reads it: what each reading in its window agreed on is no matter of the newest one.
 bool rests_on_single_reading(const World& world, std::uint32_t index, std::uint32_t sampled) {
   const std::uint32_t slot = world.plan->alarms[index].sampled_slots[sampled];
   const Span held_over = world.plan->alarms[index].held_over[sampled];
+  if (holds_without_newest(world, index, slot)) return false;
   if (held_over > Span{}) return world.series[slot].before.at < world.now - held_over;
-  if (reads_what_is_measured_alone(world, world.plan->alarms[index].raise)) {
-    return !holds_without_newest(world, index, slot);
-  }
+  if (reads_what_is_measured_alone(world, world.plan->alarms[index].raise)) return true;
   // To a mean, what was read this instant adds nothing yet; what arrives late does.
   const bool counts = world.plan->alarms[index].counts_at_once[sampled] || world.series[slot].sensor.at < world.now;
   return (counts && world.board.fresh(slot)) || is_alone_in_window(world, index, slot) ||
@@ -130,7 +163,9 @@ void follow_waits(World& world, std::uint32_t index, Delay& delay, bool begins) 
     }
     return;
   }
-  std::erase_if(delay.waits, [&](std::uint32_t i) { return i >= sampled.size() || world.board.fresh(sampled[i]); });
+  std::erase_if(delay.waits,
+                [&](std::uint32_t i) { return i >= sampled.size() || is_awaited_no_more(world, index, sampled[i]); });
+  if (holds_without_awaited(world, index, delay)) delay.waits.clear();
 }
 
 void wait_for_each(const World& world, std::uint32_t index, Delay& delay) {

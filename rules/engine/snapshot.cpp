@@ -78,6 +78,7 @@ struct Restorer {
   std::uint32_t layout;
   bool ok = true;
   std::vector<std::uint32_t> of_new_sensors = {};  // slots whose sensor is another one now
+  std::vector<std::uint32_t> misread = {};         // of these: it was the same one, taken in another unit
 
   // Under the present name, else under the former one.
   template <class T>
@@ -101,6 +102,9 @@ struct Restorer {
           other_source = series.source != world.series[i].source;
           if (other_source) {  // a new series; what a person measured stays true
             former = series.sensor;
+            const std::uint32_t sensor = plan.slots[i].sensor;
+            if (sensor != no_index && was_taken_in_another_unit(plan.sensors[sensor], series.source))
+              misread.push_back(i);
             const LastReading hand = series.hand;
             const std::uint64_t source = world.series[i].source;
             series = SeriesState{};
@@ -177,6 +181,15 @@ struct Restorer {
       for (std::uint32_t i = 0; i < world.plan->entities.size(); ++i) {
         if (i != of.entity && world.entity(i).place == of.entity) tell_of_thermometer(i);
       }
+    }
+    for (const std::uint32_t slot : misread) {
+      if (world.plan->slot_name(slot) == "temperature") tell_gear_of_wrong_unit(world.plan->slots[slot].entity);
+    }
+  }
+
+  void tell_gear_of_wrong_unit(std::uint32_t place) {
+    for (std::uint32_t i = 0; i < world.plan->entities.size(); ++i) {
+      if (world.plan->entities[i].place == place && world.models[i]) world.models[i]->place_temperature_was_misread();
     }
   }
 

@@ -4,6 +4,7 @@
 
 #include "rules/fingerprint.h"
 #include "rules/physics/moist_air.h"
+#include "rules/quantity/unit.h"
 
 namespace overwinter {
 namespace {
@@ -57,6 +58,15 @@ std::uint64_t source_of(const World& world, const MessageTemplate& message) {
 }
 
 }  // namespace
+
+bool was_taken_in_another_unit(const Sensor& sensor, std::uint64_t former) {
+  return std::ranges::any_of(unit_symbols(), [&](const UnitSymbol& symbol) {
+    if (symbol.unit.dimension != sensor.unit.dimension) return false;
+    Sensor other = sensor;
+    other.unit = symbol.unit;
+    return source_of(other) == former;
+  });
+}
 
 SeriesOfSlots::SeriesOfSlots(const std::vector<Slot>& slots) : place_(slots.size(), no_index) {
   std::uint32_t count = 0;

@@ -68,6 +68,9 @@ void archive_sources(A& a, std::size_t texts, T&... sources) {
   }
 }
 
+// The former sensor, of that fingerprint, was this one taken in another unit.
+bool was_taken_in_another_unit(const Sensor& sensor, std::uint64_t former);
+
 // What is known of one measured slot's sources beyond its present value.
 struct SeriesState {
   std::uint64_t source = 0;  // fingerprint of its sensor; another starts a new series

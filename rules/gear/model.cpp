@@ -9,6 +9,7 @@ void Model::late_reading(Surroundings&, std::uint8_t, const Sample&) {}
 void Model::act(Surroundings&, std::uint8_t, Instant) {}
 bool Model::is_told_of_other_work(const Surroundings&) const { return false; }
 void Model::new_sensor(std::uint8_t, Instant) {}
+void Model::place_temperature_was_misread() {}
 std::string Model::verdict_in_words(const Surroundings&, std::uint8_t, const Sample&, const Expectation&) const {
   return {};
 }

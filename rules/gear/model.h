@@ -134,6 +134,9 @@ class Model {
   // site tells another altitude, and so another air around it: restart the trends of what was told before.
   virtual void new_sensor(std::uint8_t quantity, Instant at);
 
+  // What the thermometer of its place said until now was taken in a wrong unit.
+  virtual void place_temperature_was_misread();
+
   // The verdict on a hand reading in words, a sentence part: "fine", "low: 2.1 psi below what it should read".
   // Empty: the engine says whether it lies within plus_minus.
   virtual std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,

@@ -368,6 +368,11 @@ void TireModel::new_sensor(std::uint8_t quantity, Instant at) {
   next_trend_ = at;
 }
 
+// A fill whose temperature nobody told is of an unknown one then: to go on with it would cry over a sound tire.
+void TireModel::place_temperature_was_misread() {
+  if (!fill_.temperature_given) fill_.celsius.reset();
+}
+
 void TireModel::save(ArchiveWriter& out) const { out(*this); }
 void TireModel::load(ArchiveReader& in) { in(*this); }
 

@@ -24,6 +24,7 @@ class TireModel final : public Model {
   void act(Surroundings& around, std::uint8_t act, Instant at) override;
   bool is_told_of_other_work(const Surroundings& around) const override;
   void new_sensor(std::uint8_t quantity, Instant at) override;
+  void place_temperature_was_misread() override;
   std::string verdict_in_words(const Surroundings& around, std::uint8_t quantity, const Sample& reading,
                                const Expectation& expected) const override;
   const char* unjudged_because(const Surroundings& around) const override;

@@ -29,6 +29,7 @@ class Run {
     return stack_.cells.front();
   }
   const char* why() const { return why_; }
+  void make_nothing_of_the_unknown() { makes_something_of_the_unknown_ = false; }
 
  private:
   // Written before they are read: to clear them would cost more than most conditions do.
@@ -79,8 +80,10 @@ class Run {
       case Op::absolute_value:
       case Op::minimum:
       case Op::maximum:
+        break;
       case Op::known:
       case Op::first_known:
+        if (!makes_something_of_the_unknown_ && !operands.front().known) return Cell::unknown();
         break;
     }
     return operate(instruction.op, operands);
@@ -125,12 +128,19 @@ class Run {
   Instant now_;
   Stack stack_;
   const char* why_ = nullptr;
+  bool makes_something_of_the_unknown_ = true;
 };
 
 }  // namespace
 
 Cell evaluate(const Program& program, const Readings& readings, std::span<Window> windows, Instant now) {
   return Run(program, readings, windows, now).result();
+}
+
+Cell evaluate_whatever_is_unknown(const Program& program, const Readings& readings, Instant now) {
+  Run run(program, readings, {}, now);
+  run.make_nothing_of_the_unknown();
+  return run.result();
 }
 
 const char* reason_of_no_value(const Program& program, const Readings& readings, Instant now) {

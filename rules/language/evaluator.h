@@ -22,6 +22,10 @@ class Readings {
 // One window per program.histories, in order; empty span is allowed when there are none.
 Cell evaluate(const Program& program, const Readings& readings, std::span<Window> windows, Instant now);
 
+// True (false) only where it is so whatever the unknown inputs would say: `known` and `first_known` of an unknown are
+// unknown here, and so are functions of history.
+Cell evaluate_whatever_is_unknown(const Program& program, const Readings& readings, Instant now);
+
 // The reason why a call gave no value in the last pass, for `compute` and explain: evaluates again, with no windows
 // (functions of history are unknown). nullptr when everything is known.
 const char* reason_of_no_value(const Program& program, const Readings& readings, Instant now);

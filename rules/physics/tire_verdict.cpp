@@ -108,9 +108,11 @@ bool leaks_by_hand(std::span<const HandReading> readings) {
   const bool each_lower = std::ranges::adjacent_find(readings, [](const auto& a, const auto& b) {
                             return b.residual >= a.residual;
                           }) == readings.end();
+  // A first reading in the sun is unsure by more than the last one.
   const PressureDifference beyond = -std::max(psi(2), last.plus_minus * last.as_read);
+  const PressureDifference fallen = std::min(beyond, -first.plus_minus * last.as_read);
   const bool far_enough =
-      last.residual * last.as_read <= beyond && (last.residual - first.residual) * last.as_read <= beyond;
+      last.residual * last.as_read <= beyond && (last.residual - first.residual) * last.as_read <= fallen;
   if (!each_lower || !far_enough || last.day - first.day < 14) return false;
   return changed_steadily(readings) || leaks_by_hand(readings.first(readings.size() - 1));
 }

@@ -90,8 +90,8 @@ bool changed_steadily(std::span<const HandReading> readings);
 
 // The verdict from hand readings, oldest first, where no sensor trend exists.
 //   leaking      at least three over at least 14 days, each below the one before, steadily, the last at least
-//                max(2 psi, plus_minus) below expectation and as far below the first; also when a run that was one
-//                falls on
+//                max(2 psi, plus_minus) below expectation and as far below the first, by the plus_minus of that one too
+//                (in the sun it is the larger); also when a run that was one falls on
 //   low          the last at least max(3 psi, plus_minus) below expectation
 //   cold, fine   as in tire_verdict, by the last
 // Limits hold for what a gauge shows at the temperature of the last reading, which is what a person is told. unknown

@@ -110,6 +110,26 @@ TEST(AlarmLife, IsAnotherWhenItWasAcknowledgedOnTheShelf) {
       (std::vector<std::string>{"camper_cold/camper/2026-12-01T00:10:00Z", "camper_cold/camper/2026-12-03T00:10:00Z"}));
 }
 
+// Who acknowledges it there has seen it: it is not told as new when the shelf ends.
+TEST(AlarmLife, IsNotRaisedAnewWhenItWasAcknowledgedOnTheShelf) {
+  EXPECT_EQ(told(plan_of(camper_with_hatch, camper_cold()), R"(
+    12-02 00:00 do/shelve {"rule":"camper_cold","gear":"camper","for":"5 h"}
+    12-02 01:00 camper -5
+    12-02 01:10 camper -5
+    12-02 01:20 do/acknowledge {"rule":"camper_cold","gear":"camper"}
+    12-02 04:50 camper -5
+    12-02 05:10 camper -5
+    12-02 06:00 camper 5
+  )",
+                 {"camper_cold"}),
+            lines_of(R"(
+    12-02 00:00:00 alarm_shelved camper_cold camper
+    12-02 01:20:00 alarm_acknowledged camper_cold camper
+    12-02 05:00:00 alarm_unshelved camper_cold camper
+    12-02 06:00:00 alarm_cleared camper_cold camper
+  )"));
+}
+
 TEST(AlarmLife, IsAnotherAfterSevenDays) {
   EXPECT_EQ(
       ids_raised("12-08 02:00 camper -5\n12-08 02:10 camper -5\n"),

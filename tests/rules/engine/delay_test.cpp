@@ -382,6 +382,71 @@ rules:
       << "a day later nothing is left of the one before";
 }
 
+// The door alone is enough: a thermometer that spoke once, and perhaps never will again, holds nothing up.
+TEST(OnePacket, HoldsUpNoBooleanThatIsEnoughByItself) {
+  const auto raised = [](std::string_view delay, std::string_view story) {
+    return told(plan_of(camper_with_hatch, fmt::format(R"(
+rules:
+  hatch_open:
+    applies_to: {{gear: hatch}}
+    raise_when: open or place.temperature < -20 degC
+    on_delay: {}
+    message: "{{name}} is open."
+)",
+                                                       delay)),
+                story, {"hatch_open"});
+  };
+  EXPECT_EQ(raised("0 min", R"(
+    12-01 00:00 camper 2
+    12-01 01:00 hatch open
+    12-02 00:00 yard 0
+  )"),
+            "12-01 01:00:00 alarm_raised hatch_open hatch\n")
+      << "its only reading";
+  EXPECT_EQ(raised("10 min", R"(
+    12-01 00:00 camper 2
+    12-01 01:00 camper -25
+    12-01 02:00 hatch open
+    12-02 00:00 yard 0
+  )"),
+            "12-01 02:00:00 alarm_raised hatch_open hatch\n")
+      << "a leap that the door makes needless";
+  EXPECT_EQ(raised("10 min", R"(
+    12-01 00:00 camper 2
+    12-01 01:00 camper -25
+    12-01 08:00 hatch open
+    12-02 00:00 yard 0
+  )"),
+            "12-01 08:00:00 alarm_raised hatch_open hatch\n")
+      << "the thermometer fell silent meanwhile";
+}
+
+// Nor what a model or a window makes of it; a window keeps a single packet, and the silence after it confirms nothing.
+TEST(OnePacket, HoldsUpNoBooleanBesideAModelOrAWindow) {
+  const auto raised = [](std::string_view condition, std::string_view story) {
+    return told(plan_of(camper_with_hatch, fmt::format(R"(
+rules:
+  hatch_open: {{applies_to: {{gear: hatch}}, raise_when: '{}', message: "{{name}} is open."}}
+)",
+                                                       condition)),
+                story, {"hatch_open"});
+  };
+  for (const std::string_view condition : {
+           "open or mean(place.temperature, 1 h) < -20 degC",
+           "open or lowest(place.temperature, 12 h) < -20 degC",
+           "open or held_for(place.temperature < -20 degC, 1 h)",
+           "open or place.cold_mass_temperature < -20 degC",
+           "open or first_known(change(place.temperature, 1 h) < -5 K, false)",
+       }) {
+    EXPECT_EQ(raised(condition, "12-01 00:00 camper 2\n12-01 01:00 hatch open\n12-02 00:00 yard 0\n"),
+              "12-01 01:00:00 alarm_raised hatch_open hatch\n")
+        << condition;
+  }
+  EXPECT_EQ(raised("open or lowest(place.temperature, 12 h) < -20 degC",
+                   "12-01 00:00 camper 2\n12-01 01:00 camper -25\n12-01 12:30 yard 0\n"),
+            "");
+}
+
 // Two numbers of one bad packet do not confirm each other.
 TEST(Delay, WaitsForTheNextPacketOfTwoNumbersOfWhichEitherIsEnough) {
   const auto plan = plan_of(R"(

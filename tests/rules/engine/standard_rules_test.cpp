@@ -8,6 +8,7 @@
 #include "config/site_file.h"
 #include "tests/places.h"
 #include "tests/rules/engine/lived.h"
+#include "tests/rules/engine/story.h"
 
 namespace overwinter {
 namespace {
@@ -36,6 +37,26 @@ TEST(StandardRules, HaveTheNamesThatStand) {
         "journal_unwritable", "exercise_generator", "charge_battery"}) {
     EXPECT_TRUE(names.contains(name)) << name;
   }
+}
+
+// What lasts a month only, as some water filters do by their labels, is not due when it was just replaced.
+TEST(StandardRules, LetAnItemOfAMonthBeReplaced) {
+  const auto plan = plan_of(std::string(thermometers) + R"(
+gear:
+  filter: {kind: dated_item, place: camper, installed: {date: 2026-11-01}, replace_after: 1 month}
+  detector: {kind: dated_item, place: camper, made: {date: 2020-01-01}, replace_after: 7 years}
+)");
+  EXPECT_EQ(told(plan, R"(
+    11-10 00:00 yard 0
+    12-01 12:00 do/act {"gear":"filter","act":"replaced"}
+    12-20 00:00 yard 0
+  )",
+                 {"dated_item_due"}),
+            lines_of(R"(
+    11-23 16:00:00 alarm_raised dated_item_due filter
+    12-01 12:00:00 alarm_cleared dated_item_due filter
+    12-02 07:00:00 alarm_raised dated_item_due detector
+  )"));
 }
 
 // ISO 2533 at 1500 m: 84.556 kPa, 12.26 psi. A sensor that subtracts 101.325 kPa says 36 psi where a true gauge shows

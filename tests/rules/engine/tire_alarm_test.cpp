@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "tests/rules/engine/lived.h"
+#include "tests/rules/engine/story.h"
 
 namespace overwinter {
 namespace {
@@ -127,6 +128,28 @@ TEST(TireBelowExpected, IsNoneWithinWhatItsSensorIsStatedToBeUnsureOf) {
   };
   EXPECT_TRUE(reads(60).empty());
   EXPECT_EQ(reads(58).size(), 1U);
+}
+
+// The yard says 10 degC and the site file took it for degF: the tire was filled at -12 degC, and as soon as the unit is
+// put right it would want 57 psi. Another sensor in its place takes nothing back.
+TEST(TireBelowExpected, KnowsNoFillByAThermometerOfAWrongUnit) {
+  const auto raised = [](const std::string& topic, const std::string& unit, const std::string& told, int psi) {
+    const auto site = [](const std::string& yard) {
+      return plan_of("places: {outdoors: {temperature: {" + yard +
+                     "}}}\ngear: {tire: {kind: tire, place: outdoors, pressure: {topic: tire, unit: psi}}}\n");
+    };
+    std::string story = "12-01 00:00 " + topic + " 10\n12-01 00:10 do/act {" + told +
+                        R"("gear":"tire","act":"filled","pressure":"52 psi"})" + "\n12-01 00:20 tire 52\n---\n";
+    for (const std::string hour : {"02", "04", "06", "08"}) {
+      story += "12-01 " + hour + ":00 yard 10\n12-01 " + hour + ":10 tire " + std::to_string(psi) + "\n";
+    }
+    return told_over_reload(site("topic: " + topic + ", unit: " + unit), site("topic: yard, unit: degC"), story,
+                            {"tire_below_expected"});
+  };
+  const std::string at_the_second_reading = "12-01 04:10:00 alarm_raised tire_below_expected tire\n";
+  EXPECT_EQ(raised("yard", "degF", "", 52), "");
+  EXPECT_EQ(raised("yard", "degF", R"("temperature":"10 degC",)", 45), at_the_second_reading) << "a person told it";
+  EXPECT_EQ(raised("old_yard", "degC", "", 45), at_the_second_reading) << "another sensor";
 }
 
 }  // namespace

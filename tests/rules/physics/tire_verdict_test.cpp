@@ -197,8 +197,9 @@ TEST(TireVerdictByHand, WaitsForTheThirdReadingAndTheSecondWeek) {
   const std::vector<HandReading> two{by_hand(0, 0), by_hand(14, -2.5)};
   const std::vector<HandReading> soon{by_hand(0, 0), by_hand(7, -1), by_hand(13, -2.5)};
   const std::vector<HandReading> uneven{by_hand(0, 0), by_hand(7, -2.6), by_hand(14, -2.5)};
+  const std::vector<HandReading> first_in_the_sun{{0, psi_apart(0), psi_apart(2.6)}, by_hand(7, -1), by_hand(14, -2.5)};
   const std::vector<HandReading> always_low{by_hand(0, -1.5), by_hand(7, -2), by_hand(14, -2.5)};
-  for (const auto& readings : {two, soon, uneven, always_low}) {
+  for (const auto& readings : {two, soon, uneven, first_in_the_sun, always_low}) {
     EXPECT_EQ(tire_verdict_by_hand(readings, psig(60), psig(58)), TireVerdict::fine);
   }
 }
