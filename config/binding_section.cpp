@@ -62,13 +62,21 @@ class BindingReader {
     if (const YamlNode* node = only_if(is_number_, "offset", why))
       sensor_.offset = read_number(*node, report_).value_or(0);
     sensor_.plus_minus = quantity_.plus_minus;
-    if (const YamlNode* node = only_if(is_number_, "plus_minus", why)) {
-      sensor_.plus_minus = read_value(*node, quantity_.type.difference(), quantity_.shown, report_).value_or(0);
-      if (sensor_.plus_minus < 0) report_.error(*node, "an uncertainty below zero");
-    }
+    if (const YamlNode* node = only_if(is_number_, "plus_minus", why)) read_plus_minus(*node);
     sensor_.minimum = plausible_.minimum;
     sensor_.maximum = plausible_.maximum;
     if (const YamlNode* node = only_if(is_number_, "valid", why)) read_valid(*node);
+  }
+
+  void read_plus_minus(const YamlNode& node) {
+    const Type type = quantity_.type.difference();
+    sensor_.plus_minus = read_value(node, type, quantity_.shown, report_).value_or(0);
+    if (sensor_.plus_minus < 0) report_.error(node, "an uncertainty below zero");
+    const double widest = plausible_.maximum - plausible_.minimum;
+    if (sensor_.plus_minus <= widest) return;
+    report_.error(node, fmt::format("a sensor as unsure as this says nothing of `{}`", quantity_.name),
+                  fmt::format("at most {}, all that it can plausibly read",
+                              print_value(widest, type, quantity_.shown, DisplayUnits::metric, TimeZone{}, Instant{})));
   }
 
   void read_valid(const YamlNode& valid) {

@@ -29,19 +29,19 @@ struct Wiring {
   Wiring() = default;
   explicit Wiring(const Plan& plan);
 
-  Rows models;            // by slot: entities whose model reads it
-  Rows alarms;            // by slot: alarms whose conditions read it
-  Rows waiting_alarms;    // by slot: alarms that wait for readings of it
-  Rows reminders;         // by slot: reminders that read it at any time
-  Rows good_days;         // by slot: reminders whose good_day_when reads it, which counts when they are due
+  Rows models;                // by slot: entities whose model reads it
+  Rows alarms;                // by slot: alarms whose conditions read it
+  Rows waiting_alarms;        // by slot: alarms that wait for readings of it
+  Rows reminders;             // by slot: reminders that read it at any time
+  Rows good_days;             // by slot: reminders whose good_day_when reads it, which counts when they are due
   std::vector<char> is_read;  // by slot: whether one of the rows above has something
-  Rows suppresses;        // by alarm: alarms that it suppresses
-  Rows gateway_sensors;   // by entity: sensors that come via it
-  Rows entity_sensors;    // by entity: its own sensors
-  Rows entity_alarms;     // by entity
-  Rows entity_reminders;  // by entity
-  Rows judged;            // by entity: gear's slots that are read and expected
-  Rows expected_now;      // by entity: quantities whose expected_now is read
+  Rows suppresses;            // by alarm: alarms that it suppresses
+  Rows gateway_sensors;       // by entity: sensors that come via it
+  Rows entity_sensors;        // by entity: its own sensors
+  Rows entity_alarms;         // by entity
+  Rows entity_reminders;      // by entity
+  Rows judged;                // by entity: gear's slots that are read and expected
+  Rows expected_now;          // by entity: quantities whose expected_now is read
   // By alarm: 0 where nothing suppresses it, else one more than the deepest of its suppressors.
   std::vector<std::uint32_t> suppression_depth;
   std::vector<std::uint32_t> timed_alarms, timed_reminders;  // those that depend on the time
