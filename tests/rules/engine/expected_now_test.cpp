@@ -57,5 +57,13 @@ TEST(ExpectedNow, IsNotHeldOverASilenceOfTheThermometer) {
   EXPECT_EQ(first_raised(live(site, together({before, after}))), "2026-12-04T20:00:00Z alarm_raised r");
 }
 
+// One packet of -40 degC for an hour, and the next, seconds after the model looked, takes it back.
+TEST(ExpectedNow, RaisesNothingOnOnePacketOfTheThermometerOfItsPlace) {
+  const auto site = filled_tire_under("pressure.expected_now < 47.2 psi");
+  const std::vector<Mail> spike = {{"2026-12-02T00:30:00Z", "yard", "10"}, {"2026-12-02T01:00:00Z", "yard", "-40"}};
+  const auto after = hourly("yard", "2026-12-02T02:00:20Z", 6, [](int) { return 10; });
+  EXPECT_EQ(first_raised(live(site, together({spike, after}))), "never");
+}
+
 }  // namespace
 }  // namespace overwinter
