@@ -6,6 +6,7 @@
 #include <span>
 #include <utility>
 
+#include "config/operands.h"
 #include "rules/limits.h"
 
 namespace overwinter {
@@ -306,37 +307,6 @@ class Walk {
   std::vector<Answers> stack_;
 };
 
-// What an instruction lies under.
-struct Under {
-  Span held{};             // the shortest held_for, 0: none
-  bool over_time = false;  // a function in which what was read this instant has not lasted yet
-};
-
-bool is_over_time(HistoryFunction function) {
-  return function == HistoryFunction::held_for || function == HistoryFunction::mean ||
-         function == HistoryFunction::time_share;
-}
-
-std::vector<Under> lies_under(const Program& program) {
-  std::vector<Under> under(program.code.size());
-  std::vector<std::size_t> begins;  // of what stands on the stack: where its code begins
-  for (std::size_t at = 0; at < program.code.size(); ++at) {
-    const Instruction& i = program.code[at];
-    if (i.count > begins.size()) return std::vector<Under>(program.code.size());  // no checked program comes here
-    const std::size_t begin = i.count == 0 ? at : begins[begins.size() - i.count];
-    begins.resize(begins.size() - i.count);
-    begins.push_back(begin);
-    if (i.op != Op::history || !is_over_time(program.histories[i.index].function)) continue;
-    const Span window = program.histories[i.index].window;
-    for (std::size_t k = begin; k < at; ++k) {
-      under[k].over_time = true;
-      if (program.histories[i.index].function != HistoryFunction::held_for) continue;
-      under[k].held = under[k].held == Span{} ? window : std::min(under[k].held, window);
-    }
-  }
-  return under;
-}
-
 }  // namespace
 
 void fill_slots(const Plan& plan, AlarmSpec& alarm) {
@@ -368,11 +338,15 @@ void fill_slots(const Plan& plan, AlarmSpec& alarm) {
 }
 
 void fill_stale_after(const Plan& plan, Program& program) {
-  for (HistoryCall& call : program.histories) {
+  const std::vector<std::size_t> begins = begins_of(program);
+  for (std::size_t at = 0; at < begins.size(); ++at) {
+    if (program.code[at].op != Op::history) continue;
+    HistoryCall& call = program.histories[program.code[at].index];
     Span longest{};
     bool stands = false;  // what somebody reads, and a boolean, are never stale
-    for (const std::uint32_t slot : call.slots) {
-      for (const std::uint32_t behind : measured_behind(plan, slot)) {
+    for (std::size_t k = begins[at]; k < at; ++k) {
+      if (program.code[k].op != Op::reference) continue;
+      for (const std::uint32_t behind : rests_on(plan, program.references[program.code[k].index]).measured) {
         const std::uint32_t sensor = plan.slots[behind].sensor;
         const Span stale = sensor != no_index ? plan.sensors[sensor].stale_after : Span::max();
         if (!plan.slots[behind].is_brought()) continue;

@@ -42,10 +42,11 @@ Cell Board::read(Reference reference) const {
       return cell(s.expected.value, s.expected.known());
     case Facet::expected_plus_minus:
       return cell(s.expected.plus_minus, s.expected.known());
+    // Reckoned from the thermometer, whoever read the gauge.
     case Facet::expected_now:
-      return cell(s.expected_now.value, s.expected_now.known());
+      return s.expected_now.known() ? Cell::of(s.expected_now.value) : Cell::unknown();
     case Facet::expected_now_plus_minus:
-      return cell(s.expected_now.plus_minus, s.expected_now.known());
+      return s.expected_now.known() ? Cell::of(s.expected_now.plus_minus) : Cell::unknown();
     case Facet::deviation:
       return cell(s.value - s.expected.value, s.known() && s.expected.known());
     case Facet::plus_minus:

@@ -70,8 +70,21 @@ bool comes_before(const World& world, std::uint32_t a, std::uint32_t b) {
   return a_outdoors != b_outdoors ? a_outdoors : a < b;
 }
 
+// An alarm that waits for one more reading looks at what the models make of that one, and not of the one before.
+void follow_for_waiting_alarms(World& world) {
+  for (const std::uint32_t slot : world.board.touched()) {
+    for (const std::uint32_t alarm : world.wiring.waiting_alarms[slot]) {
+      if (world.alarms[alarm].raising.waits.empty()) continue;
+      for (const Reference& r : world.plan->alarms[alarm].raise.references) {
+        world.mark_entity(world.plan->slots[r.slot].entity);
+      }
+    }
+  }
+}
+
 void update_models(World& world) {
   std::vector<std::uint32_t>& dirty = world.dirty_entities;
+  follow_for_waiting_alarms(world);
   const auto later = [&world](std::uint32_t a, std::uint32_t b) { return comes_before(world, b, a); };
   std::make_heap(dirty.begin(), dirty.end(), later);
   std::size_t seen = 0;

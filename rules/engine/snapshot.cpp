@@ -218,7 +218,7 @@ struct Restorer {
 
   // A condition whose window begins anew is not known for a while: neither is what stands over, nor is anything raised.
   void keep_windows(std::vector<Window>& windows, const Program& of, bool same_source) const {
-    if (same_source && windows.size() == of.histories.size()) return;
+    if (same_source && windows.size() == of.histories.size() && !looks_at(world, of, of_new_sensors)) return;
     windows.clear();
     for (const HistoryCall& call : of.histories) windows.push_back(Window::begun_anew(call, world.now));
   }

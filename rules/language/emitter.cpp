@@ -134,7 +134,8 @@ class Emitter {
       const Instruction& instruction = program_.code[at];
       if (instruction.op == Op::history) call.of_now = true;
       if (instruction.op != Op::reference) continue;
-      const std::uint32_t slot = program_.references[instruction.index].slot;
+      const auto& [slot, facet] = program_.references[instruction.index];
+      if (facet == Facet::expected_now || facet == Facet::expected_now_plus_minus) call.of_now = true;
       if (std::ranges::find(call.slots, slot) == call.slots.end()) call.slots.push_back(slot);
     }
     call.of_now = call.of_now || call.slots.size() != 1;

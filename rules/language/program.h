@@ -31,9 +31,9 @@ struct HistoryCall {
   HistoryFunction function = HistoryFunction::mean;
   Span window{};                     // the constant d
   std::vector<std::uint32_t> slots;  // that its x rests on: a reading of one of them is a reading of x
-  bool of_now =
-      false;  // x is of now, whenever a reading of it was taken: of several quantities, or of a window's answer
-  Span stale_after{};  // filled by the plan's builder: the longest of those that go stale (held_for's break)
+  bool of_now = false;  // x is of now, whenever a reading of it was taken: of several quantities, of a window's answer,
+                        // or of what a gauge would show now
+  Span stale_after{};   // filled by the plan's builder: the longest of those that go stale (held_for's break)
 };
 
 enum class Op : std::uint8_t {
