@@ -176,7 +176,7 @@ class Lookup {
     if (hint.empty()) {
       for (const std::string_view text : there) hint += fmt::format("{}`.{}`", hint.empty() ? "it has " : ", ", text);
     }
-    if (hint.empty()) hint = "it has no suffixes: it is a number that was given";
+    if (hint.empty()) hint = "it has no suffixes: it is a value that was given";
     return fail(offset_of(suffix), suffix, fmt::format("`{}` has no `.{}`", name, suffix), std::move(hint));
   }
 
