@@ -178,7 +178,8 @@ Wiring::Wiring(const Plan& plan) {
   is_read.resize(plan.slots.size());
   for (std::uint32_t slot = 0; slot < is_read.size(); ++slot) {
     const Rows* readers[] = {&models, &alarms, &waiting_alarms, &reminders, &good_days};
-    is_read[slot] = std::ranges::any_of(readers, [slot](const Rows* rows) { return !(*rows)[slot].empty(); });
+    const bool is = std::ranges::any_of(readers, [slot](const Rows* rows) { return !(*rows)[slot].empty(); });
+    is_read[slot] = is ? 1 : 0;
   }
   judged = wire_judged(plan);
   expected_now = wire_expected_now(plan);
