@@ -113,24 +113,6 @@ TEST(UnrulyBroker, ARefusalIsSaidInWordsAndTriedAgain) {
   }
 }
 
-// A server may close the connection of whoever publishes what it must not (MQTT 5, 4.13); mosquitto 2.0.11 does so over
-// a denied message at QoS 1 where max_queued_messages is 0 (seen), and nobody may publish under $SYS.
-TEST(UnrulyBroker, OneThatEndsTheConnectionOverADeniedResponseTopicIsAskedNoMore) {
-  const Folder folder;
-  BrokerOptions options;
-  options.more_lines = "max_queued_messages 0\n";
-  Broker broker(folder, options);
-  broker.start();
-  Daemon daemon(folder, broker.port());
-  const Ear ear(broker.port());
-  ear.await(root + "service", "ready");
-  ear.ask(root + "do/record", pressure_record("denied"), "$SYS/answers", "1");
-  ear.await(root + "answer", "\"id\":\"denied\",\"accepted\":true");
-  ear.ask(root + "do/record", pressure_record("after", "47.5 psi"), "phone/answers", "2");
-  EXPECT_EQ(ear.await("phone/answers", "\"id\":\"after\",\"accepted\":true").correlation, "2");
-  ear.await(root + "answer", "\"id\":\"after\",\"accepted\":true");
-}
-
 TEST(UnrulyBroker, ASlowLineLosesNothingAndSaysNothingTwice) {
   const Folder folder;
   Broker broker(folder);
