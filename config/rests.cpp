@@ -106,11 +106,6 @@ Missing needed_and_missing(const Plan& plan, std::uint32_t slot) {
   return missing;
 }
 
-bool is_of_expected(Facet facet) {
-  return facet == Facet::expected || facet == Facet::expected_plus_minus || facet == Facet::expected_now ||
-         facet == Facet::expected_now_plus_minus || facet == Facet::deviation;
-}
-
 // The measured slots that a reference to this one rests on. What a gauge would show now moves with what its model
 // needs, read here or at its place, and not with the gauge.
 struct RestsOn {
@@ -119,8 +114,7 @@ struct RestsOn {
 };
 RestsOn rests_on(const Plan& plan, const Reference& reference) {
   const Slot& s = plan.slots[reference.slot];
-  const bool is_of_now = reference.facet == Facet::expected_now || reference.facet == Facet::expected_now_plus_minus;
-  if (!is_of_now || s.role != Slot::Role::measured) {
+  if (!is_of_now(reference.facet) || s.role != Slot::Role::measured) {
     return {sampled_behind(plan, reference.slot), measured_behind(plan, reference.slot)};
   }
   RestsOn found;
@@ -242,7 +236,7 @@ class Walk {
   Answers behind(const Reference& reference) const {
     const Slot& slot = plan_.slots[reference.slot];
     Missing missing = missing_behind(plan_, reference.slot);
-    if (is_of_expected(reference.facet) && slot.role == Slot::Role::measured) {
+    if (needs_expected(reference.facet) && slot.role == Slot::Role::measured) {
       missing.merge(needed_and_missing(plan_, reference.slot));
     }
     return Answers::number(missing, slot.role != Slot::Role::parameter || !slot.value);

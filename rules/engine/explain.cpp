@@ -195,7 +195,7 @@ std::string undecided(const World& world, std::uint32_t index) {
     const Slot& slot = world.plan->slots[reference.slot];
     const SlotState& s = world.board[reference.slot];
     // What was read may have an expected value that is unknown, for a reason of its own.
-    const bool now = reference.facet == Facet::expected_now || reference.facet == Facet::expected_now_plus_minus;
+    const bool now = is_of_now(reference.facet);
     const bool expected = now || s.known();
     const char* of_expected = now ? s.expected_now.unknown_because : s.expected.unknown_because;
     const char* because = expected ? of_expected : s.because;

@@ -35,21 +35,7 @@ bool has_reading_before(const World& world, std::uint32_t slot) {
 }
 
 bool is_of_a_model(const World& world, Reference reference) {
-  switch (reference.facet) {
-    case Facet::expected:
-    case Facet::expected_plus_minus:
-    case Facet::expected_now:
-    case Facet::expected_now_plus_minus:
-    case Facet::deviation:
-      return true;
-    case Facet::value:
-    case Facet::plus_minus:
-    case Facet::at:
-    case Facet::since_read:
-    case Facet::quality:
-      break;
-  }
-  return world.plan->slots[reference.slot].role == Slot::Role::computed;
+  return needs_expected(reference.facet) || world.plan->slots[reference.slot].role == Slot::Role::computed;
 }
 
 // What a condition reads, but for the newest readings of some sensors: the ones before in their place, or nothing. What

@@ -128,7 +128,7 @@ Rows wire_expected_now(const Plan& plan) {
   Pairs pairs;
   const auto add = [&](const Program& program) {
     for (const Reference& r : program.references) {
-      if (r.facet != Facet::expected_now && r.facet != Facet::expected_now_plus_minus) continue;
+      if (!is_of_now(r.facet)) continue;
       pairs.emplace_back(plan.slots[r.slot].entity, plan.slots[r.slot].index);
     }
   };

@@ -62,8 +62,7 @@ std::uint64_t source_of(const World& world, const MessageTemplate& message) {
 bool looks_at(const World& world, const Program& program, std::span<const std::uint32_t> slots) {
   return std::ranges::any_of(program.references, [&](const Reference& reference) {
     const Slot& slot = world.plan->slots[reference.slot];
-    const bool is_of_now = reference.facet == Facet::expected_now || reference.facet == Facet::expected_now_plus_minus;
-    if (slot.role != Slot::Role::computed && !is_of_now) return false;
+    if (slot.role != Slot::Role::computed && !is_of_now(reference.facet)) return false;
     const Entity& entity = world.plan->entities[slot.entity];
     return std::ranges::any_of(entity.kind->inputs, [&](const InputSpec& input) {
       const std::uint32_t owner = input.whose == InputSpec::Whose::outdoors ? world.plan->outdoors : entity.place;

@@ -135,7 +135,7 @@ class Emitter {
       if (instruction.op == Op::history) call.of_now = true;
       if (instruction.op != Op::reference) continue;
       const auto& [slot, facet] = program_.references[instruction.index];
-      if (facet == Facet::expected_now || facet == Facet::expected_now_plus_minus) call.of_now = true;
+      if (is_of_now(facet)) call.of_now = true;
       if (std::ranges::find(call.slots, slot) == call.slots.end()) call.slots.push_back(slot);
     }
     call.of_now = call.of_now || call.slots.size() != 1;

@@ -29,24 +29,6 @@ constexpr Suffix suffixes[] = {
 
 constexpr std::size_t short_list = 8;
 
-bool needs_expected(Facet facet) {
-  switch (facet) {
-    case Facet::expected:
-    case Facet::expected_plus_minus:
-    case Facet::expected_now:
-    case Facet::expected_now_plus_minus:
-    case Facet::deviation:
-      return true;
-    case Facet::value:
-    case Facet::plus_minus:
-    case Facet::at:
-    case Facet::since_read:
-    case Facet::quality:
-      return false;
-  }
-  return false;
-}
-
 bool has_facet(const NamedQuantity& quantity, Facet facet) {
   if (facet == Facet::value) return true;
   if (facet == Facet::plus_minus && !quantity.type.is_numeric()) return false;

@@ -27,6 +27,17 @@ enum class Facet : std::uint8_t {
   quality,     // word: good, uncertain, bad
 };
 
+// What a gauge would show at this moment.
+constexpr bool is_of_now(Facet facet) {
+  return facet == Facet::expected_now || facet == Facet::expected_now_plus_minus;
+}
+
+// What a model says of a quantity that is read.
+constexpr bool needs_expected(Facet facet) {
+  return is_of_now(facet) || facet == Facet::expected || facet == Facet::expected_plus_minus ||
+         facet == Facet::deviation;
+}
+
 // A quantity's side at run time: slot is a row of the engine's board.
 struct Reference {
   std::uint32_t slot = 0;

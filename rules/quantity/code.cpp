@@ -9,8 +9,7 @@ namespace {
 
 constexpr std::size_t longest = 8;
 
-// Powers of ten: a code's digits are at most the first of them that its number leaves over.
-constexpr double count_of_digits = 1e8;
+constexpr double count_of_digits = 1e8;  // in the number; more than the longest code reads
 
 }  // namespace
 

@@ -1,5 +1,5 @@
-// A code of digits, as in a tire's date code, as a number: how many digits it has, and what they read. "0120" is 40120,
-// so that leading zeros count.
+// A code of digits, as in a tire's date code, as a number: how many digits it has, times 100 000 000, and what they
+// read. "0120" is 400 000 120, so that leading zeros count.
 #pragma once
 
 #include <cstdint>
