@@ -223,10 +223,12 @@ class Walk {
 
   Answers run() {
     for (const Instruction& i : program_.code) {
-      if (i.count > stack_.size()) return {};  // no checked program comes here
-      const std::span operands(stack_.end() - i.count, stack_.end());
+      if (i.brings_constant) stack_.push_back(Answers::of(program_.constants[i.index]));
+      const std::size_t count = i.count + (i.brings_constant ? 1U : 0U);
+      if (count > stack_.size()) return {};  // no checked program comes here
+      const std::span operands = std::span(stack_).last(count);
       Answers answers = answer(i, operands);
-      stack_.resize(stack_.size() - i.count);
+      stack_.resize(stack_.size() - count);
       stack_.push_back(std::move(answers));
     }
     return stack_.empty() ? Answers{} : stack_.back();

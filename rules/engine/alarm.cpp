@@ -275,18 +275,20 @@ AlarmStep alarm_step(AlarmLife life, AlarmCause cause) {
 }
 
 void settle_alarms(World& world) {
-  std::sort(world.dirty_alarms.begin(), world.dirty_alarms.end());
-  // Suppressors first, so that what they suppress is never told for an instant.
-  std::uint32_t deepest = 0;
-  for (std::uint32_t depth = 0; depth <= deepest; ++depth) {
-    for (std::size_t i = 0; i < world.dirty_alarms.size(); ++i) {  // one that ends may mark what it suppresses
-      const std::uint32_t index = world.dirty_alarms[i];
-      deepest = std::max(deepest, world.wiring.suppression_depth[index]);
-      if (world.wiring.suppression_depth[index] == depth) settle_alarm(world, index);
-    }
+  // Suppressors first, so that what they suppress is never told for an instant; one that ends may mark what it
+  // suppresses, whose turn is later.
+  std::vector<std::uint32_t>& dirty = world.dirty_alarms;
+  const auto before = [&](std::uint32_t a, std::uint32_t b) {
+    return world.wiring.settled_as[a] < world.wiring.settled_as[b];
+  };
+  std::size_t sorted = 0;
+  for (std::size_t i = 0; i < dirty.size(); ++i) {
+    if (sorted < dirty.size()) std::sort(dirty.begin() + static_cast<std::ptrdiff_t>(i), dirty.end(), before);
+    sorted = dirty.size();
+    settle_alarm(world, dirty[i]);
   }
-  for (const std::uint32_t index : world.dirty_alarms) release(world, index);
-  world.dirty_alarms.clear();
+  for (const std::uint32_t index : dirty) release(world, index);
+  dirty.clear();
 }
 
 void withdraw_alarm(World& world, std::uint32_t index, std::string_view reason) {

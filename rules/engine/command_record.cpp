@@ -13,6 +13,7 @@
 #include "rules/engine/entity_view.h"
 #include "rules/engine/readings.h"
 #include "rules/gear/place.h"
+#include "rules/physics/in_quadrature.h"
 #include "rules/physics/tire_pressure.h"
 #include "rules/quantity/in_words.h"
 #include "rules/quantity/print.h"
@@ -188,7 +189,7 @@ bool agrees_with_sensor(const CommandCall& call, const HandReading& reading) {
   if (!said) return false;
   const double difference = reading.said.value - as_by_hand(call, reading.slot, *said);
   return std::abs(difference) <=
-         std::hypot(plus_minus_of(call.world, reading.slot, true), plus_minus_of(call.world, reading.slot, false));
+         in_quadrature(plus_minus_of(call.world, reading.slot, true), plus_minus_of(call.world, reading.slot, false));
 }
 
 // "48.5 psi is fine: 49.0 ± 1.6 psi expected at 38 °F.", "12.61 V is fine: about 98 % charged; 12.62 ± 0.17 V

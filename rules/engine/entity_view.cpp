@@ -6,6 +6,7 @@
 #include "rules/engine/question.h"
 #include "rules/engine/season.h"
 #include "rules/gear/place.h"
+#include "rules/physics/in_quadrature.h"
 #include "rules/physics/moist_air.h"
 
 namespace overwinter {
@@ -164,8 +165,8 @@ Sample EntityView::station_pressure_at(Instant instant) const {
     const Length altitude(world_.plan->altitude);
     const auto reduced = station_pressure_from_sea_level(AbsolutePressure(sea.value), altitude);
     if (sea.known && reduced) {
-      sea.plus_minus = std::hypot(sea.plus_minus * reduced->value / sea.value,
-                                  reduced_plus_minus * std::abs(altitude.value) * reduced->value);
+      sea.plus_minus = in_quadrature(sea.plus_minus * reduced->value / sea.value,
+                                     reduced_plus_minus * std::abs(altitude.value) * reduced->value);
       sea.value = reduced->value;
       return sea;
     }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <numeric>
 #include <string_view>
 #include <tuple>
 
@@ -150,7 +151,8 @@ Rows wire_expected_now(const Plan& plan) {
   return Rows(plan.entities.size(), pairs);
 }
 
-// The site file has no circles of suppression; a plan that had one would still be wired.
+// 0 where nothing suppresses it, else one more than the deepest of its suppressors. The site file has no circles of
+// suppression; a plan that had one would still be wired.
 std::vector<std::uint32_t> suppression_depths(const Plan& plan) {
   std::vector<std::uint32_t> depths(plan.alarms.size(), 0);
   bool deeper = true;
@@ -165,6 +167,16 @@ std::vector<std::uint32_t> suppression_depths(const Plan& plan) {
     }
   }
   return depths;
+}
+
+std::vector<std::uint32_t> turns(const Plan& plan) {
+  const std::vector<std::uint32_t> depths = suppression_depths(plan);
+  std::vector<std::uint32_t> order(plan.alarms.size());
+  std::iota(order.begin(), order.end(), 0);
+  std::ranges::stable_sort(order, {}, [&](std::uint32_t alarm) { return depths[alarm]; });
+  std::vector<std::uint32_t> turn(order.size());
+  for (std::uint32_t i = 0; i < size_of(order); ++i) turn[order[i]] = i;
+  return turn;
 }
 
 }  // namespace
@@ -222,7 +234,7 @@ Wiring::Wiring(const Plan& plan) {
   }
 
   suppresses = Rows(plan.alarms.size(), suppress);
-  suppression_depth = suppression_depths(plan);
+  settled_as = turns(plan);
   gateway_sensors = Rows(plan.entities.size(), via);
   entity_sensors = Rows(plan.entities.size(), own_sensors);
   entity_alarms = Rows(plan.entities.size(), own_alarms);

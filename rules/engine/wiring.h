@@ -42,8 +42,7 @@ struct Wiring {
   Rows entity_reminders;      // by entity
   Rows judged;                // by entity: gear's slots that are read and expected
   Rows expected_now;          // by entity: quantities whose expected_now is read
-  // By alarm: 0 where nothing suppresses it, else one more than the deepest of its suppressors.
-  std::vector<std::uint32_t> suppression_depth;
+  std::vector<std::uint32_t> settled_as;                     // by alarm: its turn among all, after all that suppress it
   std::vector<std::uint32_t> timed_alarms, timed_reminders;  // those that depend on the time
   std::vector<std::uint32_t> seasonal_alarms;                // season: laid_up
   // Pieces of gear of one kind in one place that have a sensor with an expected value: their sensors. By sensor the

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "rules/gear/place.h"
+#include "rules/physics/in_quadrature.h"
 #include "rules/physics/knots.h"
 #include "rules/physics/lead_acid_decline.h"
 
@@ -121,7 +122,7 @@ Expectation rested_expectation(const Battery& battery, double charge, double cel
   constexpr double of_the_decline = 1.1;  // k = 2: 2 ln 1.75
   const double block = *voltage + volt_per_kelvin * (celsius - 25);
   return {battery.from_block(block),
-          battery.from_block(volt_per_charge * std::hypot(of_the_table, of_the_decline * (1 - charge))), nullptr};
+          battery.from_block(volt_per_charge * in_quadrature(of_the_table, of_the_decline * (1 - charge))), nullptr};
 }
 
 }  // namespace overwinter

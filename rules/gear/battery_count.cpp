@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "rules/physics/in_quadrature.h"
+
 namespace overwinter {
 namespace {
 
@@ -94,7 +96,7 @@ double ChargeCount::unsure(const Battery& battery, Instant now) const {
 }
 
 double ChargeCount::plus_minus(const Battery& battery, Instant now) const {
-  return std::hypot(start_.plus_minus, unsure(battery, now));
+  return in_quadrature(start_.plus_minus, unsure(battery, now));
 }
 
 bool ChargeCount::says_something(const Battery& battery, Instant now) const { return unsure(battery, now) < 1; }

@@ -2,11 +2,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 
 #include "rules/gear/lead_acid_battery_model.h"
 #include "rules/gear/lead_acid_battery_words.h"
 #include "rules/physics/electrolyte.h"
+#include "rules/physics/in_quadrature.h"
 
 namespace overwinter {
 namespace {
@@ -25,7 +25,9 @@ constexpr const char* may_be_frozen = "; its acid may be frozen: do not charge i
 
 }  // namespace
 
-double LeadAcidBatteryModel::AcidJudged::plus_minus() const { return std::hypot(point_plus_minus, coldest_plus_minus); }
+double LeadAcidBatteryModel::AcidJudged::plus_minus() const {
+  return in_quadrature(point_plus_minus, coldest_plus_minus);
+}
 
 // A hydrometer newer than the rested voltage counts more; one from before the last full charge says nothing.
 std::optional<LeadAcidBatteryModel::Gravity> LeadAcidBatteryModel::gravity(const Surroundings& around,
@@ -63,8 +65,8 @@ double LeadAcidBatteryModel::unsure_of_point(const Surroundings& around, const B
   const auto weaker = electrolyte_freezing_point(SpecificGravity(std::max(1.0, acid.value - acid.sensor_plus_minus)));
   const double of_sensor = weaker ? weaker->value - freezing_point : 0;
   if (acid.by_hydrometer) return std::max(freezing_by_hydrometer, of_sensor);
-  return std::hypot(std::max(freezing_by_voltage, of_sensor),
-                    freezing_unsure_of_count(around, battery, freezing_point));
+  return in_quadrature(std::max(freezing_by_voltage, of_sensor),
+                       freezing_unsure_of_count(around, battery, freezing_point));
 }
 
 std::optional<double> LeadAcidBatteryModel::coldest(Instant since, const std::optional<AcidTemperature>& acid) const {

@@ -8,6 +8,7 @@
 #include "rules/gear/lead_acid_battery_model.h"
 #include "rules/gear/lead_acid_battery_words.h"
 #include "rules/gear/place.h"
+#include "rules/physics/in_quadrature.h"
 #include "rules/physics/lead_acid_decline.h"
 #include "rules/physics/lead_acid_state.h"
 
@@ -94,7 +95,7 @@ void LeadAcidBatteryModel::publish_time_until_recharge(Surroundings& around, con
     const auto cold = time_at(acid->celsius - unseen_kelvin, battery, *charge, limit);
     if (warm && cold) of_temperature = (cold->value - warm->value) / 2;
   }
-  around.set(quantity, std::max(0.0, time->value - passed), std::hypot(of_the_rate * time->value, of_temperature));
+  around.set(quantity, std::max(0.0, time->value - passed), in_quadrature(of_the_rate * time->value, of_temperature));
 }
 
 void LeadAcidBatteryModel::explain_time_until_recharge(const Surroundings& around, const Battery& battery,

@@ -2,13 +2,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 #include <string>
 #include <vector>
 
 #include "rules/gear/lead_acid_battery_model.h"
 #include "rules/gear/lead_acid_battery_words.h"
 #include "rules/physics/electrolyte.h"
+#include "rules/physics/in_quadrature.h"
 #include "rules/physics/lead_acid_decline.h"
 #include "rules/physics/lead_acid_recharge.h"
 
@@ -29,7 +29,7 @@ double LeadAcidBatteryModel::held_plus_minus(const Battery& battery) const {
   // Beyond what any rested battery reads it is full, or empty.
   const double above = battery.state_of_charge(held_->voltage + held_->own_plus_minus).value_or(1);
   const double below = battery.state_of_charge(held_->voltage - held_->own_plus_minus).value_or(0);
-  return std::hypot(table_plus_minus, (above - below) / 2);
+  return in_quadrature(table_plus_minus, (above - below) / 2);
 }
 
 void LeadAcidBatteryModel::publish(Surroundings& around, const Battery& battery,
@@ -111,7 +111,7 @@ void LeadAcidBatteryModel::publish_charge(Surroundings& around, const Battery& b
   if (acid->celsius < -30)
     return unset(around, BatteryQuantity::cranking_capacity, "no source tells it below -30 degC");
   const double factor = cranking_share(acid->celsius);
-  set(around, BatteryQuantity::cranking_capacity, *charge * factor, std::hypot(plus_minus * factor, 0.2 * *charge));
+  set(around, BatteryQuantity::cranking_capacity, *charge * factor, in_quadrature(plus_minus * factor, 0.2 * *charge));
 }
 
 void LeadAcidBatteryModel::publish_losses(Surroundings& around, const Battery& battery,

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "rules/physics/in_quadrature.h"
 #include "rules/physics/surface_condensation.h"
 
 namespace overwinter {
@@ -31,13 +32,13 @@ double temperature_factor_of(PlaceSurface surface) {
 
 Reckoned skin_temperature(const Sample& inside, const Sample& outside, double factor) {
   const double difference = inside.value - outside.value;
-  const double sensors = std::hypot(factor * inside.plus_minus, (1 - factor) * outside.plus_minus);
-  return {outside.value + factor * difference, std::hypot(sensors, factor_plus_minus * difference)};
+  const double sensors = in_quadrature(factor * inside.plus_minus, (1 - factor) * outside.plus_minus);
+  return {outside.value + factor * difference, in_quadrature(sensors, factor_plus_minus * difference)};
 }
 
 Reckoned cold_mass(const Sample& air, double lagged, Span watched_for, Span lag) {
   const double start = start_plus_minus * std::exp(-to_seconds(watched_for) / to_seconds(lag));
-  return {lagged, std::hypot(air.plus_minus, lag_share * (air.value - lagged), start)};
+  return {lagged, in_quadrature(air.plus_minus, lag_share * (air.value - lagged), start)};
 }
 
 std::optional<DamperAir> damper_of(const PlaceAir& inside, const OutdoorAir& outdoors) {

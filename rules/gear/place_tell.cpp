@@ -7,6 +7,7 @@
 
 #include "rules/gear/explanation_printer.h"
 #include "rules/gear/place_model.h"
+#include "rules/physics/in_quadrature.h"
 #include "rules/physics/vapor_saturation.h"
 
 namespace overwinter {
@@ -63,7 +64,7 @@ void PlaceModel::tell_surfaces(Surroundings& around, const Measured& inside, con
   if (skin && air_now_.known()) {
     const auto limit =
         limit_point(skin->value, air_now_.vapor_pressure.value, air_now_.dew_point, air_now_.frost_point);
-    if (limit) margin = {skin->value - limit->value, std::hypot(skin->plus_minus, limit->plus_minus)};
+    if (limit) margin = {skin->value - limit->value, in_quadrature(skin->plus_minus, limit->plus_minus)};
   }
   set_or_unset(around, condensation_margin, margin,
                skin ? either(!air_now_.known(), air_now_.unknown_because, air_now_.no_dew_point) : no_skin);
@@ -87,7 +88,7 @@ void PlaceModel::tell_thaw(Surroundings& around, const OutdoorAir& outdoors, con
   double rate = 0;
   if (mass && damper) {
     const auto limit = limit_point(mass->value, damper->vapor_pressure.value, damper->dew_point, damper->frost_point);
-    if (limit) margin = {mass->value - limit->value, std::hypot(mass->plus_minus, limit->plus_minus)};
+    if (limit) margin = {mass->value - limit->value, in_quadrature(mass->plus_minus, limit->plus_minus)};
   }
   if (margin) {
     rate = wetting_rate(*damper, mass->value, around.station_pressure_at(around.now()).value);

@@ -1,8 +1,8 @@
 #include "rules/gear/place_vapor.h"
 
 #include <algorithm>
-#include <cmath>
 
+#include "rules/physics/in_quadrature.h"
 #include "rules/physics/vapor_saturation.h"
 
 namespace overwinter {
@@ -25,7 +25,7 @@ constexpr std::uint32_t unknown_to_reset = 12;
 std::optional<Reckoned> vapor_excess(const PlaceAir& inside, const OutdoorAir& outdoors) {
   if (!inside.known() || !outdoors.vapor_pressure) return std::nullopt;
   return Reckoned{inside.vapor_pressure.value - outdoors.vapor_pressure->value,
-                  std::hypot(inside.vapor_pressure.plus_minus, outdoors.vapor_pressure->plus_minus)};
+                  in_quadrature(inside.vapor_pressure.plus_minus, outdoors.vapor_pressure->plus_minus)};
 }
 
 std::optional<Airing> airing(const std::optional<Reckoned>& excess, const OutdoorAir& outdoors,
@@ -58,7 +58,7 @@ void WetSourceWatch::pass_hour(const Hour& hour) {
 
   const double outdoors = std::max(hour.outdoor_vapor.value, vapor_lagged_);
   window_.push_back({hour.inside_vapor.value - outdoors,
-                     std::hypot(hour.inside_vapor.plus_minus, hour.outdoor_vapor.plus_minus),
+                     in_quadrature(hour.inside_vapor.plus_minus, hour.outdoor_vapor.plus_minus),
                      hour.inside_humidity > std::max(damp_from, wood_humidity_ + damper_by)});
   if (window_.size() > window_hours) window_.pop_front();
   if (can_judge()) judge();

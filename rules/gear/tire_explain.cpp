@@ -5,6 +5,7 @@
 
 #include "rules/gear/explanation_printer.h"
 #include "rules/gear/tire_model.h"
+#include "rules/physics/in_quadrature.h"
 #include "rules/physics/tire_pressure.h"
 
 namespace overwinter {
@@ -243,7 +244,7 @@ void TireModel::explain_verdict(const Surroundings& around, Explanation& out) co
     out.calculation.push_back(fmt::format("at {} it lies {} {} what it should read, ± {}", print.at_normal(),
                                           print.pressure(std::abs(*last_->residual)),
                                           *last_->residual < 0 ? "below" : "above",
-                                          print.pressure(std::hypot(last_->plus_minus, last_->own_plus_minus))));
+                                          print.pressure(in_quadrature(last_->plus_minus, last_->own_plus_minus))));
   } else {
     out.missing.emplace_back("what it should read");
   }

@@ -11,6 +11,7 @@
 #include "rules/gear/model.h"
 #include "rules/gear/tire_expectation.h"
 #include "rules/gear/trend.h"
+#include "rules/physics/in_quadrature.h"
 #include "rules/physics/tire_pressure.h"
 #include "rules/physics/tire_verdict.h"
 
@@ -57,7 +58,7 @@ class TireModel final : public Model {
     double noise = 0;                  // one sigma from reading to reading
 
     // One sigma of a single reading, with all of its sensor's own error.
-    double whole_noise() const { return std::hypot(noise, std::sqrt(3.0) / 4 * own_plus_minus); }
+    double whole_noise() const { return in_quadrature(noise, std::sqrt(3.0) / 4 * own_plus_minus); }
     // What a normalized difference shows at the reading's temperature.
     double as_read() const {
       return Temperature(celsius.value_or(normal_temperature.celsius())).kelvin() / normal_temperature.kelvin();
@@ -120,7 +121,7 @@ class TireModel final : public Model {
   void find_young_leak(const std::vector<TrendPoint>& points, const TrendErrors& errors);
   TireTrend trend() const;  // of line_, which is known
   const std::optional<TrendLine>& told_line() const { return young_ ? young_ : line_; }
-  double told_plus_minus(const TrendLine& line) const { return std::hypot(2 * line.standard_error, perhaps_more_); }
+  double told_plus_minus(const TrendLine& line) const { return in_quadrature(2 * line.standard_error, perhaps_more_); }
   double loss_per_second(const Surroundings& around) const;  // seepage, and a leak where one is found
 
   bool lost() const { return drops_ >= 2; }  // suddenly, and confirmed by a second reading

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "rules/gear/tire_model.h"
+#include "rules/physics/in_quadrature.h"
 #include "rules/physics/tire_age.h"
 #include "rules/physics/tire_pressure.h"
 #include "rules/quantity/code.h"
@@ -77,7 +78,7 @@ TireVerdict TireModel::verdict_by_sensor(const Surroundings& around) const {
   state.noise = PressureDifference(last_->noise);
   if (last_->residual) {
     // What lies within the errors of both sides is no deviation.
-    const double both = std::hypot(last_->plus_minus, last_->own_plus_minus);
+    const double both = in_quadrature(last_->plus_minus, last_->own_plus_minus);
     state.residual = PressureDifference(std::abs(*last_->residual) > both ? *last_->residual : 0.0);
   }
   if (line_ && !line_by_hand_) state.trend = trend();
@@ -131,7 +132,7 @@ void TireModel::publish_gauge_pressure(Surroundings& around, bool read) const {
   if (!reference) return set(around, quantity, last_->pressure, last_->own_plus_minus);
   const Sample station = around.station_pressure_at(last_->at);
   const auto by_gauge = true_gauge(GaugePressure(last_->pressure), *reference, AbsolutePressure(station.value));
-  set(around, quantity, by_gauge.value, std::hypot(last_->own_plus_minus, station.plus_minus));
+  set(around, quantity, by_gauge.value, in_quadrature(last_->own_plus_minus, station.plus_minus));
 }
 
 void TireModel::publish(Surroundings& around, bool read, const std::optional<TireAir>& air) const {
@@ -163,7 +164,7 @@ void TireModel::publish_verdict(Surroundings& around, bool read) const {
   }
   if (last_ && last_->normalized) {
     set(around, TireQuantity::normalized_pressure, *last_->normalized,
-        std::hypot(2 * last_->noise, last_->own_plus_minus));
+        in_quadrature(2 * last_->noise, last_->own_plus_minus));
   } else {
     unset(around, TireQuantity::normalized_pressure,
           last_ ? not_normalized(last_->celsius.has_value()) : no_reading_since_fill(around));
@@ -259,7 +260,7 @@ Expectation TireModel::to_set(const Surroundings& around, const std::optional<Ti
   const auto maximum = around.parameter(index_of(TireParameter::maximum_pressure));
   const double inside = absolute(*found, station).value;
   return {std::min(found->value, maximum.value_or(found->value)),
-          std::hypot(2 * air->sigma * inside / temperature.kelvin(), ambient.plus_minus)};
+          in_quadrature(2 * air->sigma * inside / temperature.kelvin(), ambient.plus_minus)};
 }
 
 void TireModel::publish_pressure_to_set(Surroundings& around, const std::optional<TireAir>& air) const {

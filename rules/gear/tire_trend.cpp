@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "rules/gear/tire_model.h"
+#include "rules/physics/in_quadrature.h"
 #include "rules/physics/robust_trend.h"
 #include "rules/physics/tire_pressure.h"
 
@@ -27,7 +28,7 @@ TrendErrors TireModel::trend_errors(const Surroundings& around) const {
   const double per_kelvin = inside / (air ? Temperature(air->celsius) : normal_temperature).kelvin();
   const double of_temperature = per_kelvin * (air && air->own ? 1 : 2) / 2;  // half of it stays the same
   const double of_rounding = line_by_hand_ ? 0 : resolution() / std::sqrt(12.0);
-  return {std::hypot(0.2 * pascals_per_psi, of_rounding), std::hypot(of_temperature, ambient.plus_minus / 4)};
+  return {in_quadrature(0.2 * pascals_per_psi, of_rounding), in_quadrature(of_temperature, ambient.plus_minus / 4)};
 }
 
 bool TireModel::has_hand_trend() const {

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "rules/physics/change_point.h"
+#include "rules/physics/in_quadrature.h"
 #include "rules/physics/robust_trend.h"
 
 namespace overwinter {
@@ -126,7 +127,7 @@ std::vector<TrendPoint> after_last_gap(std::vector<TrendPoint> points) {
 
 Instant next_trend_time(Instant now, const TimeZone& zone) { return next_local(now, dawn + near_enough, zone); }
 
-double TrendErrors::both() const { return std::hypot(independent, lasting); }
+double TrendErrors::both() const { return in_quadrature(independent, lasting); }
 
 std::optional<TrendLine> trend_line(std::span<const TrendPoint> points, const TrendErrors& errors) {
   if (points.size() < 3) return {};
@@ -137,7 +138,7 @@ std::optional<TrendLine> trend_line(std::span<const TrendPoint> points, const Tr
   const double sigma = std::max(line->robust_sigma, errors.both());
   const double independent = std::sqrt(sigma * sigma - errors.lasting * errors.lasting);
   return TrendLine{line->slope,
-                   std::hypot(independent / std::sqrt(squared_spread(times)), *lasting),
+                   in_quadrature(independent / std::sqrt(squared_spread(times)), *lasting),
                    sigma,
                    line->intercept + line->slope * times.back(),
                    points.front().at,

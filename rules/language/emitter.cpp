@@ -66,7 +66,7 @@ class Emitter {
       program_.depends_on_time = true;
       put_instruction(Op::now);
     } else if (node.kind == NodeKind::operation) {
-      put_instruction(node.op);
+      put_operation(node);
       if (node.op == Op::logical_and || node.op == Op::logical_or) tell_left_side(node);
     } else if (meaning.function != nullptr) {
       put_instruction(Op::call, node.children.size(), place_of(program_.functions, meaning.function));
@@ -77,6 +77,19 @@ class Emitter {
       program_.tables.push_back(meaning.translation);
       put_instruction(Op::translate, 1, program_.tables.size() - 1);
     }
+  }
+
+  // A constant at its right is not pushed by an instruction of its own.
+  void put_operation(const Node& node) {
+    const bool logical = node.op == Op::logical_and || node.op == Op::logical_or;
+    if (logical || node.children.size() != 2 || program_.code.back().op != Op::constant) {
+      return put_instruction(node.op);
+    }
+    const std::size_t constant = program_.code.back().index;
+    program_.code.pop_back();
+    put_instruction(node.op, 2, constant);
+    program_.code.back().count = 1;
+    program_.code.back().brings_constant = true;
   }
 
   // Of the `and` or `or` that was put last.
@@ -156,7 +169,7 @@ class Emitter {
     if (const int fixed = operand_count(op); fixed >= 0) count = static_cast<std::size_t>(fixed);
     height_ -= count;
     deepest_ = std::max(deepest_, ++height_);
-    program_.code.push_back({op, static_cast<std::uint8_t>(count), static_cast<std::uint16_t>(index), 0});
+    program_.code.push_back({op, static_cast<std::uint8_t>(count), static_cast<std::uint16_t>(index)});
   }
 
   // Each value once.

@@ -22,7 +22,8 @@ class Run {
     Cell* end = stack_.cells.data();
     for (const Instruction* at = program_.code.data(); at != stop; ++at) {
       Cell* const top = end - at->count;
-      std::construct_at(top, execute(*at, {top, at->count}));
+      if (at->brings_constant) std::construct_at(end++, Cell::of(program_.constants[at->index]));
+      std::construct_at(top, execute(*at, {top, end}));
       end = top + 1;
       while (settles(at, *top)) at += at->to_logical;
     }
@@ -62,32 +63,52 @@ class Run {
         return history(instruction.index, operands.front());
       case Op::divide:
         if (operands[0].known && operands[1].known && operands[1].value == 0) because("division by zero");
-        break;
-      case Op::negate:
-      case Op::add:
-      case Op::subtract:
-      case Op::multiply:
-      case Op::less:
-      case Op::less_equal:
-      case Op::greater:
-      case Op::greater_equal:
-      case Op::equal:
-      case Op::not_equal:
-      case Op::logical_not:
-      case Op::logical_and:
-      case Op::logical_or:
-      case Op::select:
-      case Op::absolute_value:
-      case Op::minimum:
-      case Op::maximum:
-        break;
+        return operate(Op::divide, operands);
       case Op::known:
+        if (makes_nothing_of(operands.front())) return Cell::unknown();
+        return operate(Op::known, operands);
       case Op::first_known:
-        if (!makes_something_of_the_unknown_ && !operands.front().known) return Cell::unknown();
-        break;
+        if (makes_nothing_of(operands.front())) return Cell::unknown();
+        return operate(Op::first_known, operands);
+      case Op::negate:
+        return operate(Op::negate, operands);
+      case Op::add:
+        return operate(Op::add, operands);
+      case Op::subtract:
+        return operate(Op::subtract, operands);
+      case Op::multiply:
+        return operate(Op::multiply, operands);
+      case Op::less:
+        return operate(Op::less, operands);
+      case Op::less_equal:
+        return operate(Op::less_equal, operands);
+      case Op::greater:
+        return operate(Op::greater, operands);
+      case Op::greater_equal:
+        return operate(Op::greater_equal, operands);
+      case Op::equal:
+        return operate(Op::equal, operands);
+      case Op::not_equal:
+        return operate(Op::not_equal, operands);
+      case Op::logical_not:
+        return operate(Op::logical_not, operands);
+      case Op::logical_and:
+        return operate(Op::logical_and, operands);
+      case Op::logical_or:
+        return operate(Op::logical_or, operands);
+      case Op::select:
+        return operate(Op::select, operands);
+      case Op::absolute_value:
+        return operate(Op::absolute_value, operands);
+      case Op::minimum:
+        return operate(Op::minimum, operands);
+      case Op::maximum:
+        return operate(Op::maximum, operands);
     }
-    return operate(instruction.op, operands);
+    return Cell::unknown();
   }
+
+  bool makes_nothing_of(const Cell& cell) const { return !makes_something_of_the_unknown_ && !cell.known; }
 
   Cell read(Reference reference) const {
     const Cell cell = readings_.read(reference);

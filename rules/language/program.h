@@ -73,6 +73,7 @@ struct Instruction {
   // alone is its answer, and what stands between is passed over. 0: a left side of none, or a function of history
   // stands between and must see each reading.
   std::uint16_t to_logical = 0;
+  bool brings_constant = false;  // its right side is constants[index], and not on the stack
 };
 
 struct Program {

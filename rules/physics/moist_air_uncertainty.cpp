@@ -1,6 +1,6 @@
 #include "rules/physics/moist_air_uncertainty.h"
 
-#include <cmath>
+#include "rules/physics/in_quadrature.h"
 
 namespace overwinter {
 namespace {
@@ -8,7 +8,7 @@ namespace {
 // Uncertainty of e = rh e_w(t) over e_w(t), so that dry air needs no division: the temperature's part
 // is `slope` (1/K) rh u(t), the humidity's u(rh).
 double over_saturation(double slope, Share rh, TemperatureStep u_t, Share u_rh) {
-  return std::hypot(slope * rh.value * u_t.value, u_rh.value);
+  return in_quadrature(slope * rh.value * u_t.value, u_rh.value);
 }
 
 }  // namespace
@@ -25,7 +25,7 @@ Density absolute_humidity_uncertainty(const MoistAir& air, TemperatureStep u_t, 
 
 PressureDifference vapor_pressure_deficit_uncertainty(const MoistAir& air, TemperatureStep u_t, Share u_rh) {
   const double by_temperature = (1 - air.rh.value) * air.saturated.slope * u_t.value;
-  return PressureDifference(air.saturated.pressure.value * std::hypot(by_temperature, u_rh.value));
+  return PressureDifference(air.saturated.pressure.value * in_quadrature(by_temperature, u_rh.value));
 }
 
 }  // namespace overwinter
