@@ -104,14 +104,14 @@ class Runner {
     }
     if (message.at < run_.to) ++run_.counts.earlier;
     run_.to = std::max(run_.to, message.at);
-    std::optional<Input> input = intake_.decode(run_.to, message.topic, message.payload, message.retained);
-    if (input) {
+    const Input* input = intake_.decode(run_.to, message.topic, message.payload, message.retained);
+    if (input != nullptr) {
       count(*input);
     } else {
       ++run_.counts.ignored;
-      input = Input{run_.to, SensorMessage{}};  // of nobody; its time has come all the same
     }
-    const Output& output = run_.engine->step(*input);
+    const Input of_nobody{run_.to, SensorMessage{}};  // its time has come all the same
+    const Output& output = run_.engine->step(input != nullptr ? *input : of_nobody);
     for (const Answer& answer : output.answers) run_.counts.refused += answer.accepted ? 0U : 1U;
     take_(output);
   }

@@ -21,30 +21,29 @@ Caretaker::Caretaker(std::shared_ptr<const Plan> plan, Engine engine, Notices no
 
 Told Caretaker::step(const JournaledInput& input) {
   Told told;
-  Input step{input.at, Tick{}};
+  Input told_by_service{input.at, Tick{}};
+  const Input* step = &told_by_service;
   switch (input.kind) {
-    case JournaledInput::Kind::message: {
-      std::optional<Input> decoded = intake_.decode(input.at, input.topic, input.payload, input.retained);
-      if (!decoded) return told;
-      step = *std::move(decoded);
+    case JournaledInput::Kind::message:
+      step = intake_.decode(input.at, input.topic, input.payload, input.retained);
+      if (step == nullptr) return told;
       break;
-    }
     case JournaledInput::Kind::tick:
       break;
     case JournaledInput::Kind::link_up:
-      step.what = LinkChanged{true};
+      told_by_service.what = LinkChanged{true};
       break;
     case JournaledInput::Kind::link_down:
-      step.what = LinkChanged{false};
+      told_by_service.what = LinkChanged{false};
       break;
     case JournaledInput::Kind::journal_writable:
-      step.what = JournalChanged{true, {}};
+      told_by_service.what = JournalChanged{true, {}};
       break;
     case JournaledInput::Kind::journal_unwritable:
-      step.what = JournalChanged{false, input.payload};
+      told_by_service.what = JournalChanged{false, input.payload};
       break;
   }
-  const Output& output = engine_.step(step);
+  const Output& output = engine_.step(*step);
   told.applied = true;
   told.events = output.events;
   told.answers = output.answers;

@@ -69,32 +69,35 @@ Intake::~Intake() = default;
 Intake::Intake(Intake&&) noexcept = default;
 Intake& Intake::operator=(Intake&&) noexcept = default;
 
-std::optional<Input> Intake::decode(Instant received, std::string_view topic, std::string_view payload, bool retained) {
+const Input* Intake::decode(Instant received, std::string_view topic, std::string_view payload, bool retained) {
+  input_.at = received;
   if (const auto found = sensors_by_topic_.find(topic); found != sensors_by_topic_.end()) {
-    return Input{received, decode_sensors(found->second, received, payload, retained)};
+    auto* message = std::get_if<SensorMessage>(&input_.what);
+    if (message == nullptr) message = &input_.what.emplace<SensorMessage>();
+    message->retained = retained;
+    decode_sensors(found->second, received, payload, *message);
+    return &input_;
   }
   // "do/#" brings "do" too (MQTT 5.0, 4.7.1.2): a command without a name, which is refused as others are.
   const std::string_view level(command_prefix_.data(), command_prefix_.size() - 1);
   if (topic == level || topic.starts_with(command_prefix_)) {
-    if (retained && payload.empty()) return std::nullopt;  // MQTT 5.0, 3.3.1.3: it takes a retained one away
-    return Input{received,
-                 decode_command(topic.substr(std::min(topic.size(), command_prefix_.size())), payload, retained)};
+    if (retained && payload.empty()) return nullptr;  // MQTT 5.0, 3.3.1.3: it takes a retained one away
+    input_.what = decode_command(topic.substr(std::min(topic.size(), command_prefix_.size())), payload, retained);
+    return &input_;
   }
-  return std::nullopt;
+  return nullptr;
 }
 
-SensorMessage Intake::decode_sensors(const std::vector<std::uint32_t>& sensors, Instant received,
-                                     std::string_view payload, bool retained) {
-  SensorMessage message;
-  message.retained = retained;
-  message.values.reserve(sensors.size());
+void Intake::decode_sensors(const std::vector<std::uint32_t>& sensors, Instant received, std::string_view payload,
+                            SensorMessage& into) {
+  into.values.clear();
   const char* unfit_because = unfit(payload);
   SensorPayload read{payload, nullptr, nullptr};
   simdjson::dom::element root;
   bool parsed = false;
   for (const std::uint32_t sensor : sensors) {
     if (unfit_because != nullptr) {
-      message.values.push_back({sensor, 0, received, false, unfit_because});
+      into.values.push_back({sensor, 0, received, false, unfit_because});
       continue;
     }
     if (looks_inside(plan_->sensors[sensor]) && !parsed) {  // once a message, and only if someone looks inside
@@ -102,9 +105,8 @@ SensorMessage Intake::decode_sensors(const std::vector<std::uint32_t>& sensors, 
       read.no_json = parser_->parse(payload, root);
       if (read.no_json == nullptr) read.root = &root;
     }
-    message.values.push_back(read_sensor_value(*plan_, sensor, received, read));
+    into.values.push_back(read_sensor_value(*plan_, sensor, received, read));
   }
-  return message;
 }
 
 CommandMessage Intake::decode_command(std::string_view command, std::string_view payload, bool retained) {

@@ -4,7 +4,6 @@
 
 #include <functional>
 #include <memory>
-#include <optional>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -22,9 +21,10 @@ class Intake {
   Intake(Intake&&) noexcept;
   Intake& operator=(Intake&&) noexcept;
 
-  // Nothing when no sensor is bound to the topic and it is no command. A sensor message holds one value for each bound
-  // sensor, in plan order. The cost does not depend on how many other topics there are.
-  std::optional<Input> decode(Instant received, std::string_view topic, std::string_view payload, bool retained);
+  // nullptr when no sensor is bound to the topic and it is no command; the input stands until the next call. A sensor
+  // message holds one value for each bound sensor, in plan order. The cost does not depend on how many other topics
+  // there are.
+  const Input* decode(Instant received, std::string_view topic, std::string_view payload, bool retained);
 
   // To subscribe to; in plan order, without repeats.
   const std::vector<std::string>& sensor_topics() const { return sensor_topics_; }
@@ -36,8 +36,8 @@ class Intake {
   };
   struct Parser;
 
-  SensorMessage decode_sensors(const std::vector<std::uint32_t>& sensors, Instant received, std::string_view payload,
-                               bool retained);
+  void decode_sensors(const std::vector<std::uint32_t>& sensors, Instant received, std::string_view payload,
+                      SensorMessage& into);
   CommandMessage decode_command(std::string_view command, std::string_view payload, bool retained);
 
   std::shared_ptr<const Plan> plan_;
@@ -45,6 +45,7 @@ class Intake {
   std::unordered_map<std::string, std::vector<std::uint32_t>, Hash, std::equal_to<>> sensors_by_topic_;
   std::vector<std::string> sensor_topics_;
   std::unique_ptr<Parser> parser_;
+  Input input_;  // the last one: its memory is that of the next
 };
 
 }  // namespace overwinter

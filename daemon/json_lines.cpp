@@ -44,16 +44,17 @@ struct JsonLines::Parser : JsonParser {
   Parser() : JsonParser(longest_line, limits::json_depth) {}
 };
 
-JsonLines::JsonLines(std::istream& in) : in_(in), parser_(std::make_unique<Parser>()), chunk_(chunk_bytes, '\0') {}
+JsonLines::JsonLines(std::istream& in)
+    : in_(in), parser_(std::make_unique<Parser>()), chunk_(chunk_bytes + simdjson::SIMDJSON_PADDING, '\0') {}
 JsonLines::~JsonLines() = default;
 
 bool JsonLines::next_line() {
-  text_.clear();
+  gathered_.clear();
   too_long_ = false;
   bool any = false;
   for (;;) {
     if (position_ == filled_) {
-      in_.read(chunk_.data(), static_cast<std::streamsize>(chunk_.size()));
+      in_.read(chunk_.data(), static_cast<std::streamsize>(chunk_bytes));
       filled_ = static_cast<std::size_t>(in_.gcount());
       position_ = 0;
       bytes_ += filled_;
@@ -62,17 +63,17 @@ bool JsonLines::next_line() {
     any = true;
     const std::string_view rest = std::string_view(chunk_).substr(position_, filled_ - position_);
     const std::size_t end = rest.find('\n');
-    const std::string_view part = rest.substr(0, end);
-    if (text_.size() + part.size() > longest_line) {
+    const bool ends = end != std::string_view::npos;
+    text_ = rest.substr(0, end);
+    position_ += text_.size() + (ends ? 1 : 0);
+    if (ends && gathered_.empty() && !too_long_) break;  // it stands in the chunk as a whole
+    if (gathered_.size() + text_.size() > longest_line) {
       too_long_ = true;  // read on to its end, but keep none of it
     } else if (!too_long_) {
-      text_ += part;
+      gathered_ += text_;
     }
-    position_ += part.size();
-    if (end != std::string_view::npos) {
-      ++position_;
-      break;
-    }
+    text_ = gathered_;
+    if (ends) break;
   }
   if (any) ++line_;
   return any;
@@ -84,7 +85,7 @@ JsonLines::Read JsonLines::next(CapturedMessage& message) {
       why_ = "the line is longer than 8 MiB";
       return Read::broken;
     }
-    if (line_ == 1 && text_.starts_with(byte_order_mark)) text_.erase(0, byte_order_mark.size());
+    if (line_ == 1 && text_.starts_with(byte_order_mark)) text_.remove_prefix(byte_order_mark.size());
     if (!trimmed(text_).empty()) return parse(message);
   }
   return Read::end;
@@ -96,7 +97,8 @@ JsonLines::Read JsonLines::parse(CapturedMessage& message) {
     return Read::broken;
   };
   simdjson::dom::element root;
-  if (const char* why = parser_->parse(text_, root)) {
+  const bool in_chunk = gathered_.empty();
+  if (const char* why = in_chunk ? parser_->parse_in_place(text_, root) : parser_->parse(text_, root)) {
     std::string told = why;
     if (told.starts_with("the payload")) told.replace(0, std::string_view("the payload").size(), "the line");
     return broken(std::move(told));

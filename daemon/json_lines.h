@@ -42,7 +42,9 @@ class JsonLines {
   struct Parser;
   std::istream& in_;
   std::unique_ptr<Parser> parser_;
-  std::string chunk_, text_;
+  std::string chunk_;
+  std::string gathered_;   // a line that begins in one chunk and ends in another
+  std::string_view text_;  // the line, in one of the two
   std::size_t position_ = 0, filled_ = 0;
   std::uint64_t line_ = 0, bytes_ = 0;
   bool too_long_ = false;

@@ -25,12 +25,18 @@ class JsonParser {
   // nullptr: `root` is the text's value, valid until the next call; else why not, a static sentence.
   const char* parse(std::string_view text, simdjson::dom::element& root) {
     if (text.size() > longest_) return "the payload is too large";
-    if (no_memory_ != simdjson::SUCCESS) return "there is no memory left to read it";
     if (buffer_.size() < text.size() + simdjson::SIMDJSON_PADDING) {
       buffer_.resize(text.size() + simdjson::SIMDJSON_PADDING);
     }
     if (!text.empty()) std::memcpy(buffer_.data(), text.data(), text.size());
-    const auto error = parser_.parse(buffer_.data(), text.size(), false).get(root);
+    return parse_in_place({buffer_.data(), text.size()}, root);
+  }
+
+  // The same of a text behind which another simdjson::SIMDJSON_PADDING bytes can be read.
+  const char* parse_in_place(std::string_view text, simdjson::dom::element& root) {
+    if (text.size() > longest_) return "the payload is too large";
+    if (no_memory_ != simdjson::SUCCESS) return "there is no memory left to read it";
+    const auto error = parser_.parse(text.data(), text.size(), false).get(root);
     if (error == simdjson::SUCCESS) return nullptr;
     if (error == simdjson::UTF8_ERROR) return "the payload is not UTF-8";
     if (error == simdjson::DEPTH_ERROR) return "the payload nests too deeply";
@@ -57,6 +63,8 @@ inline std::string text_member(const simdjson::dom::element& object, std::string
 
 inline std::string_view trimmed(std::string_view text) {
   constexpr std::string_view blank = " \t\r\n";
+  const auto is_blank = [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; };
+  if (!text.empty() && !is_blank(text.front()) && !is_blank(text.back())) return text;  // the usual case
   const std::size_t first = text.find_first_not_of(blank);
   if (first == std::string_view::npos) return {};
   return text.substr(first, text.find_last_not_of(blank) - first + 1);

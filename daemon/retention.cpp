@@ -20,8 +20,8 @@ std::vector<HourlyValue> hourly_values(const Plan& plan, const std::vector<Journ
   Intake intake(std::shared_ptr<const Plan>(std::shared_ptr<const Plan>(), &plan));
   std::map<std::pair<std::uint32_t, Instant>, HourlyValue> hours;
   for (const JournaledInput& message : messages) {
-    const auto input = intake.decode(message.at, message.topic, message.payload, message.retained);
-    if (!input) continue;
+    const Input* input = intake.decode(message.at, message.topic, message.payload, message.retained);
+    if (input == nullptr) continue;
     const auto* readings = std::get_if<SensorMessage>(&input->what);
     if (readings == nullptr) continue;
     for (const SensorValue& v : readings->values) {

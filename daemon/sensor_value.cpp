@@ -38,9 +38,15 @@ Raw no_value(const char* why, bool is_there = true) {
   return raw;
 }
 
+// Most pointers (RFC 6901) name a member of the payload itself, which is found without reading on in them.
+simdjson::simdjson_result<element> find(const element& root, std::string_view pointer) {
+  const bool one_plain_name = pointer.starts_with('/') && pointer.find_first_of("/~", 1) == std::string_view::npos;
+  return one_plain_name && root.is_object() ? root.get_object().at_key(pointer.substr(1)) : root.at_pointer(pointer);
+}
+
 Raw raw_at(const element& root, std::string_view pointer, const char* not_there) {
   element found;
-  if (root.at_pointer(pointer).get(found) != simdjson::SUCCESS) return no_value(not_there, false);
+  if (find(root, pointer).get(found) != simdjson::SUCCESS) return no_value(not_there, false);
   Raw raw;
   switch (found.type()) {
     case element_type::STRING:

@@ -32,16 +32,14 @@ class FieldReader {
   char next() const { return rest_.empty() ? '\0' : rest_.front(); }
 
   int number(std::size_t digits) {
-    if (rest_.size() < digits) ok_ = false;
+    ok_ = ok_ && rest_.size() >= digits;
+    if (!ok_) return 0;
     int value = 0;
-    for (std::size_t i = 0; ok_ && i < digits; ++i) {
-      if (is_digit(rest_[i])) {
-        value = value * 10 + (rest_[i] - '0');
-      } else {
-        ok_ = false;
-      }
+    for (std::size_t i = 0; i < digits; ++i) {
+      ok_ = ok_ && is_digit(rest_[i]);
+      value = value * 10 + (rest_[i] - '0');
     }
-    if (ok_) rest_.remove_prefix(digits);
+    rest_.remove_prefix(digits);
     return value;
   }
 

@@ -81,8 +81,8 @@ void replay(benchmark::State& state) {
     Engine engine(plan, start());
     while (lines.next(message) == JsonLines::Read::message) {
       ++messages;
-      const auto input = intake.decode(message.at, message.topic, message.payload, false);
-      if (!input) continue;
+      const Input* input = intake.decode(message.at, message.topic, message.payload, false);
+      if (input == nullptr) continue;
       for (const Event& event : engine.step(*input).events) append_event(out, event);
     }
     whole = seconds_now() - begin;

@@ -19,8 +19,8 @@ std::vector<Input> inputs_of(const std::shared_ptr<const Plan>& plan, std::strin
   CapturedMessage message;
   for (auto read = lines.next(message); read != JsonLines::Read::end; read = lines.next(message)) {
     if (read == JsonLines::Read::broken) throw std::runtime_error("a broken line: " + lines.why());
-    auto input = intake.decode(message.at, message.topic, message.payload, message.retained);
-    inputs.push_back(input ? std::move(*input) : Input{message.at, SensorMessage{}});
+    const Input* input = intake.decode(message.at, message.topic, message.payload, message.retained);
+    inputs.push_back(input != nullptr ? *input : Input{message.at, SensorMessage{}});
   }
   if (!inputs.empty()) inputs.push_back({inputs.back().at, Tick{}});  // the last instant is over too
   return inputs;

@@ -51,8 +51,8 @@ Lived live_through_restart(const std::shared_ptr<const Plan>& plan, std::vector<
       take(lived, engine.step({at, LinkChanged{m.payload == "up"}}));
       continue;
     }
-    auto input = intake->decode(at, m.topic, m.payload, m.retained);
-    take(lived, engine.step(input ? std::move(*input) : Input{at, Tick{}}));
+    const Input* input = intake->decode(at, m.topic, m.payload, m.retained);
+    take(lived, engine.step(input != nullptr ? *input : Input{at, Tick{}}));
   }
   return lived;
 }
