@@ -61,12 +61,6 @@ Cell Board::read(Reference reference) const {
   return Cell::unknown();
 }
 
-void Board::touch(std::uint32_t slot) {
-  if (slots_[slot].touched_in == step_) return;
-  slots_[slot].touched_in = step_;
-  if (is_read_[slot] != 0) touched_.push_back(slot);
-}
-
 void Board::set_reading(std::uint32_t slot, double value, double plus_minus, Instant at, bool by_hand) {
   SlotState& s = slots_[slot];
   s.value = value;
@@ -86,8 +80,9 @@ void Board::set_computed(std::uint32_t slot, double value, double plus_minus) {
   if (same) return;
   s.value = value;
   s.plus_minus = plus_minus;
-  s.has_value = true;
   touch(slot);
+  if (s.has_value) return;
+  s.has_value = true;
   count_known(slot);
 }
 

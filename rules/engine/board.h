@@ -66,7 +66,11 @@ class Board final : public Readings {
   void set_quality(std::uint32_t slot, Quality quality, const char* because);
   void set_expected(std::uint32_t slot, const Expectation& expected);
   void set_expected_now(std::uint32_t slot, const Expectation& expected) { slots_[slot].expected_now = expected; }
-  void touch(std::uint32_t slot);
+  void touch(std::uint32_t slot) {
+    if (fresh(slot)) return;
+    slots_[slot].touched_in = step_;
+    if (is_read_[slot] != 0) touched_.push_back(slot);
+  }
 
   // Share of the present week during which the slot was known; begin_week starts the count anew.
   void begin_week();

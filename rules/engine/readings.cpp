@@ -185,7 +185,7 @@ void judge_anew(World& world) {
     for (const std::uint32_t e : world.wiring.models[touched]) {
       for (const std::uint32_t slot : world.wiring.judged[e]) {
         const SlotState& s = world.board[slot];
-        if (slot == touched || !s.known() || !s.by_hand || s.expected.known()) continue;
+        if (!s.by_hand || slot == touched || !s.known() || s.expected.known()) continue;
         if (world.now - s.at > entered_within || world.board[touched].at - s.at > thermometer_follows) continue;
         const EntityView view(world, e);
         if (!world.models[e]->expected(view, world.plan->slots[slot].index, s.at, s.by_hand).known()) continue;

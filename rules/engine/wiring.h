@@ -16,7 +16,7 @@ class Rows {
   Rows() = default;
   Rows(std::size_t row_count, const std::vector<std::pair<std::uint32_t, std::uint32_t>>& pairs);
 
-  std::span<const std::uint32_t> operator[](std::uint32_t row) const {
+  [[gnu::always_inline]] std::span<const std::uint32_t> operator[](std::uint32_t row) const {
     return {values_.data() + begin_[row], values_.data() + begin_[row + 1]};
   }
 

@@ -123,7 +123,7 @@ Cell Window::feed(const HistoryCall& call, Instant now, Cell x, Instant read) {
 
 // Accounts for the time since the last call, in which x kept its value.
 void Window::hold_until(const HistoryCall& call, Instant now) {
-  if (!current_.known) return;
+  if (!current_.known || current_since_ >= now) return;
   Instant at = std::max(current_since_, now - reach(call));
   const Span width = bucket_width(call);
   while (at < now) {
