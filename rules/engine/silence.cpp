@@ -175,7 +175,8 @@ void end_silence(World& world, std::uint32_t sensor) {
 void watch_gateways(World& world) {
   for (const std::uint32_t slot : world.judged) {
     const Slot& spec = world.plan->slots[slot];
-    if (world.plan->slot_name(slot) == "online") changed(world.gateways_changed, spec.entity);
+    if (spec.type.sort == Sort::boolean && world.plan->slot_name(slot) == "online")
+      changed(world.gateways_changed, spec.entity);
   }
 }
 

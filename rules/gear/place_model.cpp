@@ -66,7 +66,7 @@ std::optional<double> sun_near(const Surroundings& around, Instant instant) {
 }
 
 bool is_night(const Surroundings& around, Instant instant) {
-  const int hour = to_local(instant, around.zone()).hour();
+  const int hour = local_hour(instant, around.zone());
   return hour >= 20 || hour < 6;
 }
 

@@ -16,7 +16,7 @@ constexpr double told_fill_temperature_sigma = 2;  // K: a person read it somewh
 std::optional<double> parameter(const Surroundings& around, TireParameter p) { return around.parameter(index_of(p)); }
 
 bool sun_may_shine(const Surroundings& around, Instant instant) {
-  const int hour = to_local(instant, around.zone()).hour();
+  const int hour = local_hour(instant, around.zone());
   return hour >= 9 && hour < 17;
 }
 

@@ -97,9 +97,15 @@ std::optional<minutes> read_offset(FieldReader& reader) {
 
 // The change that holds at t; past the end when there is none.
 std::vector<TimeZone::Change>::const_iterator change_at(Instant t, const TimeZone& zone) {
-  const auto after = std::upper_bound(zone.changes.begin(), zone.changes.end(), t,
-                                      [](Instant instant, const TimeZone::Change& c) { return instant < c.from; });
-  return after == zone.changes.begin() ? after : after - 1;
+  const auto first = zone.changes.begin(), end = zone.changes.end();
+  if (zone.changes.size() < 2) return first;
+  // Most zones change twice a year: it stands about there, and the rest is a few steps.
+  const auto half_years = [](Instant instant) { return instant.time_since_epoch() / (6 * one_month); };
+  const auto about = 1 + half_years(t) - half_years((first + 1)->from);
+  auto at = first + std::clamp<std::ptrdiff_t>(about, 0, end - first - 1);
+  while (at != first && t < at->from) --at;
+  while (at + 1 != end && (at + 1)->from <= t) ++at;
+  return at;
 }
 
 }  // namespace
@@ -197,6 +203,11 @@ Instant later_by_calendar(Instant from, Span span, const TimeZone& zone) {
     return from + span;
   }
   return from_local(date, local.since_midnight, zone);
+}
+
+int local_hour(Instant t, const TimeZone& zone) {
+  const Instant shown = t + zone.offset_at(t);
+  return static_cast<int>((shown - floor<days>(shown)) / one_hour);
 }
 
 std::int32_t local_day(Instant t, const TimeZone& zone) {

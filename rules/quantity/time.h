@@ -53,8 +53,6 @@ struct TimeZone {
 struct LocalTime {
   std::chrono::year_month_day date;
   std::chrono::milliseconds since_midnight;
-
-  int hour() const { return static_cast<int>(since_midnight / one_hour); }
 };
 
 LocalTime to_local(Instant t, const TimeZone& zone);
@@ -66,6 +64,7 @@ Instant next_local(Instant t, std::chrono::milliseconds since_midnight, const Ti
 // date that its month lacks on the month's last; another span is added as it is. From a time outside the years 1900 to
 // 2400, as a damaged snapshot may hold, it counts from the nearer end of them; span: within 100 years.
 Instant later_by_calendar(Instant from, Span span, const TimeZone& zone);
+int local_hour(Instant t, const TimeZone& zone);  // 0..23, of the local clock
 // The local date as a count of days since 1970-01-01.
 std::int32_t local_day(Instant t, const TimeZone& zone);
 

@@ -35,7 +35,7 @@ struct Season {
     return bench.model->expected(bench.around, index_of(PlaceQuantity::temperature), bench.around.time, false);
   }
   bool dark() const {
-    const int hour = to_local(bench.around.time, bench.around.time_zone).hour();
+    const int hour = local_hour(bench.around.time, bench.around.time_zone);
     return hour >= 23 || hour < 3;
   }
 };

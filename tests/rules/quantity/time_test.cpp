@@ -101,17 +101,36 @@ TEST(Date, IsYearMonthDayAndNothingElse) {
 }
 
 TEST(LocalTime, IsUtcWithoutChanges) {
-  EXPECT_EQ(to_local(at("2026-12-01T08:30:00Z"), TimeZone{}).hour(), 8);
+  EXPECT_EQ(local_hour(at("2026-12-01T08:30:00Z"), TimeZone{}), 8);
   EXPECT_EQ(from_local(day("2026-12-01"), 8h, TimeZone{}), at("2026-12-01T08:00:00Z"));
 }
 
 TEST(LocalTime, FollowsTheOffsetOfTheSeason) {
   const LocalTime winter = to_local(at("2026-12-01T03:00:00Z"), winnipeg());
   EXPECT_EQ(winter.date, day("2026-11-30"));
-  EXPECT_EQ(winter.hour(), 21);
-  EXPECT_EQ(to_local(at("2026-07-01T03:00:00Z"), winnipeg()).hour(), 22);
+  EXPECT_EQ(winter.since_midnight, 21h);
+  EXPECT_EQ(local_hour(at("2026-12-01T03:59:59Z"), winnipeg()), 21);
+  EXPECT_EQ(local_hour(at("2026-07-01T03:00:00Z"), winnipeg()), 22);
   EXPECT_EQ(winnipeg().offset_at(at("2020-01-01T00:00:00Z")), seconds(-6h));
   EXPECT_EQ(local_day(at("2026-12-01T05:59:59Z"), winnipeg()) + 1, local_day(at("2026-12-01T06:00:00Z"), winnipeg()));
+}
+
+// A change holds from its instant on, in zones that change seldom, often, or no more.
+TEST(LocalTime, HasTheOffsetOfTheLastChange) {
+  TimeZone zone;
+  zone.changes = {{at("2000-01-01T00:00:00Z"), 1h}};
+  for (const int year : {2003, 2004, 2011, 2012, 2013, 2030}) {
+    for (const int month : {2, 3, 6, 7, 11}) {
+      const Instant from = std::chrono::sys_days(std::chrono::year(year) / month / 5);
+      zone.changes.push_back({from, seconds(600 * (year + month))});
+    }
+  }
+  EXPECT_EQ(zone.offset_at(at("1970-01-01T00:00:00Z")), 1h);
+  for (std::size_t i = 1; i < zone.changes.size(); ++i) {
+    EXPECT_EQ(zone.offset_at(zone.changes[i].from), zone.changes[i].offset) << i;
+    EXPECT_EQ(zone.offset_at(zone.changes[i].from - Span(1)), zone.changes[i - 1].offset) << i;
+  }
+  EXPECT_EQ(zone.offset_at(at("2190-01-01T00:00:00Z")), zone.changes.back().offset);
 }
 
 TEST(LocalTime, TheHourThatIsSkippedBecomesTheInstantAfterTheGap) {
