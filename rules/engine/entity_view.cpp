@@ -154,7 +154,7 @@ bool EntityView::is_outdoors() const {
 }
 
 Sample EntityView::station_pressure_at(Instant instant) const {
-  const double expected = world_.standard_pressure;
+  const Sample standard{world_.standard_pressure, standard_pressure_plus_minus, instant, true, false};
   if (world_.plan->outdoors != no_index) {
     const Entity& outdoors = world_.plan->entities[world_.plan->outdoors];
     const auto station =
@@ -162,16 +162,16 @@ Sample EntityView::station_pressure_at(Instant instant) const {
     if (station.known && fits_altitude(world_, station.value)) return station;
     Sample sea = sample_at(world_, outdoors.quantity_slot(static_cast<std::uint8_t>(PlaceQuantity::sea_level_pressure)),
                            instant);
+    if (!sea.known) return standard;
     const Length altitude(world_.plan->altitude);
-    const auto reduced = station_pressure_from_sea_level(AbsolutePressure(sea.value), altitude);
-    if (sea.known && reduced) {
+    if (const auto reduced = station_pressure_from_sea_level(AbsolutePressure(sea.value), altitude)) {
       sea.plus_minus = in_quadrature(sea.plus_minus * reduced->value / sea.value,
                                      reduced_plus_minus * std::abs(altitude.value) * reduced->value);
       sea.value = reduced->value;
       return sea;
     }
   }
-  return {expected, standard_pressure_plus_minus, instant, true, false};
+  return standard;
 }
 
 Instant EntityView::lay_up() const { return season_begins(world_); }

@@ -71,6 +71,21 @@ void merge(Window::Segment& into, const Window::Segment& from) {
   into.sum += from.sum;
 }
 
+void take(Window::Segment& into, Instant at, Cell x) {
+  if (into.readings == 0) {
+    into.first_at = at;
+    into.first = into.lowest = into.highest = x.value;
+  }
+  ++into.readings;
+  into.time_sum += seconds_between(into.start, at);
+  into.end = into.last_at = at;
+  into.last = x.value;
+  into.by_hand = x.by_hand;
+  into.lowest = std::min(into.lowest, x.value);
+  into.highest = std::max(into.highest, x.value);
+  into.sum += x.value;
+}
+
 Window::Segment opened(Instant start) {
   Window::Segment segment;
   segment.start = segment.end = start;
@@ -177,12 +192,7 @@ void Window::take_reading(const HistoryCall& call, Instant now, Cell x) {
   // On a boundary the last segment may belong to the bucket that ends now, or start now.
   const bool goes_on = !keeps_raw(call) && !segments_.empty() && bucket_after(segments_.back().start, width) >= bucket;
   if (!goes_on) open(now);
-  Segment reading = opened(now);
-  reading.readings = 1;
-  reading.first_at = reading.last_at = now;
-  reading.first = reading.last = reading.lowest = reading.highest = reading.sum = x.value;
-  reading.by_hand = x.by_hand;
-  merge(segments_.back(), reading);
+  take(segments_.back(), now, x);
 }
 
 void Window::forget(const HistoryCall& call, Instant now) {
