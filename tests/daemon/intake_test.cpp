@@ -110,6 +110,9 @@ TEST(Intake, FollowsPointersWithEscapes) {  // RFC 6901, section 5
   EXPECT_NEAR(Bench().pointer("/a~1b/1").read(R"({"a/b":[0,32]})").value, 0, 1e-9);
   EXPECT_NEAR(Bench().pointer("/m~0n").read(R"({"m~n":"32"})").value, 0, 1e-9);
   EXPECT_NEAR(Bench().pointer("").read("32").value, 0, 1e-9);
+  EXPECT_NEAR(Bench().pointer("/").read(R"({"":32})").value, 0, 1e-9);
+  EXPECT_NEAR(Bench().pointer("/1").read("[0,32]").value, 0, 1e-9);
+  EXPECT_NEAR(Bench().pointer("/1").read(R"({"1":32})").value, 0, 1e-9);
 }
 
 TEST(Intake, SaysWhyAPayloadHasNoNumber) {

@@ -55,6 +55,24 @@ TEST(JsonLines, ReadsAPayloadOfAMebibyte) {
   EXPECT_EQ(lines.next(message), JsonLines::Read::end);
 }
 
+// A line lies in the chunk that was read as a whole, or ends in the next one: behind each lies something to read on in.
+TEST(JsonLines, ReadsALineWhereverTheChunksOfTheFileMeet) {
+  const std::string line = R"({"at":"2026-12-01T08:00:00Z","topic":"t","payload":"-12.5"})"
+                           "\n";
+  constexpr std::size_t chunk = std::size_t{64} * 1024;
+  for (std::size_t before = chunk - line.size() - 2; before <= chunk + 2; ++before) {
+    std::istringstream in(std::string(before - 1, ' ') + "\n" + line + line.substr(0, line.size() - 1));
+    JsonLines lines(in);
+    CapturedMessage message;
+    for (int i = 0; i < 2; ++i) {
+      ASSERT_EQ(lines.next(message), JsonLines::Read::message) << before;
+      EXPECT_EQ(message.payload, "-12.5") << before;
+    }
+    EXPECT_EQ(lines.line(), 3U);
+    EXPECT_EQ(lines.next(message), JsonLines::Read::end);
+  }
+}
+
 TEST(JsonLines, SaysWhatIsWrongWithALine) {
   const auto why = [](const std::string& line) {
     std::istringstream in(line);
