@@ -124,7 +124,8 @@ Cell Window::feed(const HistoryCall& call, Instant now, Cell x, Instant read) {
 // Accounts for the time since the last call, in which x kept its value.
 void Window::hold_until(const HistoryCall& call, Instant now) {
   if (!current_.known) return;
-  Instant at = std::max(current_since_, now - reach(call));
+  // A raw reading holds in one piece, however long: what is left out of it would be taken as spread over all of it.
+  Instant at = keeps_raw(call) ? current_since_ : std::max(current_since_, now - reach(call));
   const Span width = bucket_width(call);
   while (at < now) {
     const std::int64_t bucket = bucket_after(at, width);
