@@ -449,6 +449,28 @@ TEST(Window, WhatStandsIsKnownHoweverLongItStood) {
   }
 }
 
+// To the last bit: a share of all the time is 1, and half of the window is half of it.
+TEST(Window, TheMeanOfWhatStoodStillIsThatNumber) {
+  for (const Span d : {10 * one_minute, one_hour, one_day}) {
+    Told temperature(HistoryFunction::mean, d);
+    Told share(HistoryFunction::time_share, d);
+    Span now{};
+    for (int i = 0; i < 500; ++i) {
+      now += Span(47'123 + 1'000 * (i % 7));
+      const Cell mean = temperature.read(now, 293.25);
+      const Cell whole = share.read(now, 1);
+      if (!mean.known) continue;
+      ASSERT_EQ(mean.value, 293.25);
+      ASSERT_EQ(whole.value, 1);
+    }
+  }
+  Told half(HistoryFunction::mean, 2 * one_hour);
+  half.read(Span(0), 2);
+  half.lose(one_hour);
+  half.read(2 * one_hour, 3);
+  for (Span t = 2 * one_hour; t <= 3 * one_hour; t += Span(1'001)) ASSERT_TRUE(half.hold(t, 3).known) << t.count();
+}
+
 // However late, not before the reading that came before it, and what is known never exceeds the time that passed.
 RC_GTEST_PROP(Window, LateReadingsKeepTheMeanWithinWhatWasRead, ()) {
   Told told(HistoryFunction::mean, *rc::gen::element(2 * one_hour, one_day));
