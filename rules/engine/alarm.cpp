@@ -147,7 +147,10 @@ void arm(World& world, std::uint32_t index, Cell raise_now) {
   const AlarmSpec& spec = world.plan->alarms[index];
   const RuleSpec& rule = world.plan->rules[spec.rule];
   Instant next = std::min(window_deadline(spec.raise, a.raise_windows), window_deadline(spec.clear, a.clear_windows));
-  if (!a.active() && raise_now.known) next = std::min(next, delay_deadline(a.raising, rule.on_delay));
+  // One that waits for a reading is looked at when its delay has run out, and from then on as its inputs change.
+  const Instant run_out = delay_deadline(a.raising, rule.on_delay);
+  const bool may_be_raised = !a.active() && raise_now.known && (a.raising.waits.empty() || run_out > world.now);
+  if (may_be_raised) next = std::min(next, run_out);
   if (a.active()) next = std::min(next, delay_deadline(a.clearing, rule.off_delay));
   if (a.shelved_until > world.now) next = std::min(next, a.shelved_until);
   if (a.life == Life::cleared_unacknowledged) next = std::min(next, a.cleared + limits::cleared_stays_visible);
@@ -180,7 +183,7 @@ void settle_conditions(World& world, std::uint32_t index, Cell raise_cell, Cell 
     follow_raising(world, index, raise_cell);
     if (was_withheld && a.raising.running && a.raising.resumed != never) a.raising.began = world.now;
     if (!raise_cell.known || raise_cell.value == 0) return;
-    const bool run_out = delay_run(a.raising, world.now) >= rule.on_delay && a.raising.waits.empty();
+    const bool run_out = delay_run(a.raising, world.now) >= rule.on_delay && !rests_on_awaited(world, index, a.raising);
     if (run_out || newest_input_is_by_hand(world, index)) raise(world, index);
     return;
   }

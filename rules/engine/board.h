@@ -39,7 +39,8 @@ class Board final : public Readings {
   Cell read(Reference reference) const override;
   Instant arrived(std::uint32_t slot) const override {
     if (!fresh(slot)) return never;
-    return slots_[slot].at == Instant{} ? now_ : slots_[slot].at;
+    // What fell silent was known up to now, whenever it was read.
+    return !slots_[slot].known() || slots_[slot].at == Instant{} ? now_ : slots_[slot].at;
   }
 
   // A reading of this slot (also an unknown that ended one) arrived in the present step.

@@ -48,7 +48,7 @@ Span delay_run(const Delay& delay, Instant now) {
 }
 
 Instant delay_deadline(const Delay& delay, Span length) {
-  if (!delay.running || delay.resumed == never || !delay.waits.empty()) return never;
+  if (!delay.running || delay.resumed == never) return never;
   return delay.resumed + (length - delay.elapsed);
 }
 

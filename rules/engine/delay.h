@@ -13,7 +13,7 @@ void withhold_delay(Delay& delay, bool known, Instant now);
 bool is_withheld(const Delay& delay);
 // Time run so far.
 Span delay_run(const Delay& delay, Instant now);
-// The instant at which `length` will have run if nothing changes; never while stopped or waiting for a reading.
+// The instant at which `length` will have run if nothing changes; never while stopped.
 Instant delay_deadline(const Delay& delay, Span length);
 
 }  // namespace overwinter

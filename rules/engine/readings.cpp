@@ -1,6 +1,7 @@
 #include "rules/engine/readings.h"
 
 #include <algorithm>
+#include <vector>
 
 #include "rules/engine/entity_view.h"
 #include "rules/engine/sensor_itself.h"
@@ -81,19 +82,20 @@ void follow_hand(World& world, std::uint32_t slot, Instant at, double value) {
   if (!beside.known || beside.by_hand) world.series[slot].track.add({at, value, true});
 }
 
-void accept_back_dated(World& world, std::uint32_t slot, const LastReading& reading, bool by_hand) {
-  if (reading.at < world.now - limits::back_dated_reading) return;
+// The trends of its gear take what changes no present state.
+void tell_late(World& world, std::uint32_t slot, const LastReading& reading, bool by_hand) {
   const Slot& spec = world.plan->slots[slot];
-  if (by_hand) {
-    follow_hand(world, slot, reading.at, reading.value);
-  } else if (spec.type.is_numeric()) {
-    world.series[slot].track.add({reading.at, reading.value, false});
-  }
   EntityView view(world, spec.entity);
   if (Model* model = world.models[spec.entity].get()) {
     model->late_reading(view, spec.index,
                         {reading.value, plus_minus_of(world, slot, by_hand), reading.at, true, by_hand});
   }
+}
+
+void accept_back_dated_hand(World& world, std::uint32_t slot, const LastReading& reading) {
+  if (reading.at < world.now - limits::back_dated_reading) return;
+  follow_hand(world, slot, reading.at, reading.value);
+  tell_late(world, slot, reading, true);
 }
 
 // What a stuck sensor says is taken for no instant, neither now nor for what was read since it began to repeat.
@@ -108,7 +110,13 @@ void follow_number(World& world, std::uint32_t sensor, Instant at, double value)
   }
 }
 
-void accept_value(World& world, const SensorValue& arrived, bool retained) {
+// Of a sensor, to be told when the whole message is applied: beside a pressure comes its temperature.
+struct LateReading {
+  std::uint32_t slot = no_index;
+  LastReading reading;
+};
+
+void accept_value(World& world, const SensorValue& arrived, bool retained, std::vector<LateReading>& late) {
   const Sensor& sensor = world.plan->sensors[arrived.sensor];
   const std::uint32_t slot = sensor.slot;
   SeriesState& series = world.series[slot];
@@ -127,7 +135,8 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
   if (series.sensor.present && arrived.at == series.stamped && value == series.sensor.value) return;  // a duplicate
   if (series.sensor.present && at < series.sensor.at) {
     if (at < world.now - limits::back_dated_reading) return count_rejected(world, arrived, "older than 14 d");
-    accept_back_dated(world, slot, {at, value, true}, false);
+    if (numeric) series.track.add({at, value, false});
+    late.push_back({slot, {at, value, true}});
     return;
   }
   if (numeric) follow_number(world, arrived.sensor, at, value);
@@ -139,6 +148,7 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
   const bool still_stale = sensor.stale_after != Span::max() && at + sensor.stale_after <= world.now;
   if (still_stale) {
     arm_sensor(world, arrived.sensor);
+    if (!series.stuck) late.push_back({slot, series.sensor});
     return;  // it came too late to tell the present
   }
   end_silence(world, arrived.sensor);
@@ -152,7 +162,9 @@ void accept_value(World& world, const SensorValue& arrived, bool retained) {
 }  // namespace
 
 void accept_message(World& world, const SensorMessage& message) {
-  for (const SensorValue& value : message.values) accept_value(world, value, message.retained);
+  std::vector<LateReading> late;
+  for (const SensorValue& value : message.values) accept_value(world, value, message.retained, late);
+  for (const LateReading& l : late) tell_late(world, l.slot, l.reading, false);
 }
 
 void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant at) {
@@ -161,7 +173,7 @@ void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant
   value = as_air_can_be(world, slot, value);
   if (series.hand.present && at == series.hand.at && value == series.hand.value) return;
   if (series.hand.present && at < series.hand.at) {
-    accept_back_dated(world, slot, {at, value, true}, true);
+    accept_back_dated_hand(world, slot, {at, value, true});
     return;
   }
   series.hand = {at, value, true};
@@ -169,8 +181,8 @@ void accept_hand_reading(World& world, std::uint32_t slot, double value, Instant
   const bool sensor_is_fresh =
       spec.sensor != no_index && series.sensor.present && world.board[slot].has_value && !world.board[slot].by_hand;
   if (sensor_is_fresh) {
-    accept_back_dated(world, slot, {at, value, true},
-                      true);  // for the hand trend; the current value stays the sensor's
+    // For the hand trend; the current value stays the sensor's.
+    accept_back_dated_hand(world, slot, {at, value, true});
     world.mark_entity(spec.entity);
     return;
   }

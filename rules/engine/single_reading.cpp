@@ -84,14 +84,6 @@ bool holds_without_newest(const World& world, std::uint32_t index, std::uint32_t
   return holds_without(world, index, taken_back);
 }
 
-// What it waits for is needed no more: another input has made the condition true meanwhile.
-bool holds_without_awaited(const World& world, std::uint32_t index, const Delay& delay) {
-  if (delay.waits.empty()) return false;
-  std::vector<std::uint32_t> awaited;
-  for (const std::uint32_t i : delay.waits) awaited.push_back(world.plan->alarms[index].sampled_slots[i]);
-  return holds_without(world, index, awaited);
-}
-
 // A window has its readings to the end, also where its sensor fell silent since.
 bool is_kept_in_window(HistoryFunction function) {
   return function != HistoryFunction::held_for && function != HistoryFunction::change;
@@ -151,7 +143,13 @@ void follow_waits(World& world, std::uint32_t index, Delay& delay, bool begins) 
   }
   std::erase_if(delay.waits,
                 [&](std::uint32_t i) { return i >= sampled.size() || is_awaited_no_more(world, index, sampled[i]); });
-  if (holds_without_awaited(world, index, delay)) delay.waits.clear();
+}
+
+bool rests_on_awaited(const World& world, std::uint32_t index, const Delay& delay) {
+  if (delay.waits.empty()) return false;
+  std::vector<std::uint32_t> awaited;
+  for (const std::uint32_t i : delay.waits) awaited.push_back(world.plan->alarms[index].sampled_slots[i]);
+  return !holds_without(world, index, awaited);
 }
 
 void wait_for_each(const World& world, std::uint32_t index, Delay& delay) {

@@ -13,6 +13,9 @@ namespace overwinter {
 // one ends the wait for it.
 void follow_waits(World& world, std::uint32_t alarm, Delay& delay, bool begins);
 
+// It does not hold without the readings that wait for one more. What made it true beside them may have left since.
+bool rests_on_awaited(const World& world, std::uint32_t alarm, const Delay& delay);
+
 // The end of an alarm forgets how many readings its condition rests on: one more of each.
 void wait_for_each(const World& world, std::uint32_t alarm, Delay& delay);
 

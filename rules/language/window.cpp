@@ -12,6 +12,9 @@ namespace {
 
 constexpr std::int64_t buckets = static_cast<std::int64_t>(limits::window_buckets);
 
+constexpr double rounding = 1e-6;           // of seconds that are added up
+constexpr double rounding_of_sums = 1e-11;  // of a mean, relative
+
 Span bucket_width(const HistoryCall& call) { return Span((call.window.count() + buckets - 1) / buckets); }
 
 std::int64_t floor_divide(std::int64_t a, std::int64_t b) { return a / b - (a % b < 0 ? 1 : 0); }
@@ -139,7 +142,8 @@ Cell Window::feed(const HistoryCall& call, Instant now, Cell x, Instant read) {
 // Accounts for the time since the last call, in which x kept its value.
 void Window::hold_until(const HistoryCall& call, Instant now) {
   if (!current_.known || current_since_ >= now) return;
-  Instant at = std::max(current_since_, now - reach(call));
+  // A raw reading holds in one piece, however long: what is left out of it would be taken as spread over all of it.
+  Instant at = keeps_raw(call) ? current_since_ : std::max(current_since_, now - reach(call));
   const Span width = bucket_width(call);
   while (at < now) {
     const std::int64_t bucket = bucket_after(at, width);
@@ -270,11 +274,11 @@ double Window::integral_after(Instant from) {
 Cell Window::answer(const HistoryCall& call, Instant now) {
   const Instant from = now - call.window;
   const double known = known_after(from);
-  if (known < to_seconds(call.window) / 2) return Cell::unknown();
+  if (known < to_seconds(call.window) / 2 - rounding) return Cell::unknown();
   switch (call.function) {
     case HistoryFunction::mean:
     case HistoryFunction::time_share:
-      return Cell::of(integral_after(from) / known);
+      return Cell::of(mean(integral_after(from) / known));
     case HistoryFunction::lowest:
       return extreme(from, false);
     case HistoryFunction::highest:
@@ -287,6 +291,12 @@ Cell Window::answer(const HistoryCall& call, Instant now) {
       break;
   }
   return Cell::unknown();
+}
+
+// Sums round: the mean of what stood still is that number, and all of the time is no more than all of it.
+double Window::mean(double of_sums) const {
+  const bool stood = current_.known && std::abs(of_sums - current_.value) <= rounding_of_sums * std::abs(of_sums);
+  return stood ? current_.value : of_sums;
 }
 
 // The extreme reading after `from`; when none arrived since, what the last one before it left standing.

@@ -88,6 +88,7 @@ class Window {
   double integral_after(Instant from);
   double integral_of_whole();
   Cell answer(const HistoryCall& call, Instant now);
+  double mean(double of_sums) const;
   Cell extreme(Instant from, bool highest);
   Cell change(Instant then, Span reach) const;
 

@@ -419,6 +419,23 @@ rules:
   )"),
             "12-01 08:00:00 alarm_raised hatch_open hatch\n")
       << "the thermometer fell silent meanwhile";
+  EXPECT_EQ(raised("10 min", R"(
+    12-01 00:00 camper 2
+    12-01 01:00 camper -25
+    12-01 01:02 hatch open
+    12-01 02:00 yard 0
+  )"),
+            "12-01 01:10:00 alarm_raised hatch_open hatch\n")
+      << "the door stands open when the delay has run out";
+  EXPECT_EQ(raised("10 min", R"(
+    12-01 00:00 camper 2
+    12-01 01:00 camper -25
+    12-01 01:02 hatch open
+    12-01 01:04 hatch shut
+    12-01 02:00 camper 2
+  )"),
+            "")
+      << "the door is shut again, and there is only the one packet";
 }
 
 // Nor what a model or a window makes of it; a window keeps a single packet, and the silence after it confirms nothing.

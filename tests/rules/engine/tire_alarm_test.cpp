@@ -1,4 +1,5 @@
 // What a sensor says of a tire, through the standard rules: a flat one high up, and a slow leak behind a noisy sensor.
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -96,6 +97,28 @@ TEST(SlowLeak, CrossesItsMarginOnceBehindANoisySensor) {
                              [&noise](int hour) { return 65 - 0.5 * hour / (7 * 24) + noise(); })}));
   EXPECT_LE(raised(lived, {"tire_below_expected"}).size(), 2U);
   EXPECT_GE(raised(lived, {"tire_below_expected", "tire_leaking"}).size(), 1U);
+}
+
+// A sensor that keeps its readings and tells them on Sundays, the oldest first or the newest: its trend has every day,
+// though all but the last hours come too late to tell the present. 1.5 psi a week is beyond any seepage.
+TEST(SlowLeak, IsFoundInReadingsThatComeByTheWeek) {
+  const auto site = tire_filled_to_65_psi("UTC", ", pointer: /p, time_pointer: /at");
+  const Instant first = parse_rfc3339("2026-12-01T00:00:00Z").value();
+  for (const bool newest_first : {false, true}) {
+    std::vector<Mail> told;
+    for (int hour = 0; hour < 24 * 35; ++hour) {
+      const int week = hour / (24 * 7);
+      const Instant sunday = first + (week + 1) * 7 * one_day;
+      const bool is_newest = (hour + 1) % (24 * 7) == 0;
+      const Instant arrives = sunday + (newest_first && !is_newest ? one_minute : Span{});
+      const double psi = 65 - 1.5 * hour / (24 * 7) + 0.1 * (hour % 3);
+      told.push_back({format_rfc3339(arrives), "tire",
+                      fmt::format(R"({{"p":{:.1f},"at":"{}"}})", psi, format_rfc3339(first + hour * one_hour))});
+    }
+    const auto lived =
+        live(site, together({hourly("yard", "2026-12-01T00:00:00Z", 24 * 36, [](int) { return 10; }), told}));
+    EXPECT_EQ(raised(lived, {"tire_leaking"}).size(), 1U) << newest_first;
+  }
 }
 
 // What a person gauges as the sensor reads it is no noise: it is over. A gauge that says otherwise ends nothing, nor

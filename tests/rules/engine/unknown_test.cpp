@@ -173,6 +173,28 @@ TEST(Unknown, IsKnownToBeUnknownAtTheInstantOfSilence) {
   )"));
 }
 
+// What functions of history make of a silence begins with it, and not at the last reading before it.
+TEST(Unknown, CountsFromTheInstantOfSilence) {
+  const std::string_view story = R"(
+    12-01 00:00 camper 5
+    12-01 00:10 camper 5
+    12-01 10:00 camper 5
+  )";
+  EXPECT_EQ(told(with("held_for(not known(temperature), 2 h)"), story, {"cold"}), lines_of(R"(
+    12-01 08:10:00 alarm_raised cold camper
+    12-01 10:00:00 alarm_cleared cold camper
+  )"));
+  for (const std::string_view condition : {
+           "time_share(known(temperature), 4 h) < 49 %",
+           "mean(first_known(temperature, 0 degC), 4 h) < 2.45 degC",
+           "mean(first_known(temperature, -5 degC), 1 h) < -3 degC",
+       }) {
+    const std::string raised = told(with(std::string(condition)), story, {"cold"});
+    EXPECT_EQ(raised.substr(0, 11), condition.find("1 h") == std::string_view::npos ? "12-01 08:15" : "12-01 07:00")
+        << condition << raised;
+  }
+}
+
 TEST(Unknown, TakesTheOtherValueWhereThereIsNone) {
   EXPECT_EQ(told(with("first_known(temperature, -5 degC) < 0 degC and outdoors.temperature > 0 degC"), R"(
     12-01 00:00 camper 5

@@ -431,6 +431,46 @@ TEST(Window, AReadingThatArrivesLateCountsFromWhenItWasTaken) {
   }
 }
 
+// Also where the window is shorter than the time between two looks, or than a reading was late.
+TEST(Window, WhatStandsIsKnownHoweverLongItStood) {
+  for (const Span d : {Span(1000), 2 * one_minute, 2 * one_hour}) {
+    Told looked_at(HistoryFunction::mean, d);
+    looked_at.read(Span(0), 2);
+    Told late(HistoryFunction::mean, d);
+    late.read(Span(0), 2);
+    late.read_late(5 * one_hour, one_minute, 3);
+    for (Span t = 5 * one_hour; t <= 10 * one_hour; t += 5 * one_minute) {
+      const Cell looked = looked_at.hold(t, 2);
+      ASSERT_TRUE(looked.known) << t.count();
+      EXPECT_DOUBLE_EQ(looked.value, 2);
+      ASSERT_TRUE(late.hold(t, 3).known) << t.count();
+    }
+    EXPECT_DOUBLE_EQ(late.hold(11 * one_hour, 3).value, 3);
+  }
+}
+
+// To the last bit: a share of all the time is 1, and half of the window is half of it.
+TEST(Window, TheMeanOfWhatStoodStillIsThatNumber) {
+  for (const Span d : {10 * one_minute, one_hour, one_day}) {
+    Told temperature(HistoryFunction::mean, d);
+    Told share(HistoryFunction::time_share, d);
+    Span now{};
+    for (int i = 0; i < 500; ++i) {
+      now += Span(47'123 + 1'000 * (i % 7));
+      const Cell mean = temperature.read(now, 293.25);
+      const Cell whole = share.read(now, 1);
+      if (!mean.known) continue;
+      ASSERT_EQ(mean.value, 293.25);
+      ASSERT_EQ(whole.value, 1);
+    }
+  }
+  Told half(HistoryFunction::mean, 2 * one_hour);
+  half.read(Span(0), 2);
+  half.lose(one_hour);
+  half.read(2 * one_hour, 3);
+  for (Span t = 2 * one_hour; t <= 3 * one_hour; t += Span(1'001)) ASSERT_TRUE(half.hold(t, 3).known) << t.count();
+}
+
 // However late, not before the reading that came before it, and what is known never exceeds the time that passed.
 RC_GTEST_PROP(Window, LateReadingsKeepTheMeanWithinWhatWasRead, ()) {
   Told told(HistoryFunction::mean, *rc::gen::element(2 * one_hour, one_day));
