@@ -31,6 +31,7 @@ Instant instant_of_act(const World& world, std::uint32_t entity, Instant told) {
 }
 
 bool apply_act(World& world, std::uint32_t entity, const ActSpec& spec, const RecordedAct& act) {
+  ++world.times_told;
   const Entity& e = world.entity(entity);
   const auto forget = [&](std::string_view name) {
     const auto parameter = e.kind->parameter(name);

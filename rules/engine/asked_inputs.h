@@ -39,6 +39,7 @@ class AskedInputs final : public Surroundings {
   std::vector<std::pair<double, double>> table_parameter(std::uint8_t index) const override {
     return view_.table_parameter(index);
   }
+  std::uint64_t times_told() const override { return view_.times_told(); }
   Sample at(Whose whose, std::uint8_t quantity, Instant instant) const override;
   Sample lagged_at(Whose whose, std::uint8_t quantity, Span tau, Instant instant) const override;
   Sample present(Whose whose, std::uint8_t quantity) const override;

@@ -108,6 +108,7 @@ void run_season(CommandCall& call) {
   if (lay_up.has_value() == back.has_value()) {
     return call.refuse("say 'lay_up' or 'return_to_service', one of them, as a date");
   }
+  ++call.world.times_told;
   SeasonState& season = call.world.season;
   if (lay_up) {
     if (season.returned) reopen_seasonal_reminders(call.world);

@@ -34,6 +34,7 @@ class EntityView final : public Surroundings {
   std::vector<std::pair<double, double>> table_parameter(std::uint8_t index) const override {
     return entity_.tables[index];
   }
+  std::uint64_t times_told() const override { return world_.times_told; }
   Sample at(Whose whose, std::uint8_t quantity, Instant instant) const override;
   Sample lagged_at(Whose whose, std::uint8_t quantity, Span tau, Instant instant) const override;
   Sample present(Whose whose, std::uint8_t quantity) const override;

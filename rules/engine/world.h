@@ -324,6 +324,7 @@ struct World {
   bool begun = false;     // its first pass was: it looks at everything, with the message of its instant
   bool reloaded = false;  // restored with another plan: the next step looks at everything
   SeasonState season;
+  std::uint64_t times_told = 0;  // acts and seasons, since this world was made
   DigestState digest;
   std::deque<AnsweredCommand> answered;
   Timers timers;

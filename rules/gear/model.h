@@ -73,6 +73,9 @@ class Surroundings {
   virtual std::optional<double> parameter(std::uint8_t index) const = 0;
   virtual bool assumed(std::uint8_t index) const = 0;
   virtual std::vector<std::pair<double, double>> table_parameter(std::uint8_t index) const = 0;
+  // Another number than before once a parameter or the lay-up may be told otherwise: what was worked out from them
+  // stands as long as it is the same.
+  virtual std::uint64_t times_told() const = 0;
 
   // A measured quantity (of the own gear, of the own place, of outdoors) as it was at an instant: the reading nearest
   // in time, at most its stale_after away; two neighbors up to 2 h apart are interpolated. Quantities of places are

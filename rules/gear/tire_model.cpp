@@ -28,7 +28,8 @@ double rate_at(double celsius) {
 }  // namespace
 
 TireFill TireModel::current_fill(const Surroundings& around) const {
-  if (!fill_.celsius || !told_fill(around).same_as(fill_)) return tire_fill(around);
+  const bool is_told = told_ == around.times_told() || told_fill(around).same_as(fill_);
+  if (!fill_.celsius || !is_told) return tire_fill(around);
   if (around.wants_every_question()) static_cast<void>(tire_fill(around));
   return fill_;
 }
@@ -69,6 +70,7 @@ void TireModel::pass_time(const Surroundings& around) {
     seeped_ = {};
   }
   fill_ = fill;
+  told_ = around.times_told();
   accrue_seepage(around);
   if (is_new) judge_hand_readings_anew(around);
 }

@@ -156,6 +156,7 @@ class TireModel final : public Model {
   void explain_pressure_to_set(const Surroundings& around, Explanation& out) const;
 
   TireFill fill_;
+  std::optional<std::uint64_t> told_;    // times_told when the fill was looked up last
   double seepage_rate_ = 0;              // 1/s, at the last accrual
   RunningSum seeped_;                    // integral of the rate since the fill
   std::optional<Judged> last_;           // the current reading

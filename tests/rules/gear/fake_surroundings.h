@@ -76,6 +76,8 @@ class FakeSurroundings : public Surroundings {
   }
   void silence_place(PlaceQuantity q) { place_[index_of(q)].clear(); }
   void silence_outdoors(PlaceQuantity q) { outdoors_[index_of(q)].clear(); }
+  // Parameters change at will here: each answer is another, and nothing is taken for told.
+  std::uint64_t times_told() const override { return ++times_told_; }
   void set_place_parameter(PlaceParameter p, double value) { place_parameters_[index_of(p)] = value; }
 
   void set_parameter(std::string_view name, double value) { parameters_[parameter_index(name)] = value; }
@@ -237,6 +239,7 @@ class FakeSurroundings : public Surroundings {
   }
 
   const KindSpec* kind_;
+  mutable std::uint64_t times_told_ = 0;
   std::map<std::uint8_t, Series> own_, place_, outdoors_;
   std::map<std::uint8_t, Measured> measured_;
   std::map<std::uint8_t, bool> bound_;
