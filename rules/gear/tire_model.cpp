@@ -65,6 +65,7 @@ void TireModel::pass_time(const Surroundings& around) {
   const bool is_new = !fill.same_as(fill_);
   if (is_new) {
     restart_trends_by_work(around, fill.date);
+    before_.clear();
     last_.reset();
     seeped_ = {};
   }
@@ -264,8 +265,9 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   const double normal = *reading.normalized;
   // A loss is over when the pressure is back within what it was found by, not when the sun makes readings uncertain.
   const double threshold = std::max(3 * pascals_per_psi, 5 * (lost() ? noise_at_loss_ : reading.whole_noise()));
-  if (lost() && before_.empty()) {  // the sensor before this one saw it: only what it should read says that it is over
-    if (reading.residual.value_or(jump_) <= -threshold) return;
+  if (drops_ > 0 && before_.empty()) {
+    // It fell since a fill, or by the sensor before this one: only what it should read says whether it is low.
+    if (reading.residual.value_or(lost() ? jump_ : 0) <= -threshold) return count_drop(true, reading);
     drops_ = 0;
   }
   jump_ = 0;
@@ -364,6 +366,7 @@ bool TireModel::is_told_of_other_work(const Surroundings& around) const { return
 void TireModel::new_sensor(std::uint8_t quantity, Instant at) {
   restart_trends_of_sensor(at);
   if (quantity == index_of(TireQuantity::pressure)) forget_resolution();
+  before_.clear();
   if (!lost()) forget_drops();
   next_trend_ = at;
 }
