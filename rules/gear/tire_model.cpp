@@ -252,10 +252,11 @@ void TireModel::count_drop(bool drops, const Judged& reading) {
 }
 
 // What a leak may have taken while nothing was read. Any leak only where its level is told against what it should read:
-// else nobody would hear of the fall, unless it is told as leaking, and by as much.
+// else nobody would hear of the fall, unless it is told as leaking, and by as much; how fast is not known for some days
+// after work or with another sensor.
 double TireModel::slow_leak_over(Span unseen, const Judged& reading) const {
-  if (reading.residual) return slow_leak_per_day * to_days(unseen);
-  if (!leaks_ || !line_ || line_by_hand_) return 0;
+  if (reading.residual || (leaks_ && !line_)) return slow_leak_per_day * to_days(unseen);
+  if (!leaks_ || line_by_hand_) return 0;
   const TrendLine& line = *told_line();
   return std::max(0.0, told_plus_minus(line) - line.slope) * to_seconds(unseen);
 }
@@ -365,8 +366,8 @@ bool TireModel::is_told_of_other_work(const Surroundings& around) const { return
 // trend will tell. So does a sudden loss, for no sensor mends it.
 void TireModel::new_sensor(std::uint8_t quantity, Instant at) {
   restart_trends_of_sensor(at);
-  if (quantity == index_of(TireQuantity::pressure)) forget_resolution();
   before_.clear();
+  if (quantity == index_of(TireQuantity::pressure)) forget_resolution();
   if (!lost()) forget_drops();
   next_trend_ = at;
 }

@@ -189,5 +189,36 @@ TEST(TireLoss, IsNotEndedByAGaugeThatFindsIt) {
   EXPECT_EQ(lost.rig.verdict(), word(TireVerdict::fine));
 }
 
+// A leak that was told goes on after its valve was looked at, also while the radio is gone for some days; how fast it
+// loses is not known again for nine days. Where nobody told a fill any other fall is told.
+TEST(TireLoss, IsNoneWhereALeakThatWasToldGoesOnUnseen) {
+  TireRig rig;
+  for (const auto* name : {"filled.pressure", "filled.temperature", "filled.date", "minimum_pressure"}) {
+    rig.around.clear_parameter(name);
+  }
+  TrueTire tire;
+  const auto passes = [&](Span span) {
+    rig.go(rig.around.time + span);
+    tire.pass(0, to_seconds(span), 7);
+  };
+  const auto reads = [&](int days, double more) {
+    for (int i = 0; i < 4 * days; ++i) {
+      passes(6 * one_hour);
+      rig.sensor(rig.around.time, tire.read(0) + more, 0);
+    }
+  };
+  reads(21, 0);
+  ASSERT_EQ(rig.verdict(), word(TireVerdict::leaking));
+  rig.model.act(rig.around, static_cast<std::uint8_t>(TireAct::valve_checked), rig.around.time);
+  rig.step();
+  reads(2, 0);
+  passes(7 * one_day);
+  reads(1, 0);
+  EXPECT_NE(rig.verdict(), word(TireVerdict::sudden_loss));
+  passes(one_day);
+  reads(1, -10 * psi);
+  EXPECT_EQ(rig.verdict(), word(TireVerdict::sudden_loss)) << "no leak takes so much in a day";
+}
+
 }  // namespace
 }  // namespace overwinter
