@@ -85,9 +85,11 @@ TireFill tire_fill(const Surroundings& around) {
   if (fill.temperature_given) {
     fill.celsius = fill.said_celsius;
     fill.celsius_sigma = told_fill_temperature_sigma;
-  } else if (const auto air = place_air(around, fill.date)) {
-    fill.celsius = air->celsius;
-    fill.celsius_sigma = air->sigma;
+  } else if (!fill.lies_ahead_of(around.now())) {  // else the hours before it would stand for it ever after
+    if (const auto air = place_air(around, fill.date)) {
+      fill.celsius = air->celsius;
+      fill.celsius_sigma = air->sigma;
+    }
   }
 
   constexpr double household_barometer = 200;  // Pa, k = 2 (estimate)

@@ -39,6 +39,21 @@ TEST(Tire, ExpectationIsWiderInTheSunAndFromThePlacesAir) {
   EXPECT_GT(air, own);
 }
 
+// A fill that was told ahead has the temperature of its own time, not of the cold morning before it.
+TEST(Tire, AFillToldAheadHasTheTemperatureOfItsOwnTime) {
+  TireRig rig;
+  const Instant fill = utc("2026-11-10T18:00:00Z");
+  rig.around.clear_parameter("filled.temperature");
+  rig.around.set_parameter("filled.date", to_seconds(fill));
+  for (int hour = -8; hour <= 6; ++hour) {
+    rig.go(fill + hour * one_hour);
+    rig.around.place_reads(PlaceQuantity::temperature, hour < -3 ? 0 : 12);
+    rig.step();
+  }
+  const Instant at = rig.around.time;
+  EXPECT_NEAR(rig.model.expected(rig.around, pressure_index, at, true).value / psi, 52, 1);  // 12 K: 2.9 psi (gas law)
+}
+
 // A tire at 52 psi, 289.26 K: a kelvin is (46 psi + 14.696) / 268.15 K = 0.23 psi (gas law), so a thermometer that is
 // unsure by 10 K, k = 2, leaves 2.3 psi at least.
 TEST(Tire, AThermometerThatIsLessSureWidensWhatIsExpected) {
