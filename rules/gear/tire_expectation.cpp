@@ -50,8 +50,12 @@ double square(double x) { return x * x; }
 std::optional<TireAir> tire_air(const Surroundings& around, Instant instant) {
   const Sample own = around.at(Surroundings::Whose::own, index_of(TireQuantity::temperature), instant);
   if (!own.known) return place_air(around, instant);
-  const double sigma = sun_may_shine(around, instant) ? 3 : 1;
-  return TireAir{own.value, std::max(sigma, own.plus_minus / 2), true, own.at};
+  double sigma = std::max(sun_may_shine(around, instant) ? 3.0 : 1.0, own.plus_minus / 2);
+  if (own.by_hand) {
+    // A hand measures one spot of the tire, in the sun perhaps, and hours from now: the air around it may be as near.
+    if (const auto air = place_air(around, instant)) sigma = std::max(sigma, std::abs(own.value - air->celsius) / 2);
+  }
+  return TireAir{own.value, sigma, true, own.at};
 }
 
 bool TireFill::same_as(const TireFill& other) const {
