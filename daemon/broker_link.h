@@ -14,6 +14,7 @@
 #include <string>
 #include <vector>
 
+#include "daemon/publisher.h"
 #include "rules/engine/plan.h"
 
 namespace boost::asio {
@@ -38,7 +39,7 @@ struct BrokerSettings {
   Span will_delay{};                     // MQTT 5 only
 };
 
-class BrokerLink {
+class BrokerLink final : public Publisher {
  public:
   struct Callbacks {
     std::function<void()> connected;  // subscribe and say the retained state again: the broker may have forgotten both
@@ -53,18 +54,18 @@ class BrokerLink {
 
   // `seed` jitters the retries.
   BrokerLink(boost::asio::io_context& loop, BrokerSettings settings, Callbacks callbacks, std::uint64_t seed);
-  ~BrokerLink();
+  ~BrokerLink() override;
   BrokerLink(const BrokerLink&) = delete;
   BrokerLink& operator=(const BrokerLink&) = delete;
 
   void start();
-  bool connected() const;
+  bool connected() const override;
 
   // Without a connection these do nothing, and `done` is told false.
   // as_published: `retained` says how a message was published, not only that the broker had kept it (MQTT 5 alone).
   void subscribe(const std::string& topic, int qos, bool as_published = false);
   void publish(const std::string& topic, const std::string& payload, int qos, bool retained,
-               std::function<void(bool delivered)> done = {}, const std::string& correlation = {});
+               std::function<void(bool delivered)> done = {}, const std::string& correlation = {}) override;
 
   // Ends the connection in order, at most so long. What was delivered by then, and messages that the broker thinks have
   // arrived, are told on the loop, later.

@@ -7,6 +7,7 @@
 
 #include "daemon/console.h"
 #include "daemon/end_at_once.h"
+#include "daemon/first_moments.h"
 #include "daemon/printable.h"
 #include "daemon/service.h"
 #include "rules/limits.h"
@@ -77,6 +78,7 @@ int run(int argc, char** argv) {
 }  // namespace overwinter
 
 int main(int argc, char** argv) {
+  overwinter::begin_first_moments();
   try {
     return overwinter::run(argc, argv);
   } catch (const std::exception& error) {

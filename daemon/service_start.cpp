@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "config/site_file.h"
+#include "daemon/first_moments.h"
 #include "daemon/journal_place.h"
 #include "daemon/password.h"
 #include "daemon/printable.h"
@@ -80,6 +81,7 @@ void Service::start_link() {
 }
 
 int Service::run() {
+  end_first_moments();
   if (!open_journal()) return exit_journal_held;
   teller_ = std::make_unique<Teller>(plan_, journal_.get());
   if (options_.clock_topic.empty()) recover();

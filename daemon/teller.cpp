@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <utility>
 
-#include "daemon/broker_link.h"
 #include "daemon/json_text.h"
+#include "daemon/publisher.h"
 #include "rules/limits.h"
 
 namespace overwinter {

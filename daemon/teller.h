@@ -18,7 +18,7 @@
 
 namespace overwinter {
 
-class BrokerLink;
+class Publisher;
 
 class Teller {
  public:
@@ -27,7 +27,7 @@ class Teller {
 
   // Another plan from the next connect on.
   void use_plan(std::shared_ptr<const Plan> plan);
-  void use_link(BrokerLink* link) { link_ = link; }  // nullptr: none
+  void use_link(Publisher* link) { link_ = link; }  // nullptr: none
   // A journal that could be opened late: it takes over what waits in memory.
   void move_into(Journal* journal);
 
@@ -59,7 +59,7 @@ class Teller {
 
   std::shared_ptr<const Plan> plan_;
   Journal* journal_;
-  BrokerLink* link_ = nullptr;
+  Publisher* link_ = nullptr;
   RetainedState retained_;
   std::set<std::string> retained_ever_;  // topics that hold or held a retained message of ours
   std::set<std::uint64_t> under_way_;    // entries that the broker is about to have

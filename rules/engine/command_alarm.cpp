@@ -80,9 +80,11 @@ void run_shelve(CommandCall& call) {
     if (!span) return call.refuse_member("for", span.error());
     if (*span <= 0 || *span > to_seconds(limits::longest_shelving))
       return call.refuse("'for' must be above 0 and at most 30 d");
-    until = call.world.now + span_from_seconds(*span);
+    until = call.at + span_from_seconds(*span);
   }
-  if (until <= call.world.now) return call.refuse("'until' lies in the past");
+  if (until <= call.world.now) {
+    return call.refuse(has_until ? "'until' lies in the past" : "'for' is over already: it counts from 'at'");
+  }
   const bool critical = call.world.plan->rules[call.world.plan->alarms[alarm].rule].priority == Priority::critical;
   if (until > call.world.now + limits::longest_shelving) return call.refuse("an alarm is shelved for at most 30 d");
   if (critical && until > call.world.now + limits::longest_shelving_of_critical) {

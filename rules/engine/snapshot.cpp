@@ -8,6 +8,7 @@
 #include "rules/archive.h"
 #include "rules/engine/act.h"
 #include "rules/engine/entity_view.h"
+#include "rules/engine/other_sources.h"
 #include "rules/engine/readings.h"
 #include "rules/engine/settle.h"
 #include "rules/engine/shared_jump.h"
@@ -77,8 +78,8 @@ struct Restorer {
   Sections& sections;
   std::uint32_t layout;
   bool ok = true;
-  std::vector<std::uint32_t> of_new_sensors = {};  // slots whose sensor is another one now
-  std::vector<std::uint32_t> misread = {};         // of these: it was the same one, taken in another unit
+  OtherSources others = {};
+  std::vector<std::uint32_t> misread = {};  // of their slots: it was the same sensor, taken in another unit
 
   // Under the present name, else under the former one.
   template <class T>
@@ -137,7 +138,7 @@ struct Restorer {
     const SlotState& was = world.board[slot];
     const bool stood = was.has_value && was.by_hand;
     const bool newer = hand.present && former.present && hand.at > former.at;
-    of_new_sensors.push_back(slot);
+    others.slots.push_back(slot);
     if (stood) return;
     world.board.begin_anew(slot, unread);
     if (newer) world.board.set_reading(slot, hand.value, plus_minus_of(world, slot, true), hand.at, true);
@@ -145,7 +146,7 @@ struct Restorer {
 
   // What was said of a former source (silent, stuck, jumped) is not true of the new one.
   void watch_anew() {
-    if (of_new_sensors.empty()) return;
+    if (others.slots.empty()) return;
     for (std::uint32_t i = 0; i < world.plan->entities.size(); ++i) {
       watch_silence(world, i);
       settle_stuck(world, i);
@@ -174,7 +175,7 @@ struct Restorer {
           is_told && e.place != no_index && world.plan->present_gear(stood_in) != world.entity(e.place).id;
       if (is_elsewhere) tell_of_thermometer(i);
     }
-    for (const std::uint32_t slot : of_new_sensors) {
+    for (const std::uint32_t slot : others.slots) {
       const Slot& of = world.plan->slots[slot];
       if (world.models[of.entity]) world.models[of.entity]->new_sensor(of.index, world.now);
       if (world.plan->slot_name(slot) != "temperature") continue;
@@ -204,6 +205,7 @@ struct Restorer {
   void tell_of_air(std::uint32_t gear) {
     const auto temperature = world.entity(gear).kind->quantity("temperature");
     if (temperature && world.models[gear]) world.models[gear]->new_sensor(*temperature, world.now);
+    others.gear.push_back(gear);
   }
 
   void altitude() {
@@ -218,12 +220,13 @@ struct Restorer {
 
   // A condition whose window begins anew is not known for a while: neither is what stands over, nor is anything raised.
   void keep_windows(std::vector<Window>& windows, const Program& of, bool same_source) const {
-    if (same_source && windows.size() == of.histories.size() && !looks_at(world, of, of_new_sensors)) return;
+    if (same_source && windows.size() == of.histories.size() && !others.are_behind(world, of)) return;
     windows.clear();
     for (const HistoryCall& call : of.histories) windows.push_back(Window::begun_anew(call, world.now));
   }
-  static void keep_windows_of_text(std::vector<Window>& windows, std::size_t wanted, bool same_source) {
-    if (!same_source || windows.size() != wanted) windows.assign(wanted, Window{});
+  void keep_text_windows(std::vector<Window>& windows, const MessageTemplate& of, bool same_source) const {
+    const std::size_t wanted = of.history_count();
+    if (!same_source || windows.size() != wanted || others.are_behind(world, of)) windows.assign(wanted, Window{});
   }
 
   void alarms() {
@@ -241,9 +244,8 @@ struct Restorer {
       const bool same = state.raise_source == fresh.raise_source && state.clear_source == fresh.clear_source;
       keep_windows(state.raise_windows, plan.alarms[i].raise, same);
       keep_windows(state.clear_windows, plan.alarms[i].clear, same);
-      keep_windows_of_text(state.title_windows, fresh.title_windows.size(), state.title_source == fresh.title_source);
-      keep_windows_of_text(state.message_windows, fresh.message_windows.size(),
-                           state.message_source == fresh.message_source);
+      keep_text_windows(state.title_windows, plan.alarms[i].title, state.title_source == fresh.title_source);
+      keep_text_windows(state.message_windows, plan.alarms[i].message, state.message_source == fresh.message_source);
       if (!same) state.raising = state.clearing = Delay{};
       state.raise_source = fresh.raise_source;
       state.clear_source = fresh.clear_source;
@@ -268,8 +270,7 @@ struct Restorer {
       keep_windows(state.due_windows, plan.reminders[i].due_when, state.due_source == fresh.due_source);
       keep_windows(state.done_windows, plan.reminders[i].done_when, state.done_source == fresh.done_source);
       keep_windows(state.good_windows, plan.reminders[i].good_day_when, state.good_source == fresh.good_source);
-      keep_windows_of_text(state.message_windows, fresh.message_windows.size(),
-                           state.message_source == fresh.message_source);
+      keep_text_windows(state.message_windows, plan.reminders[i].message, state.message_source == fresh.message_source);
       state.due_source = fresh.due_source;
       state.done_source = fresh.done_source;
       state.good_source = fresh.good_source;

@@ -59,18 +59,6 @@ std::uint64_t source_of(const World& world, const MessageTemplate& message) {
 
 }  // namespace
 
-bool looks_at(const World& world, const Program& program, std::span<const std::uint32_t> slots) {
-  return std::ranges::any_of(program.references, [&](const Reference& reference) {
-    const Slot& slot = world.plan->slots[reference.slot];
-    if (slot.role != Slot::Role::computed && !is_of_now(reference.facet)) return false;
-    const Entity& entity = world.plan->entities[slot.entity];
-    return std::ranges::any_of(entity.kind->inputs, [&](const InputSpec& input) {
-      const std::uint32_t owner = input.whose == InputSpec::Whose::outdoors ? world.plan->outdoors : entity.place;
-      return owner != no_index && std::ranges::find(slots, world.plan->find_slot(owner, input.quantity)) != slots.end();
-    });
-  });
-}
-
 bool was_taken_in_another_unit(const Sensor& sensor, std::uint64_t former) {
   return std::ranges::any_of(unit_symbols(), [&](const UnitSymbol& symbol) {
     if (symbol.unit.dimension != sensor.unit.dimension) return false;

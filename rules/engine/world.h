@@ -9,7 +9,6 @@
 #include <map>
 #include <memory>
 #include <optional>
-#include <span>
 #include <string>
 #include <utility>
 #include <vector>
@@ -367,8 +366,5 @@ struct World {
   std::uint32_t digest_timer() const { return clock_timer() + 2; }
   std::uint32_t timer_count() const { return clock_timer() + 3; }
 };
-
-// Whether a model makes what the program reads of one of these slots of its place or of the outdoors.
-bool looks_at(const World& world, const Program& program, std::span<const std::uint32_t> slots);
 
 }  // namespace overwinter

@@ -50,8 +50,12 @@ double square(double x) { return x * x; }
 std::optional<TireAir> tire_air(const Surroundings& around, Instant instant) {
   const Sample own = around.at(Surroundings::Whose::own, index_of(TireQuantity::temperature), instant);
   if (!own.known) return place_air(around, instant);
-  const double sigma = sun_may_shine(around, instant) ? 3 : 1;
-  return TireAir{own.value, std::max(sigma, own.plus_minus / 2), true, own.at};
+  double sigma = std::max(sun_may_shine(around, instant) ? 3.0 : 1.0, own.plus_minus / 2);
+  if (own.by_hand) {
+    // A hand measures one spot of the tire, in the sun perhaps, and hours from now: the air around it may be as near.
+    if (const auto air = place_air(around, instant)) sigma = std::max(sigma, std::abs(own.value - air->celsius) / 2);
+  }
+  return TireAir{own.value, sigma, true, own.at};
 }
 
 bool TireFill::same_as(const TireFill& other) const {
@@ -85,9 +89,11 @@ TireFill tire_fill(const Surroundings& around) {
   if (fill.temperature_given) {
     fill.celsius = fill.said_celsius;
     fill.celsius_sigma = told_fill_temperature_sigma;
-  } else if (const auto air = place_air(around, fill.date)) {
-    fill.celsius = air->celsius;
-    fill.celsius_sigma = air->sigma;
+  } else if (!fill.lies_ahead_of(around.now())) {  // else the hours before it would stand for it ever after
+    if (const auto air = place_air(around, fill.date)) {
+      fill.celsius = air->celsius;
+      fill.celsius_sigma = air->sigma;
+    }
   }
 
   constexpr double household_barometer = 200;  // Pa, k = 2 (estimate)

@@ -66,6 +66,7 @@ void TireModel::pass_time(const Surroundings& around) {
   const bool is_new = !fill.same_as(fill_);
   if (is_new) {
     restart_trends_by_work(around, fill.date);
+    before_.clear();
     last_.reset();
     seeped_ = {};
   }
@@ -253,10 +254,11 @@ void TireModel::count_drop(bool drops, const Judged& reading) {
 }
 
 // What a leak may have taken while nothing was read. Any leak only where its level is told against what it should read:
-// else nobody would hear of the fall, unless it is told as leaking, and by as much.
+// else nobody would hear of the fall, unless it is told as leaking, and by as much; how fast is not known for some days
+// after work or with another sensor.
 double TireModel::slow_leak_over(Span unseen, const Judged& reading) const {
-  if (reading.residual) return slow_leak_per_day * to_days(unseen);
-  if (!leaks_ || !line_ || line_by_hand_) return 0;
+  if (reading.residual || (leaks_ && !line_)) return slow_leak_per_day * to_days(unseen);
+  if (!leaks_ || line_by_hand_) return 0;
   const TrendLine& line = *told_line();
   return std::max(0.0, told_plus_minus(line) - line.slope) * to_seconds(unseen);
 }
@@ -266,8 +268,9 @@ void TireModel::take_by_sensor(Surroundings& around, const Judged& reading) {
   const double normal = *reading.normalized;
   // A loss is over when the pressure is back within what it was found by, not when the sun makes readings uncertain.
   const double threshold = std::max(3 * pascals_per_psi, 5 * (lost() ? noise_at_loss_ : reading.whole_noise()));
-  if (lost() && before_.empty()) {  // the sensor before this one saw it: only what it should read says that it is over
-    if (reading.residual.value_or(jump_) <= -threshold) return;
+  if (drops_ > 0 && before_.empty()) {
+    // It fell since a fill, or by the sensor before this one: only what it should read says whether it is low.
+    if (reading.residual.value_or(lost() ? jump_ : 0) <= -threshold) return count_drop(true, reading);
     drops_ = 0;
   }
   jump_ = 0;
@@ -365,6 +368,7 @@ bool TireModel::is_told_of_other_work(const Surroundings& around) const { return
 // trend will tell. So does a sudden loss, for no sensor mends it.
 void TireModel::new_sensor(std::uint8_t quantity, Instant at) {
   restart_trends_of_sensor(at);
+  before_.clear();
   if (quantity == index_of(TireQuantity::pressure)) forget_resolution();
   if (!lost()) forget_drops();
   next_trend_ = at;

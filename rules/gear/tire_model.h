@@ -94,7 +94,7 @@ class TireModel final : public Model {
   void restart_trends(Instant from);
   void restart_trends_by_work(const Surroundings& around, Instant at);
   void restart_trends_of_sensor(Instant from);
-  void forget_drops();
+  void forget_drops();  // and what they fell from
   void learn_resolution(double pressure);
   void forget_resolution();
   double resolution() const;  // Pa, at most 10 kPa (0.1 bar)

@@ -155,13 +155,14 @@ void TireModel::forget_line() {
   perhaps_more_ = 0;
 }
 
-// What was lost since then stands: work from before it, told later, mended nothing of it, nor did a rise.
+// What was lost since then stands, and what it fell from, for its next reading to confirm it: work from before it, told
+// later, mended nothing of it, nor did a rise.
 void TireModel::restart_trends(Instant from) {
   for (auto* readings : {&hand_, &waiting_}) {
     std::erase_if(*readings, [from](const Judged& reading) { return reading.at < from; });
   }
   restart_trends_of_sensor(from);
-  if (!lost() || fell_at_ <= from) forget_drops();
+  if (drops_ == 0 || fell_at_ <= from) forget_drops();
   leaks_ = false;
 }
 
@@ -176,7 +177,6 @@ void TireModel::restart_trends_by_work(const Surroundings& around, Instant at) {
 void TireModel::restart_trends_of_sensor(Instant from) {
   daily_.restart(from);
   daily_celsius_.restart(from);
-  before_.clear();
   rises_ = 0;
   forget_line();
 }
@@ -184,6 +184,7 @@ void TireModel::restart_trends_of_sensor(Instant from) {
 void TireModel::forget_drops() {
   jump_ = 0;
   drops_ = 0;
+  before_.clear();
 }
 
 }  // namespace overwinter

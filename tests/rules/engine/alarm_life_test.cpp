@@ -194,6 +194,20 @@ TEST(AlarmLife, IsTakenFromTheShelfOnce) {
   )"));
 }
 
+// A phone in a dead spot says "for an hour" when it was meant (MESSAGES, Commands: `at`), and it comes later.
+TEST(AlarmLife, IsShelvedFromTheTimeThatTheCommandSays) {
+  EXPECT_EQ(told(alarm_plan(), R"(
+    12-01 02:00 do/shelve {"rule":"camper_cold","gear":"camper","for":"3 h","at":"2026-12-01T01:00:00Z"}
+    12-01 05:00 do/shelve {"rule":"camper_cold","gear":"camper","for":"3 h","at":"2026-12-01T01:00:00Z"}
+  )",
+                 all_of_its_life),
+            lines_of(R"(
+    12-01 02:00:00 alarm_shelved camper_cold camper
+    12-01 04:00:00 alarm_unshelved camper_cold camper
+    12-01 05:00:00 command_refused camper
+  )"));
+}
+
 TEST(AlarmLife, CriticalIsShelvedForADayAtMost) {
   EXPECT_EQ(told(alarm_plan("priority: critical"), R"(
     12-01 00:00 do/shelve {"rule":"camper_cold","gear":"camper","for":"25 h"}

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "tests/rules/engine/story.h"
+#include "tests/winter/replay_in_memory.h"
 
 namespace overwinter {
 namespace {
@@ -63,6 +64,22 @@ TEST(BatterySeldomReadUnderItsRules, HasAChargerThatFailed) {
     EXPECT_EQ(lines.find("alarm_cleared"), std::string::npos) << hours << " h\n" << lines;
     EXPECT_EQ(told(seldom_read(), "12-01 00:00 power on\n" + readings(25, hours, -5, 13.40), {"charger_failed"}), "");
   }
+}
+
+// Where no thermometer is near, what tells it says so in a sentence that can be read.
+TEST(BatterySeldomReadUnderItsRules, HasAChargerThatFailedAlsoWithoutAThermometer) {
+  const auto plan = seldom_read();
+  std::string story = "12-01 00:00 power on\n" + readings(25, 6, -5, 12.40);
+  for (std::size_t yard = story.find("yard"); yard != std::string::npos; yard = story.find("yard", yard)) {
+    const std::size_t line = story.rfind('\n', yard) + 1;
+    story.erase(line, story.find('\n', line) + 1 - line);
+    yard = line;
+  }
+  std::string message;
+  for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(story))).events) {
+    if (e.kind == EventKind::alarm_raised && e.rule == "charger_failed") message = e.message;
+  }
+  EXPECT_EQ(message, "12.40 V (temperature unknown) with shore power on; 13.20 V or more expected from a charger.");
 }
 
 }  // namespace

@@ -39,6 +39,44 @@ TEST(Tire, ExpectationIsWiderInTheSunAndFromThePlacesAir) {
   EXPECT_GT(air, own);
 }
 
+// A fill that was told ahead has the temperature of its own time, not of the cold morning before it.
+TEST(Tire, AFillToldAheadHasTheTemperatureOfItsOwnTime) {
+  TireRig rig;
+  const Instant fill = utc("2026-11-10T18:00:00Z");
+  rig.around.clear_parameter("filled.temperature");
+  rig.around.set_parameter("filled.date", to_seconds(fill));
+  for (int hour = -8; hour <= 6; ++hour) {
+    rig.go(fill + hour * one_hour);
+    rig.around.place_reads(PlaceQuantity::temperature, hour < -3 ? 0 : 12);
+    rig.step();
+  }
+  const Instant at = rig.around.time;
+  EXPECT_NEAR(rig.model.expected(rig.around, pressure_index, at, true).value / psi, 52, 1);  // 12 K: 2.9 psi (gas law)
+}
+
+// Of a sound tire as cold as the air around it. A spot in the sun, or a slip of the pen, makes no loss of it: the air
+// lies within what is expected by hand. Gas law: (52 psi + 14.696) x 263.15 K / 289.26 K - 14.696 = 45.98 psi.
+TEST(Tire, ATemperatureByHandIsAsUnsureAsItIsFarFromTheAirAroundIt) {
+  for (const double warmer : {0.0, 5.0, 10.0, 15.0, 25.0, 35.0}) {
+    for (const char* at : {"2026-11-10T11:00:00Z", "2026-11-10T18:00:00Z"}) {
+      TireRig rig;
+      rig.go(utc(at));
+      rig.around.place_reads(PlaceQuantity::temperature, -10);
+      rig.around.read("temperature", -10 + warmer, {}, true);
+      rig.around.read("pressure", 45.9 * psi);
+      rig.step();
+      const Expectation e = rig.model.expected(rig.around, pressure_index, rig.around.time, false);
+      EXPECT_LT(e.value - e.plus_minus, 45.9 * psi) << warmer;
+      EXPECT_LT(e.plus_minus, (2.5 + warmer * 0.25) * psi) << "no less sure than its own sensor where they agree";
+    }
+  }
+  TireRig sensor;  // which sits in the tire
+  sensor.go(utc("2026-11-10T11:00:00Z"));
+  sensor.around.place_reads(PlaceQuantity::temperature, -10);
+  sensor.sensor(utc("2026-11-10T11:00:00Z"), 49 * psi, 15);
+  EXPECT_EQ(sensor.around.plus_minus("assumed_temperature"), 2);
+}
+
 // A tire at 52 psi, 289.26 K: a kelvin is (46 psi + 14.696) / 268.15 K = 0.23 psi (gas law), so a thermometer that is
 // unsure by 10 K, k = 2, leaves 2.3 psi at least.
 TEST(Tire, AThermometerThatIsLessSureWidensWhatIsExpected) {
