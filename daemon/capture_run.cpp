@@ -46,6 +46,13 @@ class Progress {
   bool known_ = true, shown_ = false;
 };
 
+const char* why_not_open(const std::string& file) {
+  std::error_code error;
+  if (std::filesystem::is_directory(file, error)) return "is a folder\nhint: name a file in it";
+  if (std::filesystem::exists(file, error)) return "cannot be read\nhint: may this user read it?";
+  return "does not exist\nhint: is its name right, seen from this folder?";
+}
+
 class Runner {
  public:
   Runner(CaptureRun& run, const Console& console, const std::function<void(const Output&)>& take)
@@ -62,7 +69,7 @@ class Runner {
       if (!in || std::filesystem::is_directory(file)) {
         run_.unreadable_file = true;
         progress_.clear();
-        console_.err << fmt::format("{}: error: cannot be read\n", file);
+        console_.err << file << ": error: " << why_not_open(file) << '\n';
         continue;
       }
       read(file, in);

@@ -30,6 +30,15 @@ CLI::App* add_command(CLI::App& app, CommandLine& line, const std::string& name,
   return command;
 }
 
+// An empty text, as of a variable that was never set, is no option that was left out: it would be taken for now, or for
+// as long as it goes.
+std::string not_empty(const std::string& text) { return text.empty() ? "it is empty: say when, or leave it out" : ""; }
+
+void add_time(CLI::App& command, const std::string& name, std::string& into, const std::string& value_name,
+              const std::string& text) {
+  command.add_option(name, into, text)->type_name(value_name)->check(not_empty);
+}
+
 // --- Without the service ---
 
 void add_validate(CLI::App& app, CommandLine& line) {
@@ -59,7 +68,7 @@ void add_replay(CLI::App& app, CommandLine& line) {
       ->add_option("SITE_AND_FILES", line.replay_arguments,
                    "The site file (not with --site), then captures, one JSON object a line; - is standard input")
       ->required();
-  command->add_option("--until", line.replay.until, "Go on to this time, or stop there")->type_name("TIME");
+  add_time(*command, "--until", line.replay.until, "TIME", "Go on to this time, or stop there");
   command->add_flag("--summary", line.replay.summary, "Lines for a person and a scoreboard");
   command->add_flag("--json", line.replay.json, "Events as JSON Lines, also on a terminal");
 }
@@ -74,7 +83,7 @@ void add_explain(CLI::App& app, CommandLine& line) {
                    "Captured messages, each with a --from of its own; - is standard input")
       ->type_name("CAPTURE")
       ->allow_extra_args(false);
-  command->add_option("--at", line.explain.at, "As it stood at this time")->type_name("TIME");
+  add_time(*command, "--at", line.explain.at, "TIME", "As it stood at this time");
   command->add_flag("--json", line.explain.json, "One JSON object a line: the texts, and SI numbers with their units");
 }
 
@@ -106,8 +115,8 @@ void add_listen(CLI::App& app, CommandLine& line) {
                   "Example: overwinter listen 'garage/#' --for 5min > heard.yaml\n"
                   "Whatever the site file binds already is left out of the proposals. Look at each of them.");
   command->add_option("TOPIC", line.listen.topic, "A topic, with + and # as in MQTT; without it all of them");
-  command->add_option("--for", line.listen.listen_for, "How long, a number and one unit: 90s, 5min; 60 s without it")
-      ->type_name("SPAN");
+  add_time(*command, "--for", line.listen.listen_for, "SPAN",
+           "How long, a number and one unit: 90s, 5min; 60 s without it");
   command->add_flag("--json", line.listen.json, "One JSON object");
 }
 
@@ -117,10 +126,8 @@ void add_capture(CLI::App& app, CommandLine& line) {
                                   "It takes the topics that the site file binds, and commands. Ctrl-C ends it.");
   command->add_option("FILE", line.capture.file, "JSON Lines; - is standard output; no file is written over")
       ->required();
-  command
-      ->add_option("--for", line.capture.capture_for,
-                   "How long, a number and one unit: 90s, 12h, 7d; until Ctrl-C without it")
-      ->type_name("SPAN");
+  add_time(*command, "--for", line.capture.capture_for, "SPAN",
+           "How long, a number and one unit: 90s, 12h, 7d; until Ctrl-C without it");
   command->add_flag("--json", line.capture.json, "What was captured, as one JSON object on standard error");
 }
 
@@ -170,10 +177,10 @@ class TellCommands {
     start("shelve", "Hide an alarm for a while",
           "overwinter shelve tire_leaking left_front_tire --for 3d --why \"valve is on order\"");
     alarm();
-    option("--for", told_.shelve_for, "SPAN",
-           "How long, a number and one unit: 12h, 3d; at most 30 d, a critical one 24 h");
-    option("--until", told_.until, "TIME",
-           "Until when, instead: 18:00, \"2026-12-19 18:00\" (local), 2026-12-20T00:00:00Z");
+    add_time(*command_, "--for", told_.shelve_for, "SPAN",
+             "How long, a number and one unit: 12h, 3d; at most 30 d, a critical one 24 h");
+    add_time(*command_, "--until", told_.until, "TIME",
+             "Until when, instead: 18:00, \"2026-12-19 18:00\" (local), 2026-12-20T00:00:00Z");
     option("--why", told_.why, "TEXT", "Why");
     start("unshelve", "Bring a shelved alarm back", "overwinter unshelve tire_leaking left_front_tire");
     alarm();
@@ -199,8 +206,8 @@ class TellCommands {
     gear();
   }
   void at() {
-    option(
-        "--at", told_.at, "TIME",
+    add_time(
+        *command_, "--at", told_.at, "TIME",
         "When: 15:30 (today; yesterday if that is still to come), \"2026-12-19 15:30\" (local), 2026-12-19T21:30:00Z");
   }
 

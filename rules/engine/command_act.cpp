@@ -53,6 +53,18 @@ std::string take_act_values(CommandCall& call, const Entity& e, const ActSpec& s
   return told;
 }
 
+// Why the act changes nothing. A date of the site file that is still to come is a slip in its year.
+std::string why_not_counted(const World& world, const Entity& e, const ActSpec& spec) {
+  const auto dated = e.kind->parameter(spec.dated);
+  const auto of_site_file = dated ? world.plan->slots[e.parameter_slot(*dated)].value : std::nullopt;
+  if (!of_site_file || !lies_ahead(instant_from_seconds(*of_site_file), world.now)) {
+    return "a later one is on record and counts.";
+  }
+  return "the site file's counts, of " +
+         print_date(instant_from_seconds(*of_site_file), world.plan->units, world.plan->zone, world.now) +
+         ", which is still to come: put that date right.";
+}
+
 }  // namespace
 
 void run_act(CommandCall& call) {
@@ -102,7 +114,7 @@ void run_act(CommandCall& call) {
   event.message = event_text;
   if (call.at != world.now) event.last_at = call.at;
   world.emit(EventGroup::command, entity, std::move(event));
-  call.answer = event_text + (counts ? " Noted." : " Noted; a later one is on record and counts.");
+  call.answer = event_text + (counts ? " Noted." : " Noted; " + why_not_counted(world, e, *spec));
 }
 
 }  // namespace overwinter

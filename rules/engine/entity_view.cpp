@@ -26,6 +26,11 @@ Span reach_of(const World& world, std::uint32_t slot) {
   return stale == Span::max() ? hand_reach : stale;
 }
 
+// A reading stands beside the messages of the instant at which it goes stale, and no more once it is unknown.
+bool has_gone_stale(const World& world, std::uint32_t slot, Instant at, Instant instant) {
+  return instant == world.now && !world.board[slot].has_value && instant - at >= reach_of(world, slot);
+}
+
 }  // namespace
 
 double plus_minus_of(const World& world, std::uint32_t slot, bool by_hand) {
@@ -51,7 +56,7 @@ Expectation expected_now(const World& world, std::uint32_t slot) {
 
 Sample sample_at(const World& world, std::uint32_t slot, Instant instant) {
   const auto reading = world.series[slot].track.at(instant, reach_of(world, slot));
-  if (!reading) return {};
+  if (!reading || has_gone_stale(world, slot, reading->at, instant)) return {};
   return {reading->value, plus_minus_of(world, slot, reading->by_hand), reading->at, true, reading->by_hand};
 }
 
@@ -129,7 +134,7 @@ Sample EntityView::lagged_at(Whose whose, std::uint8_t quantity, Span tau, Insta
   Track& track = world_.series[*slot].track;
   if (!asks_only_) track.follow_lag(instant, tau);
   const auto reading = track.lagged_at(instant, tau, reach_of(world_, *slot));
-  if (!reading) return {};
+  if (!reading || has_gone_stale(world_, *slot, reading->at, instant)) return {};
   return {reading->value, plus_minus_of(world_, *slot, reading->by_hand), reading->at, true, reading->by_hand};
 }
 

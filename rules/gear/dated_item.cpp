@@ -20,16 +20,19 @@ constexpr double longest = 1200 * to_seconds(one_month);  // a hundred years
 class DatedItemModel final : public Model {
  public:
   void update(Surroundings& around) override {
-    const double now = to_seconds(around.now());
     wake_ = next_local(around.now(), std::chrono::milliseconds(0), around.zone());
     const auto begin = began(around);
-    if (begin && *begin > now) {
-      around.unset(age, "its date lies ahead");
-    } else {
-      tell(around, age, begin ? std::optional(now - *begin) : std::nullopt);
+    if (is_to_come(around, begin)) {
+      for (const Quantity quantity : {age, time_until_replacement, time_until_test}) {
+        around.unset(quantity, "the date when it was made or installed lies in the future");
+      }
+      return;
     }
+    tell(around, age, begin ? std::optional(std::max(0.0, to_seconds(around.now()) - *begin)) : std::nullopt);
     tell(around, time_until_replacement, left(around, begin, around.parameter(replace_after)));
-    const auto since = std::max(around.parameter(tested_date), begin);  // a test from before was of the item that went
+    auto test = around.parameter(tested_date);
+    if (is_to_come(around, test)) test.reset();
+    const auto since = std::max(test, begin);  // a test from before was of the item that went
     tell(around, time_until_test, left(around, since, around.parameter(test_every)));
   }
 
@@ -57,6 +60,9 @@ class DatedItemModel final : public Model {
     if (!begin) begin = around.parameter(installed_date);
     if (replaced_at_) begin = std::max(begin.value_or(*replaced_at_), *replaced_at_);
     return begin;
+  }
+  static bool is_to_come(const Surroundings& around, std::optional<double> date) {
+    return date && lies_ahead(instant_from_seconds(*date), around.now());
   }
   // By the calendar, as the date on a label: made on a 20th, due on a 20th.
   static std::optional<double> left(const Surroundings& around, std::optional<double> since,

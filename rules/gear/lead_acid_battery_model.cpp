@@ -33,8 +33,14 @@ double at_25_degrees(double block_voltage, double celsius) { return block_voltag
 }  // namespace
 
 std::optional<Instant> LeadAcidBatteryModel::charged_as_told(const Surroundings& around) const {
+  if (told_charge_lies_ahead(around)) return std::nullopt;
   const auto told = around.parameter(index_of(BatteryParameter::charged_date));
   return told ? std::optional(instant_from_seconds(*told)) : std::nullopt;
+}
+
+bool LeadAcidBatteryModel::told_charge_lies_ahead(const Surroundings& around) {
+  const auto told = around.parameter(index_of(BatteryParameter::charged_date));
+  return told && lies_ahead(instant_from_seconds(*told), around.now());
 }
 
 std::optional<Instant> LeadAcidBatteryModel::full_at(const Surroundings& around) const {
@@ -71,6 +77,9 @@ Expectation LeadAcidBatteryModel::expected(const Surroundings& around, std::uint
   const auto unknown = [](const char* why) { return Expectation{0, 0, why}; };
   const Battery battery = battery_of(around);
   const auto full = full_at(around);
+  if (!full && told_charge_lies_ahead(around)) {
+    return unknown("the date of its full charge lies in the future (charged: {date})");
+  }
   if (!full) return unknown("no full charge is told (charged: {date}) and none was seen");
   if (instant < *full) return unknown("the reading is older than the last full charge");
   if (const char* because = not_comparable_because(around, battery, instant)) return unknown(because);

@@ -115,6 +115,7 @@ class LeadAcidBatteryModel final : public Model {
   // Why what it should read cannot be compared with the reading of that instant; nullptr: it can.
   const char* not_comparable_because(const Surroundings& around, const Battery& battery, Instant instant) const;
   std::optional<Instant> charged_as_told(const Surroundings& around) const;
+  static bool told_charge_lies_ahead(const Surroundings& around);
   std::optional<Instant> full_at(const Surroundings& around) const;
   double charge_at(const Surroundings& around, const Battery& battery, Instant full, Instant instant) const;
   bool held_is_known(Instant now) const;

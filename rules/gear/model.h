@@ -48,6 +48,9 @@ struct Measured : Sample {
   const Expectation* expected = nullptr;
 };
 
+// A date of the site file that is a slip in its year: what is told by an act is at most minutes ahead.
+constexpr bool lies_ahead(Instant told, Instant now) { return told - now > one_hour; }
+
 // How far in time a hand reading, or one by a sensor that never goes stale, may stand beside another or the weather.
 inline constexpr Span hand_reach = 6 * one_hour;
 

@@ -76,8 +76,9 @@ struct TireFill {
   double said_pressure = 0, said_celsius = 0, said_station = 0, said_reads = 0;
 
   bool same_as(const TireFill& other) const;
-  // By a slip in the site file's year: one that is told is at most minutes ahead.
-  bool lies_ahead_of(Instant now) const { return known && dated && date - now > one_hour; }
+  bool lies_ahead_of(Instant now) const { return known && dated && lies_ahead(date, now); }
+  // Whether a reading is one of the fill before. None is, of a fill that has not been.
+  bool was_after(Instant reading, Instant now) const { return known && reading < date && !lies_ahead_of(now); }
 
   template <class A>
   void archive(A& a) {

@@ -60,10 +60,11 @@ Expectation TireModel::expected(const Surroundings& around, std::uint8_t, Instan
   return expectation(around, by_hand, instant).answer;
 }
 
-// Notices a new fill, and adds the seepage of the time that passed.
+// Notices a new fill, also one whose date has come, and adds the seepage of the time that passed.
 void TireModel::pass_time(const Surroundings& around) {
   const TireFill fill = current_fill(around);
-  const bool is_new = !fill.same_as(fill_);
+  const bool has_come = last_ && fill.was_after(last_->at, around.now());
+  const bool is_new = !fill.same_as(fill_) || has_come;
   if (is_new) {
     restart_trends_by_work(around, fill.date);
     before_.clear();
@@ -109,7 +110,7 @@ void TireModel::judge_hand_readings_anew(const Surroundings& around) {
 void TireModel::update(Surroundings& around) {
   pass_time(around);
   const Measured current = around.measured(index_of(TireQuantity::pressure));
-  const bool usable = current.known && (!fill_.known || current.at >= fill_.date);
+  const bool usable = current.known && !fill_.was_after(current.at, around.now());
   const bool seen = last_ && last_->at == current.at && last_->by_hand == current.by_hand;
   const auto air_now = tire_air(around, around.now());
   const auto judged = [&] {
@@ -340,7 +341,7 @@ void TireModel::take_by_hand(Surroundings& around, const Judged& reading) {
 
 void TireModel::late_reading(Surroundings& around, std::uint8_t quantity, const Sample& reading) {
   if (quantity != index_of(TireQuantity::pressure) || !reading.known) return;
-  if (fill_.known && reading.at < fill_.date) return;
+  if (fill_.was_after(reading.at, around.now())) return;
   const Judged judged = judge(around, reading);
   if (reading.by_hand) {
     take_by_hand(around, judged);

@@ -47,6 +47,21 @@ TEST(Act, ChangesNothingWhenTheSiteFileTellsOfANewerOne) {
   EXPECT_EQ(told(lived, {EventKind::act}).size(), 1U);
 }
 
+// A slip in the year of the site file: "a later one" would send nobody to it.
+TEST(Act, SaysWhereTheSiteFileTellsOfOneThatIsStillToCome) {
+  std::string next_october(of_october);
+  next_october.replace(next_october.find("2026-10-24"), 10, "2027-10-24");
+  const Lived lived =
+      live(plan_with(tire_site(next_october)),
+           together({yard(),
+                     {command("2026-11-03T08:00:00Z", "act",
+                              R"({"gear":"left_tire","act":"filled","pressure":"50 psi","temperature":"23 degF"})")}}));
+  EXPECT_EQ(
+      lived.answers.front().answer,
+      "Left tire: filled, pressure 50.0 psi, temperature 23 °F. Noted; the site file's counts, of Sun Oct 24 2027, "
+      "which is still to come: put that date right.");
+}
+
 TEST(Act, ChangesNothingWhenALaterOneWasTold) {
   const Lived lived =
       live(plan_with(tire_site(of_october)),

@@ -57,6 +57,20 @@ TEST(ExpectedNow, IsNotHeldOverASilenceOfTheThermometer) {
   EXPECT_EQ(first_raised(live(site, together({before, after}))), "2026-12-04T20:00:00Z alarm_raised r");
 }
 
+// Six hours after its last reading the thermometer is unknown (stale_after), and so is at that instant what rests on
+// it: nothing is raised on it in the hour until the model looks again.
+TEST(ExpectedNow, IsUnknownAtTheInstantAtWhichTheThermometerIs) {
+  const auto yard = hourly("yard", "2026-12-02T00:00:00Z", 6, [](int) { return -10; });
+  const std::vector<Mail> later = {{"2026-12-02T14:00:00Z", "yard", "-10"}};
+  for (const char* condition : {"not known(pressure.expected_now)", "not known(assumed_temperature)"}) {
+    EXPECT_EQ(first_raised(live(filled_tire_under(condition), together({yard, later}))),
+              "2026-12-02T11:00:00Z alarm_raised r")
+        << condition;
+  }
+  const auto held = filled_tire_under("held_for(pressure.expected_now < 49.5 psi, 690 min)");
+  EXPECT_EQ(first_raised(live(held, together({yard, later}))), "2026-12-02T14:00:00Z alarm_raised r");
+}
+
 // One packet of -40 degC for an hour, and the next, seconds after the model looked, takes it back.
 TEST(ExpectedNow, RaisesNothingOnOnePacketOfTheThermometerOfItsPlace) {
   const auto site = filled_tire_under("pressure.expected_now < 47.2 psi");

@@ -272,5 +272,17 @@ TEST(BatterySeldomRead, DoesNotRestOverALoadThatIsSeen) {
   EXPECT_TRUE(rig.around.is_true("at_rest"));
 }
 
+// A slip in the year of the site file: no reading is from before a charge that has not been, and whoever reads "older
+// than the last full charge" looks at the meter. 12.24 V at 25 degC is half full (trade table).
+TEST(BatteryRest, IsJudgedWhereTheChargeThatIsToldIsStillToCome) {
+  BatteryRig rig;
+  rig.around.set_parameter("charged.date", to_seconds(charged_on + 365 * one_day));
+  const Instant read = rig.steady(charged_on + 20 * one_day, one_day, rested(0.5, 25), 25);
+  EXPECT_TRUE(rig.around.is_true("at_rest"));
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.5, 0.01);
+  const Expectation expected = rig.model.expected(rig.around, voltage_index, read, false);
+  EXPECT_STREQ(expected.unknown_because, "the date of its full charge lies in the future (charged: {date})");
+}
+
 }  // namespace
 }  // namespace overwinter

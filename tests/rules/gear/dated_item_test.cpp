@@ -42,6 +42,21 @@ TEST(DatedItem, IsDueWhenItsMakersSpanHasPassed) {
   EXPECT_NEAR(*detector.days("time_until_replacement"), -10, 0.5);
 }
 
+// A slip in the year: a detector of the year 2030 would have been fine for ten years, and never tested.
+TEST(DatedItem, IsNotCountedFromADateThatIsStillToCome) {
+  Detector detector;
+  detector.around.set_parameter("made.date", on("2030-05-01"));
+  detector.around.set_parameter("replace_after", 7 * year);
+  detector.around.set_parameter("test_every", 30 * 86400);
+  for (const char* quantity : {"age", "time_until_replacement", "time_until_test"}) {
+    EXPECT_FALSE(detector.days(quantity)) << quantity;
+    EXPECT_EQ(detector.around.because(quantity), "the date when it was made or installed lies in the future");
+  }
+  detector.around.set_parameter("made.date", on("2026-05-01"));
+  detector.around.set_parameter("tested.date", on("2027-10-25"));
+  EXPECT_EQ(detector.days("time_until_test"), 30 - 184);  // 184 days from 1 May to 1 November
+}
+
 // By its label, and the civil calendar: seven years after 20 December 2019 is 20 December 2026, leap days or not.
 TEST(DatedItem, IsDueOnTheDateOfItsLabel) {
   Detector detector;

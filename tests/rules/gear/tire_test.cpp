@@ -295,6 +295,26 @@ TEST(Tire, SaysOfAFillThatIsStillToComeThatItsDateIsWrong) {
   EXPECT_EQ(rig.model.unjudged_because(rig.around), because);
 }
 
+// It is watched meanwhile by what needs no fill: 30 psi at 20 degC and one atmosphere are below its minimum of 40 psi,
+// and it fell to them at once. When the date comes, those are readings of the fill before.
+TEST(Tire, IsWatchedWithoutTheFillThatIsStillToCome) {
+  TireRig rig;
+  const Instant fill = filled_on + 3 * one_day;
+  rig.around.set_parameter("filled.date", to_seconds(fill));
+  Instant t = filled_on;
+  for (int hour = 0; hour < 12; ++hour) rig.sensor(t += one_hour, 48 * psi, 20);
+  EXPECT_EQ(rig.verdict(), -1);
+  for (int hour = 0; hour < 2; ++hour) rig.sensor(t += one_hour, 30 * psi, 20);
+  EXPECT_EQ(rig.verdict(), word(TireVerdict::sudden_loss));
+  EXPECT_NEAR(rig.around.value("normalized_pressure").value_or(0), 30 * psi, 0.1 * psi);
+  EXPECT_EQ(rig.around.value("time_until_minimum"), 0.0);
+  rig.go(fill + one_hour);
+  rig.step();  // as the engine asks each hour
+  EXPECT_EQ(rig.around.because("normalized_pressure"), "it was not read since the fill");
+  rig.sensor(fill + 2 * one_hour, 53 * psi, 20);
+  EXPECT_EQ(rig.verdict(), word(TireVerdict::fine));
+}
+
 TEST(Tire, WithoutAFillTheMinimumIsMeantAtTwentyDegrees) {
   TireRig rig;
   rig.around.clear_parameter("filled.pressure");
