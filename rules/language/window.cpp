@@ -277,8 +277,9 @@ Cell Window::answer(const HistoryCall& call, Instant now) {
   if (known < to_seconds(call.window) / 2 - rounding) return Cell::unknown();
   switch (call.function) {
     case HistoryFunction::mean:
-    case HistoryFunction::time_share:
       return Cell::of(mean(integral_after(from) / known));
+    case HistoryFunction::time_share:
+      return Cell::of(std::clamp(mean(integral_after(from) / known), 0.0, 1.0));
     case HistoryFunction::lowest:
       return extreme(from, false);
     case HistoryFunction::highest:
@@ -293,7 +294,7 @@ Cell Window::answer(const HistoryCall& call, Instant now) {
   return Cell::unknown();
 }
 
-// Sums round: the mean of what stood still is that number, and all of the time is no more than all of it.
+// Sums round: the mean of what stood still is that number.
 double Window::mean(double of_sums) const {
   const bool stood = current_.known && std::abs(of_sums - current_.value) <= rounding_of_sums * std::abs(of_sums);
   return stood ? current_.value : of_sums;

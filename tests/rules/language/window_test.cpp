@@ -471,6 +471,21 @@ TEST(Window, TheMeanOfWhatStoodStillIsThatNumber) {
   for (Span t = 2 * one_hour; t <= 3 * one_hour; t += Span(1'001)) ASSERT_TRUE(half.hold(t, 3).known) << t.count();
 }
 
+// Also at the instant at which what was true, or false, all the time is so no more.
+TEST(Window, AShareOfTheTimeIsNoMoreThanAllOfItAndNoLessThanNone) {
+  for (const Span d : {10 * one_minute, one_hour, one_day}) {
+    Told share(HistoryFunction::time_share, d);
+    Span now{};
+    for (int i = 0; i < 3000; ++i) {
+      now += Span(47'123 + 1'000 * (i % 7));
+      const Cell cell = share.read(now, (i / 400) % 2);
+      if (!cell.known) continue;
+      ASSERT_LE(cell.value, 1) << i;
+      ASSERT_GE(cell.value, 0) << i;
+    }
+  }
+}
+
 // However late, not before the reading that came before it, and what is known never exceeds the time that passed.
 RC_GTEST_PROP(Window, LateReadingsKeepTheMeanWithinWhatWasRead, ()) {
   Told told(HistoryFunction::mean, *rc::gen::element(2 * one_hour, one_day));
