@@ -110,6 +110,11 @@ void follow_number(World& world, std::uint32_t sensor, Instant at, double value)
   }
 }
 
+// In a shared jump, or stuck at that time: uncertain, and of that no trend takes anything.
+bool is_doubted(const SeriesState& series, Instant at) {
+  return series.jump == SeriesState::Jump::shared || (series.stuck && at > series.repeats_since);
+}
+
 // Of a sensor, to be told when the whole message is applied: beside a pressure comes its temperature.
 struct LateReading {
   std::uint32_t slot = no_index;
@@ -136,7 +141,7 @@ void accept_value(World& world, const SensorValue& arrived, bool retained, std::
   if (series.sensor.present && at < series.sensor.at) {
     if (at < world.now - limits::back_dated_reading) return count_rejected(world, arrived, "older than 14 d");
     if (numeric) series.track.add({at, value, false});
-    late.push_back({slot, {at, value, true}});
+    if (!is_doubted(series, at)) late.push_back({slot, {at, value, true}});
     return;
   }
   if (numeric) follow_number(world, arrived.sensor, at, value);
@@ -148,7 +153,7 @@ void accept_value(World& world, const SensorValue& arrived, bool retained, std::
   const bool still_stale = sensor.stale_after != Span::max() && at + sensor.stale_after <= world.now;
   if (still_stale) {
     arm_sensor(world, arrived.sensor);
-    if (!series.stuck) late.push_back({slot, series.sensor});
+    if (!is_doubted(series, at)) late.push_back({slot, series.sensor});
     return;  // it came too late to tell the present
   }
   end_silence(world, arrived.sensor);

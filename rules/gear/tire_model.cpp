@@ -343,9 +343,10 @@ void TireModel::late_reading(Surroundings& around, std::uint8_t quantity, const 
   if (quantity != index_of(TireQuantity::pressure) || !reading.known) return;
   if (fill_.was_after(reading.at, around.now())) return;
   const Judged judged = judge(around, reading);
+  const bool has_fallen = drops_ > 0 && reading.at >= fell_at_;  // the trend is that of before
   if (reading.by_hand) {
     take_by_hand(around, judged);
-  } else if (judged.normalized) {
+  } else if (judged.normalized && !has_fallen) {
     keep_for_trend(around, judged);
   }
 }
