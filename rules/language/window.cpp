@@ -294,10 +294,20 @@ Cell Window::answer(const HistoryCall& call, Instant now) {
   return Cell::unknown();
 }
 
-// Sums round: the mean of what stood still is that number.
+// Sums round: the mean of what stood still is that number, also at the instant at which it changes, and once it is
+// lost.
 double Window::mean(double of_sums) const {
-  const bool stood = current_.known && std::abs(of_sums - current_.value) <= rounding_of_sums * std::abs(of_sums);
-  return stood ? current_.value : of_sums;
+  const auto is = [of_sums](double value) { return std::abs(of_sums - value) <= rounding_of_sums * std::abs(of_sums); };
+  if (current_.known && is(current_.value)) return current_.value;
+  int newest = 2;  // what is new, and what stood before
+  for (auto segment = segments_.rbegin(); segment != segments_.rend() && newest > 0; ++segment) {
+    if (segment->readings == 0) continue;
+    --newest;
+    for (const double value : {segment->last, segment->lowest, segment->highest}) {
+      if (is(value)) return value;
+    }
+  }
+  return of_sums;
 }
 
 // The extreme reading after `from`; when none arrived since, what the last one before it left standing.

@@ -471,6 +471,24 @@ TEST(Window, TheMeanOfWhatStoodStillIsThatNumber) {
   for (Span t = 2 * one_hour; t <= 3 * one_hour; t += Span(1'001)) ASSERT_TRUE(half.hold(t, 3).known) << t.count();
 }
 
+TEST(Window, TheMeanOfWhatStoodStillIsThatNumberAlsoWhenItEnds) {
+  constexpr int enough = 2000;  // readings, for more than a day
+  for (const Span d : {10 * one_minute, one_hour, one_day}) {
+    Told told(HistoryFunction::mean, d);
+    Span now{};
+    for (int change = 0; change < 6; ++change) {
+      for (int i = 0; i < enough; ++i) {
+        now += Span(47'123 + 1'000 * (i % 7));
+        const Cell mean = told.read(now, 273.15 + change);
+        if (change == 0 || i > 0) continue;
+        ASSERT_EQ(mean.value, 273.15 + change - 1) << "at its change";
+      }
+      Told lost = told;
+      for (int part = 1; part < 10; ++part) ASSERT_EQ(lost.lose(now + part * d / 20).value, 273.15 + change) << part;
+    }
+  }
+}
+
 // Also at the instant at which what was true, or false, all the time is so no more.
 TEST(Window, AShareOfTheTimeIsNoMoreThanAllOfItAndNoLessThanNone) {
   for (const Span d : {10 * one_minute, one_hour, one_day}) {
