@@ -51,7 +51,8 @@ struct Moved {
     unsure = known ? std::min(unsure, plus_minus) : plus_minus;
     known = true;
   }
-  bool by(double enough) const { return high - low > std::max(enough, unsure); }
+  // More than that: 3 % exactly is none the more for being rounded.
+  bool by(double enough) const { return high - low > std::max(enough, unsure) * (1 + 1e-9); }
 
   template <class A>
   void archive(A& a) {
