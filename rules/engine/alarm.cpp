@@ -343,14 +343,29 @@ std::string acknowledge_alarm(World& world, std::uint32_t index, const std::stri
   return {};
 }
 
+namespace {
+
+// What does not stand has no id and no time, whatever it had when it stood.
+Event shelf_event(const World& world, std::uint32_t index, EventKind kind, const std::string& by,
+                  const std::string& reason) {
+  Event event = alarm_event(world, index, kind);
+  if (world.alarms[index].life == Life::normal) {
+    event.id.clear();
+    event.since.reset();
+  }
+  event.by = by;
+  event.reason = reason;
+  return event;
+}
+
+}  // namespace
+
 void shelve_alarm(World& world, std::uint32_t index, Instant until, const std::string& by, const std::string& why) {
   AlarmState& a = world.alarms[index];
   a.shelved_until = until;
   a.shelved_why = why;
-  Event event = alarm_event(world, index, EventKind::alarm_shelved);
-  event.by = by;
+  Event event = shelf_event(world, index, EventKind::alarm_shelved, by, why);
   event.until = until;
-  event.reason = why;
   world.emit(EventGroup::alarm, index, std::move(event));
   world.mark_alarm(index);
 }
@@ -360,10 +375,7 @@ std::string unshelve_alarm(World& world, std::uint32_t index, const std::string&
   if (a.shelved_until == Instant{}) return "it is not shelved";
   a.shelved_until = Instant{};
   a.shelved_why.clear();
-  Event event = alarm_event(world, index, EventKind::alarm_unshelved);
-  event.by = by;
-  event.reason = reason;
-  world.emit(EventGroup::alarm, index, std::move(event));
+  world.emit(EventGroup::alarm, index, shelf_event(world, index, EventKind::alarm_unshelved, by, reason));
   world.mark_alarm(index);  // told, if it still stands, when its conditions are settled
   return {};
 }
