@@ -46,9 +46,23 @@ void tell_raised(World& world, std::uint32_t index) {
   world.emit(EventGroup::alarm, index, alarm_event(world, index, EventKind::alarm_raised));
 }
 
+bool asks_for(const World& world, std::uint32_t index, Watch watch) {
+  const AlarmSpec& spec = world.plan->alarms[index];
+  const std::uint32_t slot = world.entity(spec.entity).watch_slot(static_cast<std::uint8_t>(watch));
+  return std::ranges::any_of(spec.raise.references, [slot](const Reference& r) { return r.slot == slot; });
+}
+
+// A silent gateway explains the silence of what comes through it; sensor_is_silent is of the rest.
+bool is_another_silence(const World& world, std::uint32_t index, std::uint32_t by) {
+  const std::uint32_t entity = world.plan->alarms[index].entity;
+  return world.plan->alarms[by].entity != entity && world.watch(entity, Watch::sensor_is_silent) &&
+         asks_for(world, index, Watch::sensor_is_silent) && asks_for(world, by, Watch::gateway_is_silent);
+}
+
 bool is_suppressed_now(const World& world, std::uint32_t index) {
-  return std::ranges::any_of(world.plan->alarms[index].suppressed_by,
-                             [&](std::uint32_t by) { return world.alarms[by].active(); });
+  return std::ranges::any_of(world.plan->alarms[index].suppressed_by, [&](std::uint32_t by) {
+    return world.alarms[by].active() && !is_another_silence(world, index, by);
+  });
 }
 
 void refresh_suppressed(World& world, std::uint32_t index) {
@@ -265,6 +279,7 @@ void settle_alarm(World& world, std::uint32_t index) {
   } else if (out_of_season(world, rule)) {
     settle_withheld(world, index, raise_cell, "season");
   } else {
+    if (!a.active()) a.suppressed = is_suppressed_now(world, index);
     settle_conditions(world, index, raise_cell, ends);
     if (a.active()) follow_detail(world, index);
   }
@@ -328,14 +343,29 @@ std::string acknowledge_alarm(World& world, std::uint32_t index, const std::stri
   return {};
 }
 
+namespace {
+
+// What does not stand has no id and no time, whatever it had when it stood.
+Event shelf_event(const World& world, std::uint32_t index, EventKind kind, const std::string& by,
+                  const std::string& reason) {
+  Event event = alarm_event(world, index, kind);
+  if (world.alarms[index].life == Life::normal) {
+    event.id.clear();
+    event.since.reset();
+  }
+  event.by = by;
+  event.reason = reason;
+  return event;
+}
+
+}  // namespace
+
 void shelve_alarm(World& world, std::uint32_t index, Instant until, const std::string& by, const std::string& why) {
   AlarmState& a = world.alarms[index];
   a.shelved_until = until;
   a.shelved_why = why;
-  Event event = alarm_event(world, index, EventKind::alarm_shelved);
-  event.by = by;
+  Event event = shelf_event(world, index, EventKind::alarm_shelved, by, why);
   event.until = until;
-  event.reason = why;
   world.emit(EventGroup::alarm, index, std::move(event));
   world.mark_alarm(index);
 }
@@ -345,10 +375,7 @@ std::string unshelve_alarm(World& world, std::uint32_t index, const std::string&
   if (a.shelved_until == Instant{}) return "it is not shelved";
   a.shelved_until = Instant{};
   a.shelved_why.clear();
-  Event event = alarm_event(world, index, EventKind::alarm_unshelved);
-  event.by = by;
-  event.reason = reason;
-  world.emit(EventGroup::alarm, index, std::move(event));
+  world.emit(EventGroup::alarm, index, shelf_event(world, index, EventKind::alarm_unshelved, by, reason));
   world.mark_alarm(index);  // told, if it still stands, when its conditions are settled
   return {};
 }

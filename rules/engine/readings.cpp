@@ -32,13 +32,20 @@ void tell_rejected(World& world, std::uint32_t index) {
   series.rejected_told = world.now;
 }
 
+// It stays as silent as it was; where that was to be asked at this instant, it is asked in this step.
+void end_no_silence(World& world, std::uint32_t sensor) {
+  const std::uint32_t slot = world.plan->sensors[sensor].slot;
+  if (world.series[slot].silent) watch_silence(world, world.plan->slots[slot].entity);
+  arm_sensor(world, sensor);
+}
+
 // What comes within the hour after the last one told is told when the hour is over.
 void count_rejected(World& world, const SensorValue& value, const char* because) {
   SeriesState& series = world.series[world.plan->sensors[value.sensor].slot];
   ++series.rejected;
   series.rejected_because = because;
   if (!was_told_within_the_hour(world, series)) tell_rejected(world, value.sensor);
-  arm_sensor(world, value.sensor);
+  end_no_silence(world, value.sensor);
 }
 
 // An absolute cell tells pressure above vacuum; the slot holds gauge pressure.
@@ -152,7 +159,7 @@ void accept_value(World& world, const SensorValue& arrived, bool retained, std::
   if (series.jump == SeriesState::Jump::none) series.held_until = Instant{};
   const bool still_stale = sensor.stale_after != Span::max() && at + sensor.stale_after <= world.now;
   if (still_stale) {
-    arm_sensor(world, arrived.sensor);
+    end_no_silence(world, arrived.sensor);
     if (!is_doubted(series, at)) late.push_back({slot, series.sensor});
     return;  // it came too late to tell the present
   }
@@ -261,7 +268,7 @@ void expect_hand_readings_anew(World& world) {
 void arm_sensor(World& world, std::uint32_t index) {
   const Sensor& sensor = world.plan->sensors[index];
   const SeriesState& series = world.series[sensor.slot];
-  Instant next = silence_deadline(world, index);
+  Instant next = std::min(silence_deadline(world, index), excuse_deadline(world, index));
   const SlotState& slot = world.board[sensor.slot];
   if (slot.has_value && !slot.by_hand && series.sensor.present && sensor.stale_after != Span::max()) {
     next = std::min(next, series.sensor.at + sensor.stale_after);

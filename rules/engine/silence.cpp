@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "rules/engine/readings.h"
 #include "rules/engine/sensor_itself.h"
 #include "rules/limits.h"
 #include "rules/quantity/in_words.h"
@@ -77,15 +78,13 @@ GatewayCount count_silent(const World& world, std::uint32_t gateway) {
   return count;
 }
 
+// One that fell silent itself raises nothing by what it said last, and ends nothing.
 bool says_offline(const World& world, std::uint32_t gateway) {
   const auto online = world.entity(gateway).kind->quantity("online");
   if (!online) return false;
   const SlotState& s = world.board[world.entity(gateway).quantity_slot(*online)];
-  return s.known() && s.value == 0;
-}
-
-bool gateway_is_silent(const World& world, std::uint32_t gateway) {
-  return world.board[world.entity(gateway).watch_slot(static_cast<std::uint8_t>(Watch::gateway_is_silent))].value != 0;
+  const bool was_heard = s.at != Instant{};
+  return s.value == 0 && (s.known() || (was_heard && world.watch(gateway, Watch::gateway_is_silent)));
 }
 
 // One silent sensor of a gateway whose other sensors are about to follow: wait and see whether it is the gateway.
@@ -104,20 +103,25 @@ bool others_may_follow(const World& world, std::uint32_t sensor) {
   return follow >= std::max(2U, (can + 1) / 2);
 }
 
-// Until when a silent sensor is excused by its gateway; Instant{}: not.
-Instant excused_until(const World& world, std::uint32_t sensor) {
+// Once its gateway is back a sensor has its time again; Instant{}: it never was away.
+Instant expected_back(const World& world, std::uint32_t sensor) {
   const Sensor& spec = world.plan->sensors[sensor];
-  if (spec.via == no_index) return {};
-  if (gateway_is_silent(world, spec.via)) return never;
-  if (others_may_follow(world, sensor)) return series_of(world, sensor).silent_since + limits::shared_silence;
   const Instant back = world.entities[spec.via].gateway_back;
-  if (back != Instant{} && world.now < back + spec.stale_after) return back + spec.stale_after;
-  return {};
+  return back == Instant{} ? back : back + spec.stale_after;
+}
+
+bool is_excused(const World& world, std::uint32_t sensor) {
+  const std::uint32_t gateway = world.plan->sensors[sensor].via;
+  if (gateway == no_index) return false;
+  const std::uint32_t watch = world.entity(gateway).watch_slot(static_cast<std::uint8_t>(Watch::gateway_is_silent));
+  if (world.wiring.alarms[watch].empty()) return false;  // no rule would tell the gateway's
+  return world.watch(gateway, Watch::gateway_is_silent) || others_may_follow(world, sensor) ||
+         world.now < expected_back(world, sensor);
 }
 
 void settle_gateway(World& world, std::uint32_t gateway) {
   const Entity& entity = world.entity(gateway);
-  const bool was = gateway_is_silent(world, gateway);
+  const bool was = world.watch(gateway, Watch::gateway_is_silent);
   const GatewayCount count = count_silent(world, gateway);
   const bool fell = count.in_one_window >= count.enough() || (was && count.silent >= count.enough());
   const bool is = says_offline(world, gateway) || fell;
@@ -136,9 +140,8 @@ void settle_entity(World& world, std::uint32_t index) {
   bool silent = false;
   for (const std::uint32_t sensor : world.wiring.entity_sensors[index]) {
     if (!series_of(world, sensor).silent) continue;
-    const Instant until = excused_until(world, sensor);
-    if (until == Instant{}) silent = true;
-    if (until != Instant{} && until != never) world.timers.arm(world.sensor_timer(sensor), until);
+    if (!is_excused(world, sensor)) silent = true;
+    arm_sensor(world, sensor);
   }
   world.set_watch(index, Watch::sensor_is_silent, silent);
 }
@@ -151,6 +154,16 @@ Instant silence_deadline(const World& world, std::uint32_t sensor) {
   Instant from = std::max({world.started, world.link_since, series.began});
   if (series.sensor.present) from = std::max(from, series.sensor.at);
   return from + world.plan->sensors[sensor].stale_after;
+}
+
+Instant excuse_deadline(const World& world, std::uint32_t sensor) {
+  const SeriesState& series = series_of(world, sensor);
+  if (!series.silent || world.plan->sensors[sensor].via == no_index) return never;
+  Instant next = never;
+  for (const Instant end : {series.silent_since + limits::shared_silence, expected_back(world, sensor)}) {
+    if (end > world.now) next = std::min(next, end);
+  }
+  return next;
 }
 
 void watch_silence(World& world, std::uint32_t entity) {

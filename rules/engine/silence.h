@@ -12,6 +12,8 @@ namespace overwinter {
 // When the sensor falls silent if nothing comes; never: booleans and words, what is not missed, sensors already silent,
 // link down.
 Instant silence_deadline(const World& world, std::uint32_t sensor);
+// When to ask again whether its gateway explains the silence of a sensor; never: the time alone changes nothing.
+Instant excuse_deadline(const World& world, std::uint32_t sensor);
 void fall_silent(World& world, std::uint32_t sensor);
 void end_silence(World& world, std::uint32_t sensor);
 

@@ -145,6 +145,9 @@ void World::judge(std::uint32_t slot) {
 }
 void World::mark_entity(std::uint32_t index) { mark(entity_dirty, dirty_entities, board.step(), index); }
 void World::mark_alarm(std::uint32_t index) { mark(alarm_dirty, dirty_alarms, board.step(), index); }
+bool World::watch(std::uint32_t index, Watch watch) const {
+  return board[entity(index).watch_slot(static_cast<std::uint8_t>(watch))].value != 0;
+}
 void World::set_watch(std::uint32_t index, Watch watch, bool is) {
   board.set_computed(entity(index).watch_slot(static_cast<std::uint8_t>(watch)), is ? 1 : 0, 0);
   for (const std::uint32_t alarm : wiring.entity_alarms[index]) mark_alarm(alarm);

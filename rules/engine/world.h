@@ -50,7 +50,8 @@ struct Moved {
     unsure = known ? std::min(unsure, plus_minus) : plus_minus;
     known = true;
   }
-  bool by(double enough) const { return high - low > std::max(enough, unsure); }
+  // More than that: 3 % exactly is none the more for being rounded.
+  bool by(double enough) const { return high - low > std::max(enough, unsure) * (1 + 1e-9); }
 
   template <class A>
   void archive(A& a) {
@@ -345,6 +346,7 @@ struct World {
   void emit(EventGroup group, std::uint32_t index, Event event);
   void judge(std::uint32_t slot);  // adds to `judged`, once
   // Looks at its alarms too: what they tell of it may have changed where the answer has not.
+  bool watch(std::uint32_t entity, Watch watch) const;
   void set_watch(std::uint32_t entity, Watch watch, bool is);
   void mark_entity(std::uint32_t index);
   void mark_alarm(std::uint32_t index);

@@ -413,6 +413,29 @@ rules:
   )"));
 }
 
+TEST(AlarmLife, OnTheShelfItHasTheIdOfWhatStandsAlone) {
+  const auto shelve = [](std::string_view at) {
+    return command(at, "shelve", R"({"rule":"camper_cold","gear":"camper","for":"10 min"})");
+  };
+  const Lived lived =
+      live(plan_with("site: {id: alder_bend, local_time: UTC}\n" + std::string(alarm_camper), camper_cold()),
+           {{"2026-12-01T00:00:00Z", "camper", "-5"},
+            {"2026-12-01T00:10:00Z", "camper", "-5"},
+            shelve("2026-12-01T01:00:00Z"),
+            command("2026-12-01T02:00:00Z", "acknowledge", R"({"rule":"camper_cold","gear":"camper"})"),
+            {"2026-12-01T03:00:00Z", "camper", "5"},
+            shelve("2026-12-01T04:00:00Z"),
+            {"2026-12-01T05:00:00Z", "camper", "5"}});
+  std::vector<std::string> ids;
+  for (const Event& e : lived.events) {
+    if (e.kind != EventKind::alarm_shelved && e.kind != EventKind::alarm_unshelved) continue;
+    ids.push_back(e.id);
+    EXPECT_EQ(e.since.has_value(), !e.id.empty());
+  }
+  const std::string id = "camper_cold/camper/2026-12-01T00:10:00Z";
+  EXPECT_EQ(ids, (std::vector<std::string>{id, id, "", ""}));
+}
+
 TEST(AlarmLife, FromTheShelfItIsToldInWordsOfNow) {
   const Lived lived =
       live(plan_with("site: {id: alder_bend, local_time: UTC}\n" + std::string(camper_with_hatch),

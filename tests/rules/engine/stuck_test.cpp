@@ -64,6 +64,8 @@ TEST(Stuck, NeedsTwentyFourReadings) {
 TEST(Stuck, HumidityNeedsThreePercent) {
   EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 60, .outdoors = 50}), raised_for_the_camper);
   EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 60, .outdoors = 50, .per_hour = 0.09}), "");
+  EXPECT_EQ(events_of({.quantity = "h", .stuck_at = 50, .outdoors = 60, .per_hour = 0.125, .hours = 24}), "")
+      << "3 % and no more";
 }
 
 // The tire follows the gas law at the yard's temperature (CRC Handbook of Chemistry and Physics, from memory), while
