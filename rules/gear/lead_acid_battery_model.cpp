@@ -161,7 +161,9 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
   if (acid) sight.celsius = acid->celsius;
   sight.current = current_now(around);
   sight.resting_current = battery.resting_current();
-  sight.sleeps_until = charger_sleeps_until(around, battery, acid ? std::optional(acid->celsius) : std::nullopt);
+  // Of the last known temperature: a thermometer that falls silent warms no battery.
+  sight.sleeps_until =
+      charger_sleeps_until(around, battery, last_acid_ ? std::optional(last_acid_->value) : std::nullopt);
   const bool was_charging = charger_.charging();
   charger_.see(sight, hours_);
   const bool above = sight.voltage && *sight.voltage > highest_rested_voltage.value;
