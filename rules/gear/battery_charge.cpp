@@ -23,6 +23,10 @@ double self_discharge_rate(std::optional<double> celsius, LeadAcid chemistry) {
   return rate ? rate->value : 0;
 }
 
+double rested_at_25_degrees(double block_voltage, double celsius) {
+  return std::min(block_voltage - volt_per_kelvin * (celsius - 25), highest_rested_voltage.value);
+}
+
 double Battery::resting_current() const { return capacity ? *capacity / 3600 / 100 : 0.5; }
 
 std::optional<double> Battery::state_of_charge(double voltage_at_25) const {

@@ -107,6 +107,10 @@ class Decline {
   double rate_ = 0;  // 1/s, self-discharge at the last step
 };
 
+// A rested voltage of six cells, brought to 25 degC. In the cold it may come to more than a battery rests at: it is
+// full.
+double rested_at_25_degrees(double block_voltage, double celsius);
+
 // Self-discharge of what is left, 1/s; in the usual 10 degC where no temperature is known.
 double self_discharge_rate(std::optional<double> celsius, LeadAcid chemistry);
 double charging_efficiency(LeadAcid chemistry);  // 0..1, of the charge that goes in

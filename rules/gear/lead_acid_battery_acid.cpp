@@ -146,7 +146,7 @@ std::string LeadAcidBatteryModel::caution(const Surroundings& around, const Batt
                                           const Sample& reading) const {
   const auto acid = acid_temperature(around, reading.at);
   if (!acid || not_rested_because(battery, reading) != nullptr) return danger_ ? may_be_frozen : "";
-  const double at_25 = battery.to_block(reading.value) - volt_per_kelvin * (acid->celsius - 25);
+  const double at_25 = rested_at_25_degrees(battery.to_block(reading.value), acid->celsius);
   const auto strength = lead_acid_specific_gravity(Voltage(at_25), Temperature(25));
   return strength ? caution_of(around, strength->value, reading.at) : "";
 }

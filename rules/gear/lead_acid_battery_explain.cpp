@@ -213,13 +213,13 @@ void LeadAcidBatteryModel::explain_charger(const Surroundings& around, const Bat
     out.missing.emplace_back("a sensor of its voltage: single readings do not tell whether the charger works");
   }
   if (!around.assumed(index_of(BatteryParameter::charger_sleeps_until))) return;
-  const auto acid = acid_temperature(around, around.now());
-  const double until = charger_sleeps_until(around, battery, acid ? std::optional(acid->celsius) : std::nullopt);
+  const double until =
+      charger_sleeps_until(around, battery, last_acid_ ? std::optional(last_acid_->value) : std::nullopt);
   std::string assumed = fmt::format("a charger that sleeps until {:.2f} V", battery.from_block(until));
   if (until < usually_sleeps_until) {
     assumed += fmt::format(": {:.2f} V (default) for a battery at 25 °C, less {:.1f} mV/K x (25 °C - {:.1f} °C)",
                            battery.from_block(usually_sleeps_until), battery.from_block(volt_per_kelvin) * 1000,
-                           acid->celsius);
+                           last_acid_->value);
   } else {
     assumed += " (default)";
   }

@@ -28,8 +28,6 @@ double median_of(const std::deque<TrendPoint>& points) {
   return median(values).value_or(points.back().value);
 }
 
-double at_25_degrees(double block_voltage, double celsius) { return block_voltage - volt_per_kelvin * (celsius - 25); }
-
 }  // namespace
 
 std::optional<Instant> LeadAcidBatteryModel::charged_as_told(const Surroundings& around) const {
@@ -163,7 +161,9 @@ void LeadAcidBatteryModel::follow_charger(Surroundings& around, const Battery& b
   if (acid) sight.celsius = acid->celsius;
   sight.current = current_now(around);
   sight.resting_current = battery.resting_current();
-  sight.sleeps_until = charger_sleeps_until(around, battery, acid ? std::optional(acid->celsius) : std::nullopt);
+  // Of the last known temperature: a thermometer that falls silent warms no battery.
+  sight.sleeps_until =
+      charger_sleeps_until(around, battery, last_acid_ ? std::optional(last_acid_->value) : std::nullopt);
   const bool was_charging = charger_.charging();
   charger_.see(sight, hours_);
   const bool above = sight.voltage && *sight.voltage > highest_rested_voltage.value;
@@ -197,7 +197,7 @@ void LeadAcidBatteryModel::judge_rest(Surroundings& around, const Battery& batte
   }
   const HourMedian& hour = hours_.hours().back();
   if (!hour.celsius) return;
-  const double voltage = at_25_degrees(hour.voltage, *hour.celsius);
+  const double voltage = rested_at_25_degrees(hour.voltage, *hour.celsius);
   rested_.push_back({hour.at, voltage});
   std::erase_if(rested_, [&hour](const TrendPoint& p) { return p.at <= hour.at - one_day; });
   const double daily = median_of(rested_);
@@ -228,7 +228,7 @@ void LeadAcidBatteryModel::take_by_hand(Surroundings& around, const Battery& bat
   const auto acid = acid_temperature(around, reading.at);
   const double block = battery.to_block(reading.value);
   if (!acid && block >= fully_discharged_voltage.value) return keep_for_a_temperature(reading);
-  const double voltage = at_25_degrees(block, acid ? acid->celsius : 25);
+  const double voltage = rested_at_25_degrees(block, acid ? acid->celsius : 25);
   const auto charge = battery.state_of_charge(voltage);
   if (!charge) return;
   const auto same = [&reading](const TrendPoint& p) { return p.at == reading.at; };

@@ -52,6 +52,7 @@ PlaceAir reckon_air(const Sample& temperature, const Sample& humidity, HumidityO
 
   const Temperature t(temperature.value);
   Share rh(std::clamp(humidity.value, 0.0, 1.0));
+  Share u_rh(humidity.plus_minus);
   if (over == HumidityOver::ice) {
     const auto over_water = humidity_over_water(t, rh);
     if (!over_water) {
@@ -59,6 +60,7 @@ PlaceAir reckon_air(const Sample& temperature, const Sample& humidity, HumidityO
       return air;
     }
     rh = *over_water;
+    u_rh = humidity_over_water(t, u_rh).value_or(u_rh);
   }
   const auto moist = moist_air(t, rh);
   if (!moist) {
@@ -66,7 +68,6 @@ PlaceAir reckon_air(const Sample& temperature, const Sample& humidity, HumidityO
     return air;
   }
   const TemperatureStep u_t(temperature.plus_minus);
-  const Share u_rh(humidity.plus_minus);
   air.unknown_because = nullptr;
   air.temperature = t.celsius();
   air.humidity = rh.value;

@@ -8,6 +8,7 @@
 #include "rules/gear/explanation_printer.h"
 #include "rules/gear/place_model.h"
 #include "rules/physics/in_quadrature.h"
+#include "rules/physics/moist_air.h"
 #include "rules/physics/vapor_saturation.h"
 
 namespace overwinter {
@@ -45,8 +46,9 @@ void PlaceModel::pass_moisture_hour(Surroundings& around, Instant hour, bool pre
   }
   const Measured door = around.measured(index_of(door_open));
   const bool open = (door.known && door.value != 0) || door_.suspected();
-  wet_source_.pass_hour({air.humidity, outdoors.vapor_pressure->value / saturated->value, air.vapor_pressure,
-                         *outdoors.vapor_pressure, !open});
+  const auto most = humidity_over_water(Temperature(air.temperature), Share(1));
+  wet_source_.pass_hour({air.humidity, most ? most->value : 1, outdoors.vapor_pressure->value / saturated->value,
+                         air.vapor_pressure, *outdoors.vapor_pressure, !open});
 }
 
 void PlaceModel::tell_surfaces(Surroundings& around, const Measured& inside, const OutdoorAir& outdoors) {

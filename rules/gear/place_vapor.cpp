@@ -57,14 +57,15 @@ void WetSourceWatch::pass_hour(const Hour& hour) {
   if (!hour.closed) return;
 
   const double outdoors = std::max(hour.outdoor_vapor.value, vapor_lagged_);
+  const double damp = std::max(damp_from, wood_humidity_ + damper_by);
   window_.push_back({hour.inside_vapor.value - outdoors,
                      in_quadrature(hour.inside_vapor.plus_minus, hour.outdoor_vapor.plus_minus),
-                     hour.inside_humidity > std::max(damp_from, wood_humidity_ + damper_by)});
+                     hour.inside_humidity > damp});
   if (window_.size() > window_hours) window_.pop_front();
-  if (can_judge()) judge();
+  if (can_judge()) judge(hour.most_humidity >= std::min(damp, 1.0));
 }
 
-void WetSourceWatch::judge() {
+void WetSourceWatch::judge(bool could_be_damp) {
   double beyond = 0, plus_minus = 0;
   std::size_t damp = 0;
   for (const Margin& m : window_) {
@@ -74,7 +75,11 @@ void WetSourceWatch::judge() {
   }
   if (window_.size() < window_hours) return;
   if (beyond > plus_minus && damp >= damp_to_suspect) suspected_ = true;
-  dry_ = damp < damp_to_clear ? dry_ + 1 : 0;
+  if (damp >= damp_to_clear) {
+    dry_ = 0;
+  } else if (could_be_damp) {
+    ++dry_;
+  }
   if (dry_ >= dry_to_clear) suspected_ = false;
 }
 

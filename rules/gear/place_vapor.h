@@ -29,12 +29,13 @@ std::optional<Airing> airing(const std::optional<Reckoned>& excess, const Outdoo
 // in that air: than the outdoors on average, which counts over two weeks as it rises and over two months as it falls.
 // It ends when the place was so damp no more, in a sixth of 36 h, for a week. Less vapor ends nothing: a front that
 // comes warm and damp brings outdoors what the wet place gives off, and frost holds it back, until a dry cold spell is
-// over. Hours in which the place stands open are left out. Not judged before three days are known. (Thresholds:
-// estimates, tried on made-up winters.)
+// over. Hours of a frost in which no air is so damp end nothing either. Hours in which the place stands open are left
+// out. Not judged before three days are known. (Thresholds: estimates, tried on made-up winters.)
 class WetSourceWatch {
  public:
   struct Hour {
     double inside_humidity = 0;            // over water, 0..1
+    double most_humidity = 1;              // over water, that the air inside can have: in frost that over ice
     double outdoor_humidity = 0;           // over water, 0..1
     Reckoned inside_vapor, outdoor_vapor;  // Pa, k = 2
     bool closed = true;
@@ -60,7 +61,7 @@ class WetSourceWatch {
       a(beyond_outdoors, plus_minus, damp);
     }
   };
-  void judge();
+  void judge(bool could_be_damp);
 
   double vapor_lagged_ = 0;   // Pa, outdoors behind a lag of a day
   double wood_humidity_ = 0;  // what the outdoors can have made of the wood

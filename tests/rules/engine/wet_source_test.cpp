@@ -8,6 +8,7 @@
 
 #include "tests/rules/engine/story.h"
 #include "tests/rules/gear/place_winter.h"
+#include "tests/winter/replay_in_memory.h"
 
 namespace overwinter {
 namespace {
@@ -69,6 +70,46 @@ TEST(WetSource, IsOverWhenThePlaceWasDryForAWeek) {
   const std::size_t cleared = events.find("alarm_cleared");
   ASSERT_NE(cleared, std::string::npos) << events;
   EXPECT_EQ(events.substr(cleared - 15, 5), "12-20") << "dried out on 12-11: " << events;
+}
+
+// Hourly readings of the same air from hour `first` of November on.
+std::string hours(int first, int last, int yard, int yard_humidity, int camper, int camper_humidity) {
+  std::string story;
+  for (int hour = first; hour < last; ++hour) {
+    const auto say = [&](const char* topic, int value) {
+      char line[80];
+      std::snprintf(line, sizeof line, "11-%02d %02d:00 %s %d\n", 1 + hour / 24, hour % 24, topic, value);
+      story += line;
+    };
+    say("yard_t", yard);
+    say("yard_h", yard_humidity);
+    say("camper_t", camper);
+    say("camper_h", camper_humidity);
+  }
+  return story;
+}
+
+// At -28 degC the air above ice is saturated at 76 % over water (Murphy and Koop 2005): no air is damper than that, and
+// a hygrometer below 80 % says nothing of a floor that is frozen and wet.
+TEST(WetSource, IsNotOverInAFrostInWhichNoAirIsDamp) {
+  const std::string story = hours(0, 120, -15, 60, -14, 70) + hours(120, 240, -15, 60, -8, 90) +
+                            hours(240, 600, -30, 60, -28, 75) + hours(600, 696, -15, 60, -8, 90);
+  const std::string events = told(plan_of(camper_with_hygrometer), story, {"wet_source_suspected"});
+  EXPECT_EQ(std::ranges::count(events, '\n'), 1) << events;
+  EXPECT_NE(events.find("alarm_raised"), std::string::npos);
+}
+
+// Damp hours of a thaw complete the 36 h while its warm air brings as much vapor outdoors as there is inside: 453 Pa in
+// both, and 0.18 kPa more inside in the mean of the 36 h (by hand; Murphy and Koop, Q. J. R. Meteorol. Soc. 131, 2005).
+TEST(WetSource, IsToldWithTheVaporOfTheHoursThatTellIt) {
+  const std::string story = hours(0, 240, -15, 60, -14, 70) + hours(240, 258, -15, 60, -5, 78) +
+                            hours(258, 270, -10, 60, -5, 92) + hours(270, 290, -1, 80, -2, 86);
+  const auto plan = plan_of(camper_with_hygrometer);
+  std::string message;
+  for (const Event& e : replay_in_memory(plan, inputs_of(plan, capture_of(story))).events) {
+    if (e.kind == EventKind::alarm_raised && e.rule == "wet_source_suspected") message = e.message;
+  }
+  EXPECT_EQ(message, "86 % at -2.0 °C; in the last 36 h it had 0.18 kPa more vapor than the outdoors.");
 }
 
 }  // namespace

@@ -250,6 +250,22 @@ TEST(BatteryChargerInDeepCold, MaySleepWithAFullBattery) {
   }
 }
 
+TEST(BatteryChargerInDeepCold, MaySleepAlsoWhileTheThermometerIsSilent) {
+  BatteryRig rig;
+  rig.power(false);
+  Instant t = rig.steady(charged_on + 4 * one_day, one_day, 12.59, -25);
+  rig.power(true);
+  t = rig.steady(t, 3 * one_day, 12.59, -25);
+  rig.around.silence_place(PlaceQuantity::temperature);
+  for (int i = 0; i < 24; ++i) {
+    t += 30 * one_minute;
+    rig.go(t);
+    rig.around.read("voltage", 12.59);
+    rig.step();
+    EXPECT_NE(rig.charger(), word(ChargerVerdict::failed)) << i;
+  }
+}
+
 // 12.6 V (common practice, no source) less 1.2 mV/K of the cold, as docs/decisions.md takes it: 12.6 V - 0.0012 V/K x
 // 35 K = 12.558 V, half of it with three cells.
 TEST(BatteryChargerInDeepCold, IsExplainedByTheVoltageThatItGoesBy) {

@@ -46,6 +46,24 @@ TEST(BatteryAtRest, BeginsSixHoursAfterTheLastLoad) {
   EXPECT_TRUE(rig.around.is_true("at_rest")) << "6 h after";
 }
 
+// 12.88 V at -18 degC is 12.93 V at 25 degC (0.2 mV/K a cell, Harned and Hamer 1935; from memory): more than the 12.65
+// V at which flooded cells are full (trade table), and no more than the 12.9 V from which surface charge is taken for
+// one.
+TEST(BatteryAtRest, AFullBatteryThatRestsInHardFrostIsFull) {
+  BatteryRig rig;
+  rig.steady(charged_on + 10 * one_day, one_day, 12.88, -18);
+  ASSERT_TRUE(rig.around.is_true("at_rest"));
+  EXPECT_EQ(rig.value("state_of_charge"), 1);
+  EXPECT_GT(rig.value("freezing_margin"), 30);
+}
+
+TEST(BatteryAtRest, SoIsOneThatAPersonReadsInHardFrost) {
+  BatteryRig rig;
+  rig.by_hand(charged_on + 10 * one_day, 12.88, -18);
+  EXPECT_EQ(rig.value("state_of_charge"), 1);
+  EXPECT_GT(rig.value("freezing_margin"), 30);
+}
+
 // C/100 of 85 Ah is 0.85 A: a gas detector and a clock stay connected all winter.
 TEST(BatteryAtRest, ASteadyLoadBelowAHundredthOfItsCapacityCountsAsRest) {
   LoadedBattery rig;

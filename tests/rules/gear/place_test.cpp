@@ -82,6 +82,17 @@ TEST(Place, TakesHumidityOverIceWhereTheSiteFileSaysSo) {
   EXPECT_NEAR(bench.value("vapor_pressure"), 259.9, 0.3);  // Smithsonian tables, from memory
 }
 
+// 6 % over ice are 6 % of the 259.9 Pa of saturation over ice at -10 degC (Smithsonian tables, from memory), not of the
+// 286.5 Pa over water.
+TEST(Place, HumidityOverIceIsUnsureByAShareOfSaturationOverIce) {
+  PlaceBench bench;
+  bench.around.set_parameter("humidity_over", static_cast<double>(HumidityOver::ice));
+  bench.around.read("temperature", -10, 0);
+  bench.around.read("humidity", 0.5, 0.06);
+  bench.step();
+  EXPECT_NEAR(bench.around.plus_minus("vapor_pressure"), 15.6, 0.1);
+}
+
 TEST(Place, CountsHumidityAboveSaturationAsSaturation) {
   PlaceBench bench;
   bench.inside(4, 1.04);
