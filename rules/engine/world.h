@@ -345,8 +345,8 @@ struct World {
 
   void emit(EventGroup group, std::uint32_t index, Event event);
   void judge(std::uint32_t slot);  // adds to `judged`, once
-  // Looks at its alarms too: what they tell of it may have changed where the answer has not.
   bool watch(std::uint32_t entity, Watch watch) const;
+  // Looks at its alarms too: what they tell of it may have changed where the answer has not.
   void set_watch(std::uint32_t entity, Watch watch, bool is);
   void mark_entity(std::uint32_t index);
   void mark_alarm(std::uint32_t index);
