@@ -23,8 +23,10 @@ double self_discharge_rate(std::optional<double> celsius, LeadAcid chemistry) {
   return rate ? rate->value : 0;
 }
 
-double rested_at_25_degrees(double block_voltage, double celsius) {
-  return std::min(block_voltage - volt_per_kelvin * (celsius - 25), highest_rested_voltage.value);
+double Battery::rested_at_25_degrees(double block_voltage, double celsius) const {
+  const double highest =
+      table.empty() ? highest_rested_voltage.value : std::max(highest_rested_voltage.value, table.back().voltage.value);
+  return std::min(block_voltage - volt_per_kelvin * (celsius - 25), highest);
 }
 
 double Battery::resting_current() const { return capacity ? *capacity / 3600 / 100 : 0.5; }

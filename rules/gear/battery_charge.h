@@ -66,6 +66,9 @@ struct Battery {
   double from_block(double voltage) const { return voltage * (cells / 6); }
   double load_per_second() const { return capacity ? load / *capacity : 0; }  // share of the capacity, 1/s
   double resting_current() const;  // A: C/100 per hour; half an ampere where the capacity is not known
+  // A rested voltage of six cells, brought to 25 degC. In the cold it may come to more than the battery rests at, by
+  // the maker's table or by its chemistry: it is full.
+  double rested_at_25_degrees(double block_voltage, double celsius) const;
   // Of a block of six at 25 degC.
   std::optional<double> state_of_charge(double voltage_at_25) const;
   std::optional<double> rested_voltage(double charge) const;
@@ -106,10 +109,6 @@ class Decline {
   RunningSum left_;
   double rate_ = 0;  // 1/s, self-discharge at the last step
 };
-
-// A rested voltage of six cells, brought to 25 degC. In the cold it may come to more than a battery rests at: it is
-// full.
-double rested_at_25_degrees(double block_voltage, double celsius);
 
 // Self-discharge of what is left, 1/s; in the usual 10 degC where no temperature is known.
 double self_discharge_rate(std::optional<double> celsius, LeadAcid chemistry);

@@ -42,7 +42,8 @@ std::optional<LeadAcidBatteryModel::Gravity> LeadAcidBatteryModel::gravity(const
     return Gravity{read.value, true, read.at, read.plus_minus};
   if (!voltage) return {};
   const bool by_hydrometer = held_ && held_->by_hydrometer() && !counts(around);
-  const auto by_voltage = lead_acid_specific_gravity(Voltage(*voltage), Temperature(25));
+  const auto by_voltage =
+      lead_acid_specific_gravity(std::min(Voltage(*voltage), highest_rested_voltage), Temperature(25));
   if (!by_voltage) return {};
   const Instant at = counts(around) ? count_.start().at : held_->at;
   const double of_meter = held_ && held_->at == at ? held_->own_plus_minus / 6 : 0;
@@ -146,8 +147,8 @@ std::string LeadAcidBatteryModel::caution(const Surroundings& around, const Batt
                                           const Sample& reading) const {
   const auto acid = acid_temperature(around, reading.at);
   if (!acid || not_rested_because(battery, reading) != nullptr) return danger_ ? may_be_frozen : "";
-  const double at_25 = rested_at_25_degrees(battery.to_block(reading.value), acid->celsius);
-  const auto strength = lead_acid_specific_gravity(Voltage(at_25), Temperature(25));
+  const double at_25 = battery.rested_at_25_degrees(battery.to_block(reading.value), acid->celsius);
+  const auto strength = lead_acid_specific_gravity(std::min(Voltage(at_25), highest_rested_voltage), Temperature(25));
   return strength ? caution_of(around, strength->value, reading.at) : "";
 }
 

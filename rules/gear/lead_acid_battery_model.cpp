@@ -197,7 +197,7 @@ void LeadAcidBatteryModel::judge_rest(Surroundings& around, const Battery& batte
   }
   const HourMedian& hour = hours_.hours().back();
   if (!hour.celsius) return;
-  const double voltage = rested_at_25_degrees(hour.voltage, *hour.celsius);
+  const double voltage = battery.rested_at_25_degrees(hour.voltage, *hour.celsius);
   rested_.push_back({hour.at, voltage});
   std::erase_if(rested_, [&hour](const TrendPoint& p) { return p.at <= hour.at - one_day; });
   const double daily = median_of(rested_);
@@ -228,7 +228,7 @@ void LeadAcidBatteryModel::take_by_hand(Surroundings& around, const Battery& bat
   const auto acid = acid_temperature(around, reading.at);
   const double block = battery.to_block(reading.value);
   if (!acid && block >= fully_discharged_voltage.value) return keep_for_a_temperature(reading);
-  const double voltage = rested_at_25_degrees(block, acid ? acid->celsius : 25);
+  const double voltage = battery.rested_at_25_degrees(block, acid ? acid->celsius : 25);
   const auto charge = battery.state_of_charge(voltage);
   if (!charge) return;
   const auto same = [&reading](const TrendPoint& p) { return p.at == reading.at; };

@@ -190,7 +190,7 @@ std::string LeadAcidBatteryModel::verdict_in_words(const Surroundings& around, s
   }
   const auto acid = acid_temperature(around, reading.at);
   if (!acid) return not_judged(no_battery_temperature);
-  const double at_25 = rested_at_25_degrees(battery.to_block(reading.value), acid->celsius);
+  const double at_25 = battery.rested_at_25_degrees(battery.to_block(reading.value), acid->celsius);
   const auto charge = battery.state_of_charge(at_25);
   if (!charge) return {};
   std::string words = charge_in_words(around, *charge);

@@ -64,6 +64,15 @@ TEST(BatteryAtRest, SoIsOneThatAPersonReadsInHardFrost) {
   EXPECT_GT(rig.value("freezing_margin"), 30);
 }
 
+// By a maker's table that ends at 13.0 V: 12.90 V at -25 degC is 12.96 V at 25 degC, 75 % + 25 % x 0.26 / 0.3.
+TEST(BatteryAtRest, IsFullWhereTheMakersTableEnds) {
+  BatteryRig rig;
+  rig.around.set_table("voltage_table", {{11.8, 0.0}, {12.7, 0.75}, {13.0, 1.0}});
+  rig.by_hand(charged_on + 10 * one_day, 12.90, -25);
+  EXPECT_NEAR(rig.value("state_of_charge"), 0.967, 0.001);
+  EXPECT_GT(rig.value("freezing_margin"), 30);
+}
+
 // C/100 of 85 Ah is 0.85 A: a gas detector and a clock stay connected all winter.
 TEST(BatteryAtRest, ASteadyLoadBelowAHundredthOfItsCapacityCountsAsRest) {
   LoadedBattery rig;
