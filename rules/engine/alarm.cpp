@@ -31,10 +31,6 @@ constexpr std::array<std::array<AlarmStep, 5>, 4> life_cycle = {{
 }};
 // clang-format on
 
-bool out_of_season(const World& world, const RuleSpec& rule) {
-  return rule.season == SeasonScope::laid_up && !world.season.laid_up;
-}
-
 bool is_hidden(const World& world, std::uint32_t index) {
   const AlarmState& a = world.alarms[index];
   return a.suppressed || a.shelved_until > world.now;

@@ -5,6 +5,7 @@
 #include "rules/engine/command.h"
 #include "rules/engine/reminder.h"
 #include "rules/engine/season.h"
+#include "rules/engine/silence.h"
 #include "rules/quantity/in_words.h"
 #include "rules/quantity/unit.h"
 
@@ -78,6 +79,7 @@ void run_take_out(CommandCall& call) {
     return call.refuse("it is out of service already; put_back ends that");
   call.world.entities[entity].out_since = call.at;
   call.world.entities[entity].out_why = call.text("why", false);
+  explain_silence_anew(call.world, entity);
   tell_service(call, entity, EventKind::gear_taken_out);
   const std::string& name = call.world.entity(entity).name;
   call.answer = entity == 0
@@ -94,6 +96,7 @@ void run_put_back(CommandCall& call) {
     return call.refuse("it is in service already; there is nothing to put back");
   call.world.entities[entity].out_since = Instant{};
   call.world.entities[entity].out_why.clear();
+  explain_silence_anew(call.world, entity);
   tell_service(call, entity, EventKind::gear_put_back);
   call.answer = as_sentence(call.world.entity(entity).name) + " is watched again.";
 }

@@ -9,6 +9,9 @@ namespace overwinter {
 // Start of the present season: the date that a person told, unless the site file's lies after the return that ended it.
 Instant season_begins(const World& world);
 
+// A rule of the laid-up season rests outside it.
+bool out_of_season(const World& world, const RuleSpec& rule);
+
 // Works out whether the camper is laid up now; marks what depends on it when that changed, and arms the next change.
 void settle_season(World& world);
 

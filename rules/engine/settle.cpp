@@ -188,12 +188,12 @@ void begin_pass(World& world, Instant now) {
 }
 
 void settle(World& world) {
+  settle_season(world);
   watch_gateways(world);
   settle_silence(world);
   judge_anew(world);
   judge_readings(world);
   update_models(world);
-  settle_season(world);
   mark_conditions(world);
   settle_alarms(world);
   settle_reminders(world);

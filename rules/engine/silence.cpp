@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "rules/engine/readings.h"
+#include "rules/engine/season.h"
 #include "rules/engine/sensor_itself.h"
 #include "rules/limits.h"
 #include "rules/quantity/in_words.h"
@@ -78,13 +79,30 @@ GatewayCount count_silent(const World& world, std::uint32_t gateway) {
   return count;
 }
 
-// One that fell silent itself raises nothing by what it said last, and ends nothing.
+bool spoke_since(const World& world, std::uint32_t gateway, Instant then) {
+  return std::ranges::any_of(world.wiring.gateway_sensors[gateway], [&](std::uint32_t sensor) {
+    const SeriesState& series = series_of(world, sensor);
+    return series.heard && series.sensor.at > then;
+  });
+}
+
+// One that fell silent itself raises nothing by what it said last, and ends nothing, until something comes through it.
 bool says_offline(const World& world, std::uint32_t gateway) {
   const auto online = world.entity(gateway).kind->quantity("online");
   if (!online) return false;
   const SlotState& s = world.board[world.entity(gateway).quantity_slot(*online)];
-  const bool was_heard = s.at != Instant{};
-  return s.value == 0 && (s.known() || (was_heard && world.watch(gateway, Watch::gateway_is_silent)));
+  if (s.value != 0 || s.at == Instant{}) return false;
+  return s.known() || (world.watch(gateway, Watch::gateway_is_silent) && !spoke_since(world, gateway, s.at));
+}
+
+// Whether an alarm of its own stands for the silence behind it, or would.
+bool is_told(const World& world, std::uint32_t gateway) {
+  if (world.entities[gateway].out_of_service()) return false;
+  const std::uint32_t watch = world.entity(gateway).watch_slot(static_cast<std::uint8_t>(Watch::gateway_is_silent));
+  return std::ranges::any_of(world.wiring.alarms[watch], [&](std::uint32_t alarm) {
+    const AlarmSpec& spec = world.plan->alarms[alarm];
+    return spec.entity == gateway && !out_of_season(world, world.plan->rules[spec.rule]);
+  });
 }
 
 // One silent sensor of a gateway whose other sensors are about to follow: wait and see whether it is the gateway.
@@ -113,8 +131,7 @@ Instant expected_back(const World& world, std::uint32_t sensor) {
 bool is_excused(const World& world, std::uint32_t sensor) {
   const std::uint32_t gateway = world.plan->sensors[sensor].via;
   if (gateway == no_index) return false;
-  const std::uint32_t watch = world.entity(gateway).watch_slot(static_cast<std::uint8_t>(Watch::gateway_is_silent));
-  if (world.wiring.alarms[watch].empty()) return false;  // no rule would tell the gateway's
+  if (!is_told(world, gateway)) return false;
   return world.watch(gateway, Watch::gateway_is_silent) || others_may_follow(world, sensor) ||
          world.now < expected_back(world, sensor);
 }
@@ -130,10 +147,7 @@ void settle_gateway(World& world, std::uint32_t gateway) {
     world.board.set_computed(entity.quantity_slot(*number), count.silent, 0);
   }
   if (was && !is) world.entities[gateway].gateway_back = world.now;
-  if (was == is) return;
-  for (const std::uint32_t sensor : world.wiring.gateway_sensors[gateway]) {
-    changed(world.silence_changed, entity_of(world, sensor));
-  }
+  if (was != is) explain_silence_anew(world, gateway);
 }
 
 void settle_entity(World& world, std::uint32_t index) {
@@ -171,6 +185,12 @@ void watch_silence(World& world, std::uint32_t entity) {
   if (!world.wiring.gateway_sensors[entity].empty()) changed(world.gateways_changed, entity);
 }
 
+void explain_silence_anew(World& world, std::uint32_t gateway) {
+  for (const std::uint32_t sensor : world.wiring.gateway_sensors[gateway]) {
+    changed(world.silence_changed, entity_of(world, sensor));
+  }
+}
+
 void fall_silent(World& world, std::uint32_t sensor) {
   SeriesState& series = world.series[world.plan->sensors[sensor].slot];
   series.silent = true;
@@ -190,6 +210,8 @@ void watch_gateways(World& world) {
     const Slot& spec = world.plan->slots[slot];
     if (spec.type.sort == Sort::boolean && world.plan->slot_name(slot) == "online")
       changed(world.gateways_changed, spec.entity);
+    const std::uint32_t via = spec.sensor == no_index ? no_index : world.plan->sensors[spec.sensor].via;
+    if (via != no_index && world.watch(via, Watch::gateway_is_silent)) changed(world.gateways_changed, via);
   }
 }
 
@@ -229,7 +251,7 @@ std::string describe_gateway(const World& world, std::uint32_t entity) {
                                                          : std::to_string(count.silent) + " " + of_all;
   if (!says_offline(world, entity)) return silent + " fell silent together";
   if (count.silent == 0) return "it reports itself offline";
-  return "it reports itself offline, and " + silent + (count.can == 1 ? " is silent" : " are silent");
+  return "it reports itself offline, and " + silent + (count.silent == 1 ? " is silent" : " are silent");
 }
 
 }  // namespace overwinter

@@ -19,9 +19,12 @@ void end_silence(World& world, std::uint32_t sensor);
 
 // Marks an entity for settle_silence: a time of one of its sensors came.
 void watch_silence(World& world, std::uint32_t entity);
+// Whether a gateway explains the silence of its sensors is to be asked again: it went out of service, or its rule out
+// of season, or came back.
+void explain_silence_anew(World& world, std::uint32_t gateway);
 // Sets sensor_is_silent of the entities concerned, gateway_is_silent and silent_sensors, from the series' states.
 void settle_silence(World& world);
-// Marks the entity (and its gateways) for settle_silence: a gateway's own `online` changed.
+// Marks gateways for settle_silence: the own `online` changed, or a sensor spoke through one that is silent.
 void watch_gateways(World& world);
 
 // The silent quantities of an entity in words:

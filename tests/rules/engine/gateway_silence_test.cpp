@@ -138,21 +138,111 @@ gear:
     12-01 00:00 camper 5
     12-01 00:00 garage 5
     12-01 01:00 radio off
+    12-01 05:00 radio on
     12-01 05:00 camper 5
     12-01 05:00 garage 5
-    12-01 08:00 radio on
-    12-01 09:00 other 1
+    12-01 06:00 other 1
   )",
                  gateway_events),
             lines_of(R"(
     12-01 01:00:00 alarm_raised gateway_silent radio
     12-01 02:00:00 sensor_silent radio online
     12-01 02:00:00 alarm_suppressed sensor_silent radio
-    12-01 08:00:00 sensor_back radio online
-    12-01 08:10:00 alarm_unsuppressed sensor_silent radio: cleared
-    12-01 08:10:00 alarm_cleared gateway_silent radio
-    12-01 09:00:00 sensor_silent radio online
-    12-01 09:00:00 alarm_raised sensor_silent radio
+    12-01 05:00:00 sensor_back radio online
+    12-01 05:10:00 alarm_unsuppressed sensor_silent radio: cleared
+    12-01 05:10:00 alarm_cleared gateway_silent radio
+    12-01 06:00:00 sensor_silent radio online
+    12-01 06:00:00 alarm_raised sensor_silent radio
+  )"));
+}
+
+// It said "off" and nothing more, but a sensor speaks through it: it is back, and who does not speak is told.
+TEST(GatewaySilence, OfAGatewayIsOverOnceASensorSpeaksThroughIt) {
+  const std::string site = R"(
+places:
+  camper: {temperature: {topic: camper, unit: degC, via: radio}}
+  garage: {temperature: {topic: garage, unit: degC, via: radio}}
+gear:
+  radio: {kind: gateway, place: camper, online: {topic: radio, stale_after: 1 h}}
+)";
+  EXPECT_EQ(told(plan_of(site), R"(
+    12-01 00:00 camper 5
+    12-01 00:00 garage 5
+    12-01 01:00 radio off
+    12-01 03:00 garage 5
+    12-01 08:00 garage 5
+    12-01 13:00 garage 5
+  )",
+                 gateway_events),
+            lines_of(R"(
+    12-01 01:00:00 alarm_raised gateway_silent radio
+    12-01 02:00:00 sensor_silent radio online
+    12-01 02:00:00 alarm_suppressed sensor_silent radio
+    12-01 03:10:00 alarm_unsuppressed sensor_silent radio
+    12-01 03:10:00 alarm_raised sensor_silent radio
+    12-01 03:10:00 alarm_cleared gateway_silent radio
+    12-01 06:00:00 sensor_silent camper temperature
+    12-01 09:00:00 alarm_raised sensor_silent camper
+  )"));
+}
+
+// Nothing stands on a gateway that is out of service, and its sensors' silence is told meanwhile.
+TEST(GatewaySilence, BehindAGatewayOutOfServiceIsOfEachSensor) {
+  EXPECT_EQ(told(plan_of(camper_radio), R"(
+    12-01 00:00 camper 5
+    12-01 00:00 garage 5
+    12-01 00:00 shed 5
+    12-01 05:00 yard 5
+    12-01 07:00 overwinter/alder_bend/do/take_out {"gear":"camper_radio"}
+    12-01 08:00 overwinter/alder_bend/do/put_back {"gear":"camper_radio"}
+    12-01 09:00 yard 5
+  )",
+                 gateway_events),
+            lines_of(R"(
+    12-01 06:00:00 sensor_silent camper temperature
+    12-01 06:00:00 sensor_silent garage temperature
+    12-01 06:00:00 sensor_silent shed temperature
+    12-01 06:00:00 alarm_raised gateway_silent camper_radio
+    12-01 07:00:00 alarm_raised sensor_silent camper
+    12-01 07:00:00 alarm_raised sensor_silent garage
+    12-01 07:00:00 alarm_raised sensor_silent shed
+    12-01 07:00:00 alarm_cleared gateway_silent camper_radio: out_of_service
+    12-01 08:00:00 alarm_suppressed sensor_silent camper
+    12-01 08:00:00 alarm_suppressed sensor_silent garage
+    12-01 08:00:00 alarm_suppressed sensor_silent shed
+    12-01 08:00:00 alarm_raised gateway_silent camper_radio
+    12-01 08:10:00 alarm_cleared sensor_silent camper
+    12-01 08:10:00 alarm_cleared sensor_silent garage
+    12-01 08:10:00 alarm_cleared sensor_silent shed
+  )"));
+}
+
+// A rule of other gear that reads it tells nobody of it.
+TEST(GatewaySilence, BehindAGatewayThatOnlyAnotherRuleReadsIsOfEachSensor) {
+  const std::string site =
+      std::string(camper_radio) + "rules_from: [standard, rules.yaml]\nadjust: {gateway_silent: {enabled: false}}\n";
+  const auto plan = plan_of(site, R"(
+rules:
+  cold:
+    applies_to: {place: camper}
+    raise_when: temperature < 0 degC and not camper_radio.gateway_is_silent
+    message: cold
+)");
+  EXPECT_EQ(told(plan, R"(
+    12-01 00:00 camper 5
+    12-01 00:00 garage 5
+    12-01 00:00 shed 5
+    12-01 05:00 yard 5
+    12-01 07:00 yard 5
+  )",
+                 {"sensor_silent"}),
+            lines_of(R"(
+    12-01 06:00:00 sensor_silent camper temperature
+    12-01 06:00:00 sensor_silent garage temperature
+    12-01 06:00:00 sensor_silent shed temperature
+    12-01 06:00:00 alarm_raised sensor_silent camper
+    12-01 06:00:00 alarm_raised sensor_silent garage
+    12-01 06:00:00 alarm_raised sensor_silent shed
   )"));
 }
 
@@ -209,6 +299,10 @@ TEST(GatewaySilence, OfAGatewaySaysHowManyOfItsSensorsAreSilent) {
             "2 of its 3 sensors fell silent together. What comes through it is not watched until it is back.");
   mail.insert(mail.begin() + 3, {"2026-12-01T01:00:00Z", "radio", "down"});
   EXPECT_TRUE(message(mail).starts_with("It reports itself offline. What")) << message(mail);
+  mail.erase(mail.begin() + 3);
+  mail.insert(mail.begin() + 4, {"2026-12-01T06:10:00Z", "radio", "down"});
+  EXPECT_TRUE(message(mail).starts_with("It reports itself offline, and 1 of its 3 sensors is silent. What"))
+      << message(mail);
 }
 
 TEST(GatewaySilence, OfOneOfThreeIsItsOwn) {
