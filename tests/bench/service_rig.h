@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "daemon/json_lines.h"
+#include "tests/bench/median.h"
 #include "tests/broker/rig.h"
 #include "tests/broker/wire.h"
 #include "tests/places.h"
@@ -68,12 +69,6 @@ inline std::vector<Reading> demo_readings(int days) {
     }
   }
   return readings;
-}
-
-inline double median(std::vector<double> values) {
-  if (values.empty()) return 0;
-  std::ranges::sort(values);
-  return values[values.size() / 2];
 }
 
 inline double resident_megabytes(const rig::Process& process) {
