@@ -44,7 +44,7 @@ void tell_raised(World& world, std::uint32_t index) {
 
 bool asks_for(const World& world, std::uint32_t index, Watch watch) {
   const AlarmSpec& spec = world.plan->alarms[index];
-  const std::uint32_t slot = world.entity(spec.entity).watch_slot(static_cast<std::uint8_t>(watch));
+  const std::uint32_t slot = world.entity(spec.entity).watch_slot(watch);
   return std::ranges::any_of(spec.raise.references, [slot](const Reference& r) { return r.slot == slot; });
 }
 

@@ -27,7 +27,7 @@ std::string describe_journal(const World& world) {
 std::string watch_detail(const World& world, std::uint32_t index) {
   const AlarmSpec& spec = world.plan->alarms[index];
   const Entity& entity = world.entity(spec.entity);
-  const auto slot_of = [&](Watch watch) { return entity.watch_slot(static_cast<std::uint8_t>(watch)); };
+  const auto slot_of = [&](Watch watch) { return entity.watch_slot(watch); };
   const auto asks = [&](Watch watch) {
     return std::ranges::any_of(spec.raise.references, [&](const Reference& r) { return r.slot == slot_of(watch); });
   };

@@ -60,7 +60,7 @@ std::uint32_t Plan::find_slot(std::uint32_t entity, std::string_view name) const
   const Entity& e = entities[entity];
   if (const auto q = e.kind->quantity(name)) return e.quantity_slot(*q);
   for (std::uint8_t i = 0; i < watch_count; ++i) {
-    if (watch_quantities()[i].name == name) return e.watch_slot(i);
+    if (watch_quantities()[i].name == name) return e.watch_slot(static_cast<Watch>(i));
   }
   if (const auto p = e.kind->parameter(name)) return e.parameter_slot(*p);
   return no_index;

@@ -37,10 +37,11 @@ struct Entity {
   std::vector<std::vector<std::pair<double, double>>> tables;  // by parameter index
 
   std::uint32_t quantity_slot(std::uint8_t index) const { return first_slot + index; }
-  std::uint32_t watch_slot(std::uint8_t index) const {
-    return first_slot + static_cast<std::uint32_t>(kind->quantities.size()) + index;
-  }
-  std::uint32_t parameter_slot(std::uint8_t index) const { return watch_slot(watch_count) + index; }
+  std::uint32_t watch_slot(Watch watch) const { return first_watch_slot() + static_cast<std::uint8_t>(watch); }
+  std::uint32_t parameter_slot(std::uint8_t index) const { return first_watch_slot() + watch_count + index; }
+
+ private:
+  std::uint32_t first_watch_slot() const { return first_slot + static_cast<std::uint32_t>(kind->quantities.size()); }
 };
 
 struct Slot {

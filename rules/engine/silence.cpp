@@ -98,7 +98,7 @@ bool says_offline(const World& world, std::uint32_t gateway) {
 // Whether an alarm of its own stands for the silence behind it, or would.
 bool is_told(const World& world, std::uint32_t gateway) {
   if (world.entities[gateway].out_of_service()) return false;
-  const std::uint32_t watch = world.entity(gateway).watch_slot(static_cast<std::uint8_t>(Watch::gateway_is_silent));
+  const std::uint32_t watch = world.entity(gateway).watch_slot(Watch::gateway_is_silent);
   return std::ranges::any_of(world.wiring.alarms[watch], [&](std::uint32_t alarm) {
     const AlarmSpec& spec = world.plan->alarms[alarm];
     return spec.entity == gateway && !out_of_season(world, world.plan->rules[spec.rule]);
@@ -130,8 +130,7 @@ Instant expected_back(const World& world, std::uint32_t sensor) {
 
 bool is_excused(const World& world, std::uint32_t sensor) {
   const std::uint32_t gateway = world.plan->sensors[sensor].via;
-  if (gateway == no_index) return false;
-  if (!is_told(world, gateway)) return false;
+  if (gateway == no_index || !is_told(world, gateway)) return false;
   return world.watch(gateway, Watch::gateway_is_silent) || others_may_follow(world, sensor) ||
          world.now < expected_back(world, sensor);
 }

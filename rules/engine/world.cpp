@@ -145,11 +145,9 @@ void World::judge(std::uint32_t slot) {
 }
 void World::mark_entity(std::uint32_t index) { mark(entity_dirty, dirty_entities, board.step(), index); }
 void World::mark_alarm(std::uint32_t index) { mark(alarm_dirty, dirty_alarms, board.step(), index); }
-bool World::watch(std::uint32_t index, Watch watch) const {
-  return board[entity(index).watch_slot(static_cast<std::uint8_t>(watch))].value != 0;
-}
+bool World::watch(std::uint32_t index, Watch watch) const { return board[entity(index).watch_slot(watch)].value != 0; }
 void World::set_watch(std::uint32_t index, Watch watch, bool is) {
-  board.set_computed(entity(index).watch_slot(static_cast<std::uint8_t>(watch)), is ? 1 : 0, 0);
+  board.set_computed(entity(index).watch_slot(watch), is ? 1 : 0, 0);
   for (const std::uint32_t alarm : wiring.entity_alarms[index]) mark_alarm(alarm);
 }
 void World::mark_reminder(std::uint32_t index) { mark(reminder_dirty, dirty_reminders, board.step(), index); }

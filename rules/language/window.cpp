@@ -12,8 +12,8 @@ namespace {
 
 constexpr std::int64_t buckets = static_cast<std::int64_t>(limits::window_buckets);
 
-constexpr double rounding = 1e-6;           // of seconds that are added up
-constexpr double rounding_of_sums = 1e-11;  // of a mean, relative
+constexpr double rounding_of_seconds = 1e-6;  // that are added up
+constexpr double rounding_of_sums = 1e-11;    // of a mean, relative
 
 Span bucket_width(const HistoryCall& call) { return Span((call.window.count() + buckets - 1) / buckets); }
 
@@ -274,7 +274,7 @@ double Window::integral_after(Instant from) {
 Cell Window::answer(const HistoryCall& call, Instant now) {
   const Instant from = now - call.window;
   const double known = known_after(from);
-  if (known < to_seconds(call.window) / 2 - rounding) return Cell::unknown();
+  if (known < to_seconds(call.window) / 2 - rounding_of_seconds) return Cell::unknown();
   switch (call.function) {
     case HistoryFunction::mean:
       return Cell::of(mean(integral_after(from) / known));
